@@ -1,0 +1,113 @@
+//! The kinds of quantity that a field can hold.
+
+use serde::Serialize;
+
+/// The user's choice of units for what is shown. Reading accepts both always.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum UnitSystem {
+    /// Metres, °C, litres, kilowatts.
+    #[default]
+    Metric,
+    /// US customary: feet, °F, pints and gallons, Btu/h.
+    Us,
+}
+
+/// What kind of quantity a number is. Each has one SI unit, given here, in
+/// which the program holds it (°C is the one exception to SI).
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Dim {
+    /// Length \[m\].
+    Length,
+    /// Area \[m²\].
+    Area,
+    /// Volume of space \[m³\].
+    Volume,
+    /// Temperature \[°C\]. Not a difference.
+    Temperature,
+    /// Temperature difference \[K\]: a deadband of "4 °F" is 2.2 K.
+    TemperatureDifference,
+    /// Relative humidity, 0 to 1.
+    RelHumidity,
+    /// Difference of relative humidity, 0 to 1 ("5 %RH" of deadband is 0.05).
+    RelHumidityDifference,
+    /// Share or efficiency, 0 to 1 ("15 %" is 0.15).
+    Fraction,
+    /// Plain number.
+    Number,
+    /// Count of things.
+    Count,
+    /// Barometric or fan pressure \[Pa\].
+    Pressure,
+    /// Vapour pressure or vapour pressure deficit \[Pa\].
+    VapourPressure,
+    /// Humidity ratio \[kg water per kg dry air\].
+    HumidityRatio,
+    /// Mass \[kg\].
+    Mass,
+    /// Amount of water \[kg\]; read by mass, or by volume at 0.998 kg/L.
+    Water,
+    /// Water flow \[kg/s\]; read by mass, or by volume at 0.998 kg/L.
+    WaterRate,
+    /// Water flow per area \[kg/(m² s)\]; as [`Dim::WaterRate`].
+    WaterFlux,
+    /// Water per area \[kg/m²\]; a film of 1 mm is 0.998 kg/m².
+    WaterDepth,
+    /// Fuel or dry-matter flow \[kg/s\].
+    MassRate,
+    /// Volume flow of air \[m³/s\].
+    AirFlow,
+    /// Air changes \[1/s\].
+    AirChange,
+    /// Air speed \[m/s\].
+    Speed,
+    /// Electrical power or heat flow \[W\].
+    Power,
+    /// Cooling capacity \[W\]; "5 ton" is a refrigeration ton here.
+    Cooling,
+    /// Heat flow per area \[W/m²\].
+    HeatFlux,
+    /// Energy \[J\].
+    Energy,
+    /// Photosynthetic photon flux density \[µmol/(m² s)\].
+    PhotonFlux,
+    /// Photon efficacy of a luminaire \[µmol/J\].
+    PhotonEfficacy,
+    /// Energy carried by light per photon \[J/µmol\].
+    PhotonEnergy,
+    /// Thermal transmittance, U-value \[W/(m² K)\].
+    Transmittance,
+    /// Heat conductance \[W/K\].
+    Conductance,
+    /// Heat capacity \[J/K\].
+    HeatCapacity,
+    /// Heat capacity per area \[J/(m² K)\].
+    ArealHeatCapacity,
+    /// Resistance of leaf or air to vapour \[s/m\].
+    Resistance,
+    /// Time \[s\].
+    Duration,
+    /// Starts, events \[1/s\].
+    Rate,
+    /// Specific enthalpy of moist air \[J/kg dry air\].
+    Enthalpy,
+    /// Specific volume \[m³/kg dry air\].
+    SpecificVolume,
+    /// Density \[kg/m³\].
+    Density,
+    /// Water removed per electrical energy, energy factor \[kg/J\].
+    WaterPerEnergy,
+    /// Mole fraction of carbon dioxide \[ppm\].
+    Co2,
+    /// Voltage \[V\].
+    Voltage,
+    /// Current \[A\].
+    Current,
+    /// Angle \[rad\].
+    Angle,
+    /// Money, in the currency that the site file names.
+    Money,
+    /// Price of electricity \[currency per J\].
+    EnergyPrice,
+}

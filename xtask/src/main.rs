@@ -1,0 +1,2 @@
+//! Chores of the project, one command each.
+fn main() {}
