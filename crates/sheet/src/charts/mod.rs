@@ -1,0 +1,1 @@
+//! Charts: pure functions from plain data to a [`crate::Drawing`].

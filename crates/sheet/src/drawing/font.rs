@@ -1,0 +1,74 @@
+//! The one typeface, and how wide a text is in it.
+//!
+//! IBM Plex Sans 3.005 (OFL 1.1, `assets/fonts/OFL.txt`): its figures, plus,
+//! equals and minus have one width without any feature being switched on, so
+//! that columns align in every program that shows our files.
+
+use std::sync::LazyLock;
+
+use ttf_parser::Face;
+
+use super::style::{Letters, Role};
+
+/// Name of the typeface.
+pub const FAMILY: &str = "IBM Plex Sans";
+
+/// The upright font file.
+pub const REGULAR: &[u8] = include_bytes!("../../assets/fonts/IBMPlexSans-Regular.ttf");
+/// The half-bold font file, weight 600.
+pub const SEMIBOLD: &[u8] = include_bytes!("../../assets/fonts/IBMPlexSans-SemiBold.ttf");
+/// The italic font file, for symbols in equations.
+pub const ITALIC: &[u8] = include_bytes!("../../assets/fonts/IBMPlexSans-Italic.ttf");
+
+/// Height of capitals as a share of the em.
+pub const CAP_PER_EM: f64 = 0.698;
+
+struct Advances {
+    per_em: f64,
+    face: Face<'static>,
+}
+
+impl Advances {
+    fn of(bytes: &'static [u8]) -> Option<Self> {
+        let face = Face::parse(bytes, 0).ok()?;
+        Some(Self {
+            per_em: f64::from(face.units_per_em()),
+            face,
+        })
+    }
+
+    fn em(&self, text: &str) -> f64 {
+        let total: f64 = text
+            .chars()
+            .map(|c| {
+                self.face
+                    .glyph_index(c)
+                    .and_then(|g| self.face.glyph_hor_advance(g))
+                    .map_or(self.per_em, f64::from)
+            })
+            .sum();
+        total / self.per_em
+    }
+}
+
+static UPRIGHT: LazyLock<Option<Advances>> = LazyLock::new(|| Advances::of(REGULAR));
+static STRONG: LazyLock<Option<Advances>> = LazyLock::new(|| Advances::of(SEMIBOLD));
+
+/// Font size whose capitals are as high as `letters` ask \[mm\].
+pub fn size_mm(letters: Letters) -> f64 {
+    letters.cap_mm() / CAP_PER_EM
+}
+
+/// Width of `text` on paper \[mm\], from the font's own advances (kerning,
+/// which only narrows, is left out).
+pub fn width_mm(text: &str, letters: Letters, role: Role) -> f64 {
+    let font = if role == Role::TextStrong {
+        &STRONG
+    } else {
+        &UPRIGHT
+    };
+    let em = font
+        .as_ref()
+        .map_or(0.6 * text.chars().count() as f64, |f| f.em(text));
+    em * size_mm(letters)
+}
