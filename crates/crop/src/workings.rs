@@ -1,0 +1,1 @@
+//! How the numbers of this crate came about.
