@@ -111,3 +111,64 @@ pub enum Dim {
     /// Price of electricity \[currency per J\].
     EnergyPrice,
 }
+
+impl Dim {
+    /// Every kind, in the order of its declaration.
+    pub const ALL: [Dim; 46] = [
+        Dim::Length,
+        Dim::Area,
+        Dim::Volume,
+        Dim::Temperature,
+        Dim::TemperatureDifference,
+        Dim::RelHumidity,
+        Dim::RelHumidityDifference,
+        Dim::Fraction,
+        Dim::Number,
+        Dim::Count,
+        Dim::Pressure,
+        Dim::VapourPressure,
+        Dim::HumidityRatio,
+        Dim::Mass,
+        Dim::Water,
+        Dim::WaterRate,
+        Dim::WaterFlux,
+        Dim::WaterDepth,
+        Dim::MassRate,
+        Dim::AirFlow,
+        Dim::AirChange,
+        Dim::Speed,
+        Dim::Power,
+        Dim::Cooling,
+        Dim::HeatFlux,
+        Dim::Energy,
+        Dim::PhotonFlux,
+        Dim::PhotonEfficacy,
+        Dim::PhotonEnergy,
+        Dim::Transmittance,
+        Dim::Conductance,
+        Dim::HeatCapacity,
+        Dim::ArealHeatCapacity,
+        Dim::Resistance,
+        Dim::Duration,
+        Dim::Rate,
+        Dim::Enthalpy,
+        Dim::SpecificVolume,
+        Dim::Density,
+        Dim::WaterPerEnergy,
+        Dim::Co2,
+        Dim::Voltage,
+        Dim::Current,
+        Dim::Angle,
+        Dim::Money,
+        Dim::EnergyPrice,
+    ];
+}
+
+const _: () = {
+    let mut i = 0;
+    while i < Dim::ALL.len() {
+        assert!(Dim::ALL[i] as usize == i, "Dim::ALL is out of step");
+        i += 1;
+    }
+    assert!(Dim::EnergyPrice as usize + 1 == Dim::ALL.len());
+};

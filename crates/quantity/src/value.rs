@@ -55,6 +55,20 @@ impl Band {
         Self { low, likely, high }
     }
 
+    /// A band of which only the ends are known; likely is half-way.
+    ///
+    /// ```
+    /// use quantity::Band;
+    /// assert_eq!(Band::between(3.0, 4.0).likely, 3.5);
+    /// ```
+    pub const fn between(low: f64, high: f64) -> Self {
+        Self {
+            low,
+            likely: low + (high - low) / 2.0,
+            high,
+        }
+    }
+
     /// Whether low and high differ.
     pub fn is_spread(&self) -> bool {
         self.low < self.high
