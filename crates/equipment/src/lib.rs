@@ -1,1 +1,43 @@
-//! Under construction.
+//! Models of machines: what a dehumidifier or a cooling machine removes,
+//! draws and blows out at the air that it stands in, and whether that is
+//! inside its data.
+//!
+//! A [`Model`] is a catalogue record. [`Model::at`] asks it. What a record
+//! does not say is carried by one small piece of physics, the [`Closure`].
+//!
+//! Machines know nothing of rooms.
+
+mod at;
+pub mod closure;
+pub mod cooling;
+pub mod curve;
+mod cycling;
+mod fan;
+mod model;
+mod output;
+mod provenance;
+mod rating;
+mod table;
+
+pub use closure::{
+    Closure, ClosureError, ClosureRating, CoilPass, CoilState, frost_share, pass_at_removal,
+    pass_coil,
+};
+pub use cooling::{
+    ChilledWater, Cooler, CoolerConditions, CoolerData, CoolerOutput, CoolingKind, CoolingMap,
+    CoolingRating, RatedPoint, Valve,
+};
+pub use curve::{Biquadratic, Range};
+pub use cycling::{
+    CoilWetness, FanAlwaysOn, cooling_part_load_factor, net_latent_share, part_load_factor,
+    run_time_fraction,
+};
+pub use fan::{FanCurve, FanCurveError, FanPoint, FilterState};
+pub use model::{
+    Body, Cabinet, Control, ControlFamily, Curve, Defrost, Delays, FACES, Face, FanHabit, Model,
+    Performance, Plate, Terminal,
+};
+pub use output::{Beyond, Corrections, Data, Output};
+pub use provenance::{Existence, Provenance};
+pub use rating::{Rating, STANDARDS, Standard, UnlikeConditions, energy_factor_kg_per_j};
+pub use table::{Cell, Table, TableError, TablePoint};
