@@ -2,7 +2,7 @@
 
 use crate::number::{NoNumber, Number, number};
 use crate::read_error::quote;
-use crate::spellings::{every_spelling, name_of, short_word};
+use crate::spellings::every_spelling;
 use crate::typography::plain;
 use crate::unit_text::{UnitText, UnknownPiece};
 use crate::units::{Unit, find, kind_of, units};
@@ -107,6 +107,8 @@ fn checked(text: &str) -> Result<String, Why> {
 struct Part {
     number: Number,
     unit: String,
+    /// Both as they stand in the text.
+    text: String,
 }
 
 /// Cuts `text` before each number that follows a space or a foot mark.
@@ -115,33 +117,56 @@ fn parts(text: &str, dim: Dim) -> Result<Vec<Part>, Why> {
     let mut parts = Vec::new();
     let mut at = 0;
     while at < chars.len() || parts.is_empty() {
-        let (number, end) = number(&chars, at).map_err(|no| no_number(no, &chars[at..]))?;
+        let (number, end) = number(&chars, at).map_err(|no| no_number(no, &chars[at..], dim))?;
         let unit_end = unit_end(&chars, end, dim);
         let unit: String = chars[end..unit_end].iter().collect();
-        let unit = unit.trim();
-        let next = next_number(&chars, unit_end);
-        if unit.is_empty() && next < chars.len() {
-            return Err(Why::NoNumber(quote(&text[..])));
-        }
         parts.push(Part {
             number,
-            unit: unit.to_owned(),
+            unit: unit.trim().to_owned(),
+            text: chars[at..unit_end].iter().collect(),
         });
-        at = next;
+        at = next_number(&chars, unit_end);
+        if unit_end < chars.len() && at == chars.len() {
+            return Err(Why::MoreText(chars[unit_end..].iter().collect()));
+        }
     }
     Ok(parts)
 }
 
-fn no_number(no: NoNumber, rest: &[char]) -> Why {
+fn no_number(no: NoNumber, rest: &[char], dim: Dim) -> Why {
     match no {
         NoNumber::Absent => {
             let rest: String = rest.iter().collect();
+            if dim == Dim::Transmittance && is_r_value(&rest) {
+                return Why::Resistance;
+            }
             Why::NoNumber(quote(&rest))
         }
         NoNumber::Ambiguous { point, thousands } => Why::AmbiguousNumber { point, thousands },
         NoNumber::NotFinite => Why::NotFinite,
         NoNumber::OutOfReach => Why::OutOfReach,
     }
+}
+
+/// "R-19", "R19", "RSI 3.3": insulation as it is sold.
+fn is_r_value(text: &str) -> bool {
+    let upper = text.to_ascii_uppercase();
+    let rest = upper
+        .strip_prefix("RSI")
+        .or_else(|| upper.strip_prefix('R'));
+    rest.is_some_and(|r| {
+        r.trim_start_matches([' ', '-'])
+            .starts_with(|c: char| c.is_ascii_digit())
+    })
+}
+
+/// "3-4", "3 to 4": a range in another way of writing.
+fn is_range_end(unit: &str) -> bool {
+    if unit == "to" {
+        return true;
+    }
+    let rest = unit.strip_prefix("to ").or_else(|| unit.strip_prefix('-'));
+    rest.is_some_and(|r| r.trim_start().starts_with(|c: char| c.is_ascii_digit()))
 }
 
 fn starts_number(chars: &[char], at: usize) -> bool {
@@ -180,6 +205,9 @@ fn next_number(chars: &[char], at: usize) -> usize {
 }
 
 fn value(parts: &[Part], dim: Dim) -> Result<Value, Why> {
+    if parts.iter().any(|p| is_range_end(&p.unit)) {
+        return Err(Why::RangeShape);
+    }
     match parts {
         [only] if units(dim).is_empty() => bare(only, dim),
         [only] => single(only, dim),
@@ -210,8 +238,8 @@ fn single(part: &Part, dim: Dim) -> Result<Value, Why> {
 /// `36 ft 6 1/2 in`, `5 lb 3 oz`, `1 h 30 min`.
 fn compound(parts: &[Part], dim: Dim) -> Result<Value, Why> {
     if !matches!(dim, Dim::Length | Dim::Mass | Dim::Duration) {
-        let extra = parts.iter().skip(1).map(|p| p.number.value.to_string());
-        return Err(Why::NoNumber(extra.collect::<Vec<_>>().join(" ")));
+        let extra: Vec<&str> = parts.iter().skip(1).map(|p| p.text.trim()).collect();
+        return Err(Why::MoreText(quote(&extra.join(" "))));
     }
     let mut read = Vec::with_capacity(parts.len());
     for part in parts {
@@ -274,7 +302,6 @@ fn unknown(unit: &str, piece: &str, dim: Dim) -> Why {
         let text = UnitText::parse(&mended).ok()?;
         find(dim, &text).map(|_| mended)
     });
-    debug_assert!(name_of(piece).is_none() && short_word(piece).is_none());
     Why::UnknownUnit {
         unit: quote(unit),
         nearest,
@@ -287,7 +314,12 @@ fn at_least_two(digits: usize) -> u8 {
 
 /// Digits to keep of what was read, in the sense of [`Value::digits`].
 fn digits_known(si: f64, read: &[(Number, &Unit)], dim: Dim) -> u8 {
-    let written = read.iter().map(|(n, _)| n.digits).max().unwrap_or(2);
+    let digits = |n: &Number| match (n.denominator, dim) {
+        // How fine a fraction of an inch is, is reckoned below.
+        (Some(_), Dim::Length) => 0,
+        _ => n.digits,
+    };
+    let written = read.iter().map(|(n, _)| digits(n)).max().unwrap_or(2);
     match dim {
         Dim::Temperature => at_least_two(2 + read[0].0.decimals),
         Dim::Length if read.iter().all(|(_, u)| matches!(u.shown, "ft" | "in")) => {

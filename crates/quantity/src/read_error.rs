@@ -51,6 +51,8 @@ pub enum Why {
     OutOfReach,
     /// A count that is not a whole number from 0.
     NotWhole,
+    /// Something more after the quantity.
+    MoreText(String),
     /// Several parts that are not like "12 ft 6 in".
     Parts,
     /// A range where one number is asked.
@@ -134,6 +136,7 @@ impl ReadError {
             Why::NotFinite => "it is not a finite number".to_owned(),
             Why::OutOfReach => "the number is too large or too small to reckon with".to_owned(),
             Why::NotWhole => "a count is a whole number from 0 up".to_owned(),
+            Why::MoreText(more) => format!("one quantity is asked, and \"{more}\" follows"),
             Why::Parts => "its parts do not go from a larger unit down to a smaller".to_owned(),
             Why::RangeNotWanted => "a single value is asked, not a range".to_owned(),
             Why::RangeShape => "a range has two or three numbers with \"..\" between".to_owned(),

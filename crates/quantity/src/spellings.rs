@@ -202,11 +202,46 @@ pub(crate) fn short_word(spelling: &str) -> Option<&'static str> {
         .map(|(_, unit)| *unit)
 }
 
-/// Every spelling with what to write instead of it, to find the nearest.
+/// Every spelling, to find the nearest.
 pub(crate) fn every_spelling() -> impl Iterator<Item = &'static str> {
     NAMES
         .iter()
         .flat_map(|n| n.exact.iter().chain(n.any_case))
         .copied()
         .chain(SHORT_WORDS.iter().map(|(word, _)| *word))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::collections::BTreeMap;
+
+    #[test]
+    fn no_spelling_means_two_things() {
+        let mut seen = BTreeMap::new();
+        for n in NAMES {
+            for s in n.any_case {
+                assert_eq!(*s, s.to_lowercase(), "{s}");
+                assert_eq!(seen.insert(s.to_string(), n.name), None, "{s}");
+            }
+        }
+        for n in NAMES {
+            for s in n.exact {
+                // Exact spellings may differ from another name by capitals only.
+                assert_eq!(seen.insert(s.to_string(), n.name), None, "{s}");
+            }
+        }
+        for (word, _) in SHORT_WORDS {
+            assert_eq!(seen.insert(word.to_string(), word), None, "{word}");
+        }
+    }
+
+    #[test]
+    fn every_name_is_reached_by_itself() {
+        for n in NAMES {
+            let spelling = n.name.trim_start_matches('°');
+            let spelling = if spelling.is_empty() { "°" } else { spelling };
+            assert_eq!(name_of(spelling), Some(n.name));
+        }
+    }
 }

@@ -65,7 +65,7 @@ impl Scan {
                     self.side = -1;
                     self.at += 1;
                 }
-                '-' if self.between_letters() => self.at += 1,
+                '-' if self.joins_names() => self.at += 1,
                 _ => {
                     let word = self.word();
                     self.take(&word, names)?;
@@ -93,9 +93,10 @@ impl Scan {
         }
     }
 
-    fn between_letters(&self) -> bool {
+    /// A hyphen between names, "hr-ft2-F", not before a power, "m-2".
+    fn joins_names(&self) -> bool {
         let before = self.at.checked_sub(1).and_then(|i| self.chars.get(i));
-        before.is_some_and(|c| c.is_alphabetic()) && self.peek(1).is_some_and(char::is_alphabetic)
+        before.is_some_and(|c| c.is_alphanumeric()) && self.peek(1).is_some_and(char::is_alphabetic)
     }
 
     /// The next word: a sign such as `%`, a run of letters (dots of

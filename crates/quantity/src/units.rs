@@ -247,6 +247,7 @@ const POWER: &[Unit] = &[
     unit("hp", HORSEPOWER_W),
 ];
 
+/// "ton" is 12 000 Btu/h here; under `MASS` it is the US short ton.
 const COOLING: &[Unit] = &[
     unit("kW", 1e3),
     unit("W", 1.0),
@@ -325,6 +326,8 @@ const RATE: &[Unit] = &[
     unit("/s", 1.0),
 ];
 
+/// Zero stays where moist air in SI has it, dry air at 0 °C: US charts, which
+/// start at 0 °F, read 7.7 Btu/lb more for the same air.
 const ENTHALPY: &[Unit] = &[
     unit("kJ/kg", 1e3),
     unit("J/kg", 1.0),
