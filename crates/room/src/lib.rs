@@ -1,1 +1,47 @@
-//! Under construction.
+//! What was surveyed: one room, in SI, checked.
+//!
+//! [`Room::read`] takes the text of a room file, and of a site file if there
+//! is one, and gives a [`Room`] or every problem of both files. Each datum is a
+//! [`quantity::Given`], so that what was assumed is told from what was
+//! surveyed. [`ROOM_FORMAT`] and [`SITE_FORMAT`] are the tables of fields that
+//! drive the reader, the schema and the manual.
+//!
+//! No physics lives here: geometry, clocks and choices only.
+
+mod check;
+mod choice;
+mod control;
+mod crop;
+mod crop_class;
+mod envelope;
+mod gains;
+mod light;
+mod period;
+mod places;
+mod plant;
+mod read;
+mod room;
+mod site;
+mod target;
+mod units;
+mod water;
+
+pub use choice::{Facing, Hours, Side, Wall};
+pub use control::{Control, FanHabit, Setpoint, Staging};
+pub use crop::{AirMovement, Crop};
+pub use crop_class::{CropClass, CropKind, Stage, StageTargets};
+pub use envelope::{
+    ColdSurface, Door, Envelope, Fabric, Face, Geometry, MoistureBuffer, Seal, ThermalMass,
+};
+pub use gains::{Activity, Burner, Flue, Fuel, Gain, GainWater, People};
+pub use gains::{BurnerRate, HeatPair};
+pub use light::Light;
+pub use period::{Period, TargetNow};
+pub use places::{Drain, Panel, Structure, StructureKind};
+pub use plant::{AirMover, Cooling, CoolingControl, CoolingFan, HeatSource, Heating, RunsWhen};
+pub use read::{ROOM_FORMAT, SITE_FORMAT};
+pub use room::Room;
+pub use site::{AirGiven, AirHumidity, DesignDay, Site};
+pub use target::{Humidity, Target, Targets};
+pub use units::{CoilCredit, Price, Selection, Spare, Unit, UnitState};
+pub use water::{DryingModel, HungCrop, Irrigation, Tank, WashDown, WetFloor};
