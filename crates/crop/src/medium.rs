@@ -3,6 +3,7 @@
 use air::{MoistAir, latent_heat_j_per_kg, saturation_slope_pa_per_k};
 
 use crate::air_side::AirSide;
+use crate::penman_monteith::{Combination, latent_w_per_m2};
 
 /// A surface of growing medium and what reaches it.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -75,7 +76,9 @@ pub fn skin_resistance_s_per_m(surface_moisture: f64) -> f64 {
 ///
 /// **Valid** medium in heat balance with its air: no heat stored in it or led
 /// through it. Wet and dark, it sits near the wet bulb.
-/// **Error** some 20 % from resistances; more on media never measured.
+/// **Error** some 20 % from resistances; more on media never measured. The
+/// straight line at air temperature alone reads 10 % low on wet, dark medium at
+/// 24 °C and 60 %.
 /// **Source** Penman and Monteith's combination, as in FAO Irrigation and
 /// Drainage Paper 56 (1998).
 /// **Checked** unit tests of this file; algebra in `tests/published/fao56.csv`
@@ -93,13 +96,16 @@ pub fn skin_resistance_s_per_m(surface_moisture: f64) -> f64 {
 /// ```
 pub fn medium_water_kg_per_m2_s(surface: &MediumSurface, air: &MoistAir) -> f64 {
     let side = AirSide::of(air);
-    let slope = saturation_slope_pa_per_k(side.dry_bulb_c);
-    let gamma = side.psychrometric_constant_pa_per_k();
     let r_a = surface.aero_resistance_s_per_m;
-    (slope * surface.absorbed_light_w_per_m2
-        + side.heat_capacity_j_per_m3_k() * side.vpd_pa() / r_a)
-        / (latent_heat_j_per_kg(side.dry_bulb_c)
-            * (slope + gamma * (1.0 + surface.skin_resistance_s_per_m / r_a)))
+    let latent_w_per_m2 = latent_w_per_m2(&Combination {
+        available_w_per_m2: surface.absorbed_light_w_per_m2,
+        slope_pa_per_k: saturation_slope_pa_per_k(side.dry_bulb_c),
+        psychrometric_pa_per_k: side.psychrometric_constant_pa_per_k(),
+        vpd_pa: side.vpd_pa(),
+        conductance_w_per_m2_k: side.heat_capacity_j_per_m3_k() / r_a,
+        resistance_ratio: surface.skin_resistance_s_per_m / r_a,
+    });
+    latent_w_per_m2 / latent_heat_j_per_kg(side.dry_bulb_c)
 }
 
 /// How a medium dries at its surface after irrigation.
@@ -208,14 +214,15 @@ mod tests {
 
     #[test]
     fn wet_and_dark_sits_at_the_wet_bulb() {
-        // Heat taken from the air across r_a at the wet bulb is what evaporates;
-        // the straight line of the saturation curve costs some percent.
-        let air = air(0.6);
+        // Heat taken from the air across r_a at the wet bulb is what evaporates.
+        // Near saturation the wet bulb is close and the straight line exact;
+        // psychrometric constant and wet bulb agree to the vapour's share, 3 %.
+        let air = air(0.95);
         let side = AirSide::of(&air);
         let at_wet_bulb = side.heat_capacity_j_per_m3_k() * (24.0 - air.wet_bulb_c()) / 100.0
             / latent_heat_j_per_kg(24.0);
         let e = medium_water_kg_per_m2_s(&WET, &air);
-        assert!((e / at_wet_bulb - 1.0).abs() < 0.06, "{e} {at_wet_bulb}");
+        assert!((e / at_wet_bulb - 1.0).abs() < 0.03, "{e} {at_wet_bulb}");
     }
 
     #[test]

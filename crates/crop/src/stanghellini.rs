@@ -56,7 +56,7 @@ impl ResistanceFactors {
 /// f_T   = 1 + c_T·(T − T_m)²      day 0.023, 24.5 °C; night 0.005, 33.6 °C
 /// f_CO2 = min( 1 + c·(CO2 − 200)², 1.5 )   day 6.1e-7; night 1.1e-11
 /// f_VPD = min( 1 + c·Δp², 3.8 )            day 4.3e-6; night 5.2e-6
-/// c     = day·S + night·(1 − S),  S = 1/(1 + exp(5 − R_can))
+/// each c and T_m = day·S + night·(1 − S),  S = 1/(1 + exp(5 − R_can))
 /// ```
 ///
 /// - `canopy`: state of canopy and air
@@ -91,10 +91,9 @@ pub fn resistance_factors(
         light: (mean_light + 4.3) / (mean_light + 0.54),
         temperature: match temperature {
             TemperatureFactor::LeftOut => 1.0,
-            TemperatureFactor::Used => mix(
-                1.0 + 0.023 * (canopy.canopy_c - 24.5).powi(2),
-                1.0 + 0.005 * (canopy.canopy_c - 33.6).powi(2),
-            ),
+            TemperatureFactor::Used => {
+                1.0 + mix(0.023, 0.005) * (canopy.canopy_c - mix(24.5, 33.6)).powi(2)
+            }
         },
         co2: (1.0 + mix(6.1e-7, 1.1e-11) * co2_above.powi(2)).min(1.5),
         vpd: (1.0 + mix(4.3e-6, 5.2e-6) * canopy.leaf_vpd_pa.powi(2)).min(3.8),

@@ -283,8 +283,10 @@ mod tests {
         };
         let step = film_step(&film, &air, &AROUND, 60.0);
         let latent = step.evaporated_kg_per_m2 * latent_heat_j_per_kg(film.surface_c);
-        // γ of the leaf equations and the thermodynamic wet bulb agree to 2 %.
-        assert!((step.heat_from_air_j_per_m2 / latent - 1.0).abs() < 0.02);
+        // The psychrometric constant leaves out that the vapour thins the air:
+        // about the mean vapour share twice over, 4 % here.
+        let ratio = step.heat_from_air_j_per_m2 / latent;
+        assert!((ratio - 1.0).abs() < 0.04, "{ratio}");
     }
 
     #[test]
