@@ -14,7 +14,7 @@ pub enum AirError {
         property: &'static str,
     },
     /// Outside what this program works with.
-    #[error("{property} is {value} {unit}; {low} to {high} {unit} is allowed")]
+    #[error("{property} is {}; {low} to {} is allowed", with_unit(*value, unit), with_unit(*high, unit))]
     OutOfRange {
         /// Which property.
         property: &'static str,
@@ -69,6 +69,15 @@ pub enum AirError {
         /// Why.
         reason: &'static str,
     },
+}
+
+/// A number with its unit, if it has one.
+fn with_unit(value: f64, unit: &str) -> String {
+    if unit.is_empty() {
+        format!("{value}")
+    } else {
+        format!("{value} {unit}")
+    }
 }
 
 /// Refuses a number that is not finite or is outside its range.

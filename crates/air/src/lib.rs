@@ -31,6 +31,7 @@ mod state;
 mod volume;
 mod vpd;
 mod wet_bulb;
+mod workings;
 
 pub use altitude::{pressure_from_altitude_pa, temperature_from_altitude_c};
 pub use coil::cool_to_adp;
@@ -53,6 +54,7 @@ pub use state::MoistAir;
 pub use volume::{density_kg_per_m3, specific_volume_m3_per_kg};
 pub use vpd::{leaf_vpd_pa, vpd_pa};
 pub use wet_bulb::{humidity_ratio_from_wet_bulb, wet_bulb_c};
+pub use workings::{pressure_working, state_workings};
 
 /// Kelvin at 0 °C.
 pub(crate) const ZERO_C_K: f64 = 273.15;

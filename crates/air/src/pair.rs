@@ -246,6 +246,9 @@ fn solve((first, second): (Property, Property), p_pa: f64) -> Result<MoistAir, A
     }
 }
 
+/// How far past the end of its bracket a root may lie from rounding alone \[K\].
+const SLACK_K: f64 = 1e-6;
+
 const COLDEST_C: f64 = MoistAir::DRY_BULB_RANGE_C.0;
 const WARMEST_C: f64 = MoistAir::DRY_BULB_RANGE_C.1;
 
@@ -283,7 +286,7 @@ fn from_vapour(
         _ => return Err(no_air("the pair is not one that this program solves")),
     };
     if let WetBulb(wet_c) = other
-        && t_c < wet_c
+        && t_c < wet_c - SLACK_K
     {
         return Err(no_air("air saturated at that wet bulb holds less water"));
     }
@@ -315,6 +318,7 @@ fn search(
     no_air: impl Fn(&'static str) -> AirError,
     f: impl Fn(f64) -> f64,
 ) -> Result<f64, AirError> {
+    let low = low - SLACK_K;
     if high < low || 0.0 < f(low) {
         return Err(no_air("they contradict each other"));
     }

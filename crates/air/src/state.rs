@@ -159,7 +159,7 @@ impl MoistAir {
     /// Relative humidity, 0 to 1; over ice up to 0.01 °C.
     #[inline]
     pub fn rel_humidity(&self) -> f64 {
-        self.vapour_pressure_pa() / saturation_pressure_pa(self.dry_bulb_c)
+        (self.vapour_pressure_pa() / saturation_pressure_pa(self.dry_bulb_c)).min(1.0)
     }
 
     /// Dew point, or frost point below 0.01 °C \[°C\]; −100 for wholly dry air.
@@ -195,7 +195,7 @@ impl MoistAir {
     /// Vapour pressure deficit of the air \[Pa\].
     #[inline]
     pub fn vpd_pa(&self) -> f64 {
-        vpd_pa(self.dry_bulb_c, self.vapour_pressure_pa())
+        vpd_pa(self.dry_bulb_c, self.vapour_pressure_pa()).max(0.0)
     }
 
     /// Vapour pressure deficit of a leaf at `leaf_c` \[°C\] in this air \[Pa\].
