@@ -2,8 +2,8 @@
 //! table are products of these.
 //!
 //! Source: NIST Special Publication 811 (2008), appendix B, and NIST Handbook
-//! 44, appendix C, unless a line says otherwise; recalled, then checked against
-//! `tests/published/units.csv`.
+//! 44, appendix C, unless a line says otherwise. Checked against the printed
+//! factors in `tests/published/units.csv`.
 
 /// Mass of a litre of water by which volumes of water are turned into mass:
 /// 0.998 kg/L, water at 20 °C. The one place where the two are told apart:
@@ -56,7 +56,7 @@ pub(crate) const PSI_PA: f64 = POUND_KG * 9.806_65 / (INCH_M * INCH_M);
 
 pub(crate) const KWH_J: f64 = 3.6e6;
 /// International Table Btu.
-pub(crate) const BTU_J: f64 = 1055.055_852_62;
+pub(crate) const BTU_J: f64 = 1_055.055_852_62;
 pub(crate) const BTU_PER_H_W: f64 = BTU_J / HOUR_S;
 /// Ton of refrigeration: 12 000 Btu/h.
 pub(crate) const COOLING_TON_W: f64 = 12_000.0 * BTU_PER_H_W;

@@ -59,7 +59,7 @@ impl Value {
     /// ```
     pub fn number(self, system: UnitSystem) -> String {
         let head = shown_as(self.dim, self.dim.unit(system));
-        let number = head.map_or(self.si, |unit| unit.from_si(self.si));
+        let number = head.map_or(self.si, |unit| unit.number(self.si));
         rounded(number, self, IN_TABLE)
     }
 
@@ -103,7 +103,7 @@ impl Value {
             if size.abs() < step.from * (1.0 - 1e-6) {
                 break;
             }
-            chosen = (unit.from_si(self.si), Some(unit));
+            chosen = (unit.number(self.si), Some(unit));
         }
         chosen
     }

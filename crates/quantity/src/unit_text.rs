@@ -120,7 +120,7 @@ impl Scan {
         while let Some(c) = self.peek(0) {
             if c.is_alphabetic() {
                 word.push(c);
-            } else if !(c == '.' && !word.is_empty()) {
+            } else if c != '.' || word.is_empty() {
                 break;
             }
             self.at += 1;

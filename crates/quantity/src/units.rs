@@ -27,7 +27,7 @@ impl Unit {
         number * self.factor + self.offset
     }
 
-    pub(crate) fn from_si(&self, si: f64) -> f64 {
+    pub(crate) fn number(&self, si: f64) -> f64 {
         (si - self.offset) / self.factor
     }
 }
