@@ -11,10 +11,10 @@ fn dim_named(name: &str) -> Dim {
 
 /// Half a unit of the last digit of a number as printed, `2.54e-2`.
 fn half_last_digit(printed: &str) -> f64 {
-    let (mantissa, exponent) = printed.split_once('e').unwrap();
-    let decimals = mantissa.split_once('.').unwrap().1.len();
-    let exponent: i32 = exponent.parse().unwrap();
-    0.5 * 10f64.powi(exponent - i32::try_from(decimals).unwrap())
+    let (mantissa, exponent) = printed.split_once('e').expect("a power of ten");
+    let decimals = mantissa.split_once('.').expect("a point").1.len();
+    let exponent: i32 = exponent.parse().expect("a whole power");
+    0.5 * 10f64.powi(exponent - i32::try_from(decimals).expect("few decimals"))
 }
 
 #[test]

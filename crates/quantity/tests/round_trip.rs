@@ -23,10 +23,10 @@ fn half_last_digit(shown: &str, again: Value) -> f64 {
         .map(|c| if c == '\u{2212}' { '-' } else { c })
         .take_while(|c| c.is_ascii_digit() || matches!(c, '-' | '.' | 'e'))
         .collect();
-    let parsed: f64 = number.parse().unwrap();
+    let parsed: f64 = number.parse().expect("what is shown begins with a number");
     let (mantissa, exponent) = number.split_once('e').unwrap_or((&number, "0"));
     let decimals = mantissa.split_once('.').map_or(0, |(_, d)| d.len() as i32);
-    let exponent: i32 = exponent.parse().unwrap();
+    let exponent: i32 = exponent.parse().expect("a whole power of ten");
     let last = match (mantissa.contains('.'), again.dim) {
         (true, _) | (_, Dim::Temperature | Dim::Count) => 10f64.powi(exponent - decimals),
         // Zeros before the point may not be known: 1200 to two digits.
