@@ -11,6 +11,7 @@ pub mod drawing;
 #[cfg(feature = "pdf")]
 pub mod pdf;
 pub mod report;
+pub mod shown;
 pub mod svg;
 
 pub use drawing::{Drawing, Item, Paper, Role, Shape, View};

@@ -36,7 +36,11 @@ pub fn svg(drawing: &Drawing) -> String {
 }
 
 fn write_view(out: &mut String, view: &View) {
-    let _ = writeln!(out, "<g class=\"view\" data-view=\"{}\">", escape(&view.name));
+    let _ = writeln!(
+        out,
+        "<g class=\"view\" data-view=\"{}\">",
+        escape(&view.name)
+    );
     for item in &view.items {
         write_item(out, item, &view.transform);
     }
@@ -257,7 +261,12 @@ impl Pencil {
             Mark::Ring => {
                 return self.circle(out, p, r - 0.1, Some(Fill::Solid(Colour::WHITE)));
             }
-            Mark::Square => &[shifted(-r, -r), shifted(r, -r), shifted(r, r), shifted(-r, r)],
+            Mark::Square => &[
+                shifted(-r, -r),
+                shifted(r, -r),
+                shifted(r, r),
+                shifted(-r, r),
+            ],
             Mark::Triangle => &[shifted(-r, r * 0.8), shifted(r, r * 0.8), shifted(0.0, -r)],
             Mark::Tick => &[shifted(0.0, -r), shifted(0.0, r)],
         };

@@ -54,6 +54,13 @@ impl Advances {
 static UPRIGHT: LazyLock<Option<Advances>> = LazyLock::new(|| Advances::of(REGULAR));
 static STRONG: LazyLock<Option<Advances>> = LazyLock::new(|| Advances::of(SEMIBOLD));
 
+/// Whether the typeface has a glyph for `c`.
+pub fn has_glyph(c: char) -> bool {
+    UPRIGHT
+        .as_ref()
+        .is_some_and(|f| f.face.glyph_index(c).is_some())
+}
+
 /// Font size whose capitals are as high as `letters` ask \[mm\].
 pub fn size_mm(letters: Letters) -> f64 {
     letters.cap_mm() / CAP_PER_EM
@@ -71,4 +78,20 @@ pub fn width_mm(text: &str, letters: Letters, role: Role) -> f64 {
         .as_ref()
         .map_or(0.6 * text.chars().count() as f64, |f| f.em(text));
     em * size_mm(letters)
+}
+
+/// `text`, or as much of its beginning as fits into `room_mm`, with "…".
+pub fn shortened(text: &str, room_mm: f64, letters: Letters, role: Role) -> String {
+    if width_mm(text, letters, role) <= room_mm {
+        return text.to_owned();
+    }
+    let mut out = String::new();
+    for c in text.chars() {
+        out.push(c);
+        if width_mm(&format!("{out}…"), letters, role) > room_mm {
+            out.pop();
+            break;
+        }
+    }
+    format!("{}…", out.trim_end())
 }

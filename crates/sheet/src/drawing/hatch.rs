@@ -21,12 +21,7 @@ pub fn lines(
     // u along the hatch, v across it; paper y runs down.
     let turned: Vec<(f64, f64)> = outline
         .iter()
-        .map(|p| {
-            (
-                p.x_mm * cos - p.y_mm * sin,
-                p.x_mm * sin + p.y_mm * cos,
-            )
-        })
+        .map(|p| (p.x_mm * cos - p.y_mm * sin, p.x_mm * sin + p.y_mm * cos))
         .collect();
     let low = turned.iter().map(|p| p.1).fold(f64::INFINITY, f64::min);
     let high = turned.iter().map(|p| p.1).fold(f64::NEG_INFINITY, f64::max);

@@ -97,6 +97,8 @@ pub enum Role {
     Target,
     /// Edge of a target or limit.
     Limit,
+    /// Edge of a target or limit with lights off.
+    LimitNight,
     /// Where a target is missed.
     Missed,
     /// 10 % to 90 % of draws.
@@ -129,8 +131,10 @@ pub enum Role {
     Running,
     /// Time in which a machine waits or defrosts.
     Waiting,
-    /// Need that a capacity is held against.
-    Need,
+    /// Need with lights on that a capacity is held against.
+    NeedDay,
+    /// Need with lights off that a capacity is held against.
+    NeedNight,
     /// Leader from a label to its point.
     Leader,
     /// Visible edge of a room or part.
@@ -209,6 +213,7 @@ impl Role {
             Self::Night => area(C::NIGHT),
             Self::Target => area(C::PALE_BLUE),
             Self::Limit => line(Pen::WIDE, C::BLUE, SOLID),
+            Self::LimitNight => line(Pen::WIDE, C::BLUE, &[2.0, 0.8]),
             Self::Missed => bordered(
                 Pen::THIN,
                 C::BLACK,
@@ -253,7 +258,8 @@ impl Role {
             Self::BarNight => bordered(Pen::MEDIUM, C::BLACK, Fill::Solid(C("4A4A4A"))),
             Self::Running => bordered(Pen::THIN, C::BLACK, Fill::Solid(C("4A4A4A"))),
             Self::Waiting => bordered(Pen::MEDIUM, C::BLACK, Fill::Solid(C::WHITE)),
-            Self::Need => line(Pen::HEAVY, C::BLUE, &[3.0, 1.0]),
+            Self::NeedDay => line(Pen::HEAVY, C::BLUE, SOLID),
+            Self::NeedNight => line(Pen::HEAVY, C::BLUE, &[3.0, 1.0]),
             Self::Equipment => bordered(Pen::HEAVY, C::BLACK, Fill::Solid(C::WHITE)),
             Self::Cut => bordered(
                 Pen::HEAVY,

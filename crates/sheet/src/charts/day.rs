@@ -1,0 +1,495 @@
+//! The day as curves: panels over one time axis, bars of running machines.
+
+use std::fmt::Write;
+
+use quantity::{Dim, UnitSystem};
+
+use super::kit::{
+    Area, Axis, Scale, TIME_AXIS_MM, TITLE_MM, TimeAxis, between, decimals, figure_title, number,
+    runs, shade, spread_out,
+};
+use super::{Hours, WIDTH_MM};
+use crate::drawing::{Anchor, Drawing, Label, Letters, Role, Shape, Size, Stand, View, at, font};
+
+/// Panels over one time axis.
+#[derive(Clone, Debug, PartialEq)]
+pub struct DayChart {
+    /// What the reader shall see, in a line.
+    pub title: String,
+    /// What it is, in a line; may be empty.
+    pub subtitle: String,
+    /// The time axis.
+    pub hours: Hours,
+    /// What the clock shows at hour 0 of the time axis \[h\].
+    pub start_clock_h: f64,
+    /// Hours with lights off.
+    pub nights: Vec<Hours>,
+    /// Panels from the top.
+    pub panels: Vec<Panel>,
+    /// Machines under the panels.
+    pub runs: Vec<RunRow>,
+}
+
+/// One quantity over time.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Panel {
+    /// The quantity in words ("Dry bulb").
+    pub name: String,
+    /// Its kind.
+    pub dim: Dim,
+    /// Curves; the first one is what the target is for.
+    pub series: Vec<Series>,
+    /// Spread of the first curve.
+    pub spread: Option<Spread>,
+    /// Where the quantity shall be.
+    pub targets: Vec<Target>,
+    /// Times outside the target, as found by whoever judged them.
+    pub outside: Vec<Hours>,
+    /// Whether the axis holds zero.
+    pub zero: ZeroLine,
+}
+
+/// A curve: hour of the time axis, value in SI.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Series {
+    /// Its name; shown where a panel has more than one.
+    pub name: String,
+    /// Its points.
+    pub points: Vec<(f64, f64)>,
+}
+
+/// 10th and 90th percentile over time.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Spread {
+    /// Hour, low and high in SI.
+    pub points: Vec<(f64, f64, f64)>,
+}
+
+/// Limits for some hours, in SI.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Target {
+    /// When.
+    pub hours: Hours,
+    /// Not below.
+    pub low: Option<f64>,
+    /// Not above.
+    pub high: Option<f64>,
+}
+
+/// Whether an axis holds zero.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum ZeroLine {
+    /// The axis fits the data.
+    Free,
+    /// The axis holds zero, drawn as a line.
+    Shown,
+}
+
+/// When one machine runs.
+#[derive(Clone, Debug, PartialEq)]
+pub struct RunRow {
+    /// Its tag.
+    pub tag: String,
+    /// Hours in which it runs.
+    pub running: Vec<Hours>,
+    /// Hours in which it waits for its own timer or defrosts.
+    pub waiting: Vec<Hours>,
+    /// Starts \[1/h\], mean of the day.
+    pub starts_per_h: f64,
+}
+
+const LEFT_MM: f64 = 14.0;
+const RIGHT_MM: f64 = WIDTH_MM - 24.0;
+const PANEL_MM: f64 = 27.0;
+const HEAD_MM: f64 = 5.6;
+const STRIP_MM: f64 = 2.0;
+const ROW_MM: f64 = 4.6;
+
+/// Draws the chart.
+pub fn day(chart: &DayChart, units: UnitSystem) -> Drawing {
+    let time = TimeAxis::new(chart.hours, chart.start_clock_h);
+    let panel_pitch = HEAD_MM + PANEL_MM + STRIP_MM + 1.6;
+    let bars = if chart.runs.is_empty() {
+        0.0
+    } else {
+        HEAD_MM + ROW_MM * chart.runs.len() as f64 + 1.0
+    };
+    let bottom = TITLE_MM + panel_pitch * chart.panels.len() as f64 + bars;
+    let size = Size {
+        width_mm: WIDTH_MM,
+        height_mm: bottom + TIME_AXIS_MM,
+    };
+    let mut drawing = Drawing::new(size, chart.title.clone());
+    let mut back = View::paper("frame");
+    let mut front = View::paper("labels");
+    figure_title(&mut back, &chart.title, &chart.subtitle);
+    let whole = Area {
+        left: LEFT_MM,
+        top: TITLE_MM + HEAD_MM,
+        right: RIGHT_MM,
+        bottom,
+    };
+    shade(&mut back, &time, &chart.nights, &whole);
+    let grid = whole.transform((time.hours.from_h, time.hours.to_h), (0.0, 1.0));
+    for h in time.ticks() {
+        let x = grid.to_paper(at(h, 0.0)).x_mm;
+        back.line(Role::Grid, at(x, whole.top), at(x, whole.bottom));
+    }
+    if let Some(n) = chart.nights.iter().filter_map(|n| time.clip(*n)).next() {
+        let x = grid.to_paper(at((n.from_h + n.to_h) / 2.0, 0.0)).x_mm;
+        back.text(
+            Role::TextQuiet,
+            Label::new(
+                "lights off",
+                at(x.max(LEFT_MM + 6.0), TITLE_MM + HEAD_MM - 1.6),
+            )
+            .anchor(Anchor::Middle, Stand::Base),
+        );
+    }
+    drawing.views.push(back);
+    let mut alt = format!("{}.", chart.title.trim_end_matches('.'));
+    for (i, panel) in chart.panels.iter().enumerate() {
+        let top = TITLE_MM + panel_pitch * i as f64 + HEAD_MM;
+        let area = Area {
+            left: LEFT_MM,
+            top,
+            right: RIGHT_MM,
+            bottom: top + PANEL_MM,
+        };
+        let (view, words) = draw_panel(&mut front, panel, &time, &area, units);
+        drawing.views.push(view);
+        let _ = write!(alt, " {words}.");
+    }
+    if !chart.runs.is_empty() {
+        let top = TITLE_MM + panel_pitch * chart.panels.len() as f64;
+        draw_runs(&mut front, &chart.runs, &time, top);
+        for r in &chart.runs {
+            let _ = write!(
+                alt,
+                " {}: {} starts per hour.",
+                r.tag,
+                number(r.starts_per_h, 1)
+            );
+        }
+    }
+    time.draw(&mut front, &whole);
+    drawing.views.push(front);
+    drawing.alt = alt;
+    drawing
+}
+
+fn head(panel: &Panel, scale: &Scale, step: f64) -> (String, String) {
+    let name = if scale.unit.is_empty() {
+        panel.name.clone()
+    } else {
+        format!("{}, {}", panel.name, scale.unit)
+    };
+    let mut says = String::new();
+    // Extremes of the first curve, where it is the only one.
+    if let [series] = panel.series.as_slice() {
+        let known = || series.points.iter().map(|p| p.1).filter(|y| y.is_finite());
+        if known().next().is_some() {
+            let low = known().fold(f64::INFINITY, f64::min);
+            let high = known().fold(f64::NEG_INFINITY, f64::max);
+            let d = decimals(step).max(1);
+            let _ = write!(
+                says,
+                "{} to {}",
+                number(scale.show(low), d),
+                number(scale.show(high), d),
+            );
+        }
+    }
+    let outside: f64 = panel
+        .outside
+        .iter()
+        .map(|h| h.to_h - h.from_h)
+        .filter(|h| h.is_finite())
+        .sum();
+    if outside > 0.0 {
+        if !says.is_empty() {
+            says.push_str("; ");
+        }
+        let _ = write!(says, "outside the target {} h", number(outside, 1));
+    }
+    (name, says)
+}
+
+fn draw_panel(
+    front: &mut View,
+    panel: &Panel,
+    time: &TimeAxis,
+    area: &Area,
+    units: UnitSystem,
+) -> (View, String) {
+    let scale = Scale::of(panel.dim, units);
+    let on_axis = |h: f64| h >= time.hours.from_h - 1e-9 && h <= time.hours.to_h + 1e-9;
+    let values = panel
+        .series
+        .iter()
+        .flat_map(|s| s.points.iter().filter(|p| on_axis(p.0)).map(|p| p.1))
+        .chain(
+            panel
+                .spread
+                .iter()
+                .flat_map(|s| s.points.iter().flat_map(|p| [p.1, p.2])),
+        )
+        .chain(panel.targets.iter().flat_map(|t| [t.low, t.high]).flatten())
+        .map(|si| scale.show(si));
+    let zero = (panel.zero == ZeroLine::Shown).then_some(0.0);
+    let axis = Axis::around(values.chain(zero), 5);
+    let mut view = View::new(
+        panel.name.clone(),
+        area.transform((time.hours.from_h, time.hours.to_h), (axis.low, axis.high)),
+    );
+    let clamp = |y: f64| y.clamp(axis.low, axis.high);
+    // Targets first, so that the grid stays visible over them.
+    for t in &panel.targets {
+        let Some(h) = time.clip(t.hours) else {
+            continue;
+        };
+        let low = t.low.map_or(axis.low, |y| clamp(scale.show(y)));
+        let high = t.high.map_or(axis.high, |y| clamp(scale.show(y)));
+        view.rect(Role::Target, at(h.from_h, low), at(h.to_h, high));
+    }
+    for y in axis.ticks() {
+        view.line(Role::Grid, at(time.hours.from_h, y), at(time.hours.to_h, y));
+        let p = view.transform.to_paper(at(time.hours.from_h, y));
+        front.line(Role::Axis, at(p.x_mm - 1.2, p.y_mm), at(p.x_mm, p.y_mm));
+        front.text(
+            Role::Text,
+            Label::new(axis.label(y), at(p.x_mm - 2.0, p.y_mm)).anchor(Anchor::End, Stand::Middle),
+        );
+    }
+    if let Some(s) = &panel.spread {
+        for run in spread_runs(s, &scale, on_axis) {
+            view.push(Role::Spread, run);
+        }
+    }
+    if panel.zero == ZeroLine::Shown {
+        view.line(
+            Role::Zero,
+            at(time.hours.from_h, 0.0),
+            at(time.hours.to_h, 0.0),
+        );
+    }
+    for t in &panel.targets {
+        let Some(h) = time.clip(t.hours) else {
+            continue;
+        };
+        for y in [t.low, t.high].into_iter().flatten() {
+            let y = clamp(scale.show(y));
+            view.line(Role::Limit, at(h.from_h, y), at(h.to_h, y));
+        }
+    }
+    for (i, s) in panel.series.iter().enumerate() {
+        let points = s
+            .points
+            .iter()
+            .filter(|p| on_axis(p.0))
+            .map(|p| at(p.0, scale.show(p.1)));
+        for run in runs(points) {
+            view.push(Role::Series(i.min(3) as u8), Shape::Polyline(run));
+        }
+    }
+    front.line(
+        Role::Axis,
+        at(area.left, area.top),
+        at(area.left, area.bottom),
+    );
+    front.line(
+        Role::Axis,
+        at(area.left, area.bottom),
+        at(area.right, area.bottom),
+    );
+    outside_strip(front, panel, time, area);
+    right_labels(front, panel, &scale, &axis, &view, time, area);
+    let (name, says) = head(panel, &scale, axis.step);
+    front.text(
+        Role::TextStrong,
+        Label::new(name.clone(), at(0.0, area.top - 1.6)).letters(Letters::Note),
+    );
+    if !says.is_empty() {
+        front.text(
+            Role::Text,
+            Label::new(says.clone(), at(RIGHT_MM, area.top - 1.6))
+                .anchor(Anchor::End, Stand::Base)
+                .halo(),
+        );
+    }
+    let words = if says.is_empty() {
+        name
+    } else {
+        format!("{name}: {says}")
+    };
+    (view, words)
+}
+
+fn spread_runs(s: &Spread, scale: &Scale, on_axis: impl Fn(f64) -> bool) -> Vec<Shape> {
+    let mut out = Vec::new();
+    let (mut low, mut high) = (Vec::new(), Vec::new());
+    let mut close = |low: &mut Vec<_>, high: &mut Vec<_>| {
+        if low.len() > 1 {
+            out.push(between(high, low));
+        }
+        low.clear();
+        high.clear();
+    };
+    for (h, a, b) in &s.points {
+        if on_axis(*h) && a.is_finite() && b.is_finite() {
+            low.push(at(*h, scale.show(*a)));
+            high.push(at(*h, scale.show(*b)));
+        } else {
+            close(&mut low, &mut high);
+        }
+    }
+    close(&mut low, &mut high);
+    out
+}
+
+/// Times outside the target, hatched in a strip under the panel.
+fn outside_strip(front: &mut View, panel: &Panel, time: &TimeAxis, area: &Area) {
+    let t = area.transform((time.hours.from_h, time.hours.to_h), (0.0, 1.0));
+    for h in panel.outside.iter().filter_map(|h| time.clip(*h)) {
+        let (a, b) = (
+            t.to_paper(at(h.from_h, 0.0)).x_mm,
+            t.to_paper(at(h.to_h, 0.0)).x_mm,
+        );
+        front.rect(
+            Role::Missed,
+            at(a, area.bottom),
+            at(b.max(a + 0.4), area.bottom + STRIP_MM),
+        );
+    }
+}
+
+/// Names of curves, or the numbers of the targets, at the right end.
+fn right_labels(
+    front: &mut View,
+    panel: &Panel,
+    scale: &Scale,
+    axis: &Axis,
+    view: &View,
+    time: &TimeAxis,
+    area: &Area,
+) {
+    let mut labels: Vec<(f64, String)> = Vec::new();
+    let y_mm = |y: f64| view.transform.to_paper(at(0.0, y)).y_mm;
+    if panel.series.len() > 1 {
+        for s in &panel.series {
+            let last = s
+                .points
+                .iter()
+                .rev()
+                .find(|p| p.1.is_finite() && p.0 <= time.hours.to_h + 1e-9);
+            if let Some(p) = last {
+                labels.push((y_mm(scale.show(p.1)), s.name.clone()));
+            }
+        }
+    }
+    let d = decimals(axis.step).max(usize::from(axis.step < 1.0));
+    let mut limits: Vec<f64> = Vec::new();
+    for y in panel.targets.iter().flat_map(|t| [t.low, t.high]).flatten() {
+        let y = scale.show(y);
+        if y.is_finite() && !limits.iter().any(|l| (l - y).abs() < 1e-9) {
+            limits.push(y);
+        }
+    }
+    for y in limits {
+        // Known no better than to a tenth of a tick.
+        let fine = [d, d + 1].into_iter().find(|d| {
+            let k = 10f64.powi(*d as i32);
+            ((y * k).round() / k - y).abs() < 1e-3 * axis.step
+        });
+        labels.push((
+            y_mm(y),
+            format!("limit {}", number(y, fine.unwrap_or(d + 1))),
+        ));
+    }
+    if panel.spread.is_some() {
+        let wanted = labels
+            .first()
+            .map_or((area.top + area.bottom) / 2.0, |l| l.0);
+        labels.push((wanted, "10–90 % of draws".to_owned()));
+    }
+    let wanted: Vec<f64> = labels.iter().map(|l| l.0).collect();
+    let placed = spread_out(&wanted, 3.2, area.top + 1.0, area.bottom - 1.0);
+    for ((y, text), to) in labels.iter().zip(placed) {
+        let room = WIDTH_MM - area.right - 4.0;
+        let text = font::shortened(text, room, Letters::Small, Role::Text);
+        if (y - to).abs() > 0.3 {
+            front.line(
+                Role::Leader,
+                at(area.right + 0.4, *y),
+                at(area.right + 2.6, to),
+            );
+        } else {
+            front.line(
+                Role::Leader,
+                at(area.right + 0.4, to),
+                at(area.right + 2.6, to),
+            );
+        }
+        front.text(
+            Role::Text,
+            Label::new(text, at(area.right + 3.2, to)).anchor(Anchor::Start, Stand::Middle),
+        );
+    }
+}
+
+fn draw_runs(front: &mut View, rows: &[RunRow], time: &TimeAxis, top: f64) {
+    front.text(
+        Role::TextStrong,
+        Label::new("Running", at(0.0, top + HEAD_MM - 1.6)).letters(Letters::Note),
+    );
+    front.text(
+        Role::Text,
+        Label::new("starts/h", at(RIGHT_MM + 3.2, top + HEAD_MM - 1.6)),
+    );
+    if rows.iter().any(|r| !r.waiting.is_empty()) {
+        let y = top + HEAD_MM - 2.6;
+        let x = RIGHT_MM - 58.0;
+        front.rect(Role::Running, at(x, y - 1.0), at(x + 5.0, y + 1.0));
+        front.text(
+            Role::Text,
+            Label::new("runs", at(x + 6.2, y)).anchor(Anchor::Start, Stand::Middle),
+        );
+        front.rect(Role::Waiting, at(x + 16.0, y - 1.0), at(x + 21.0, y + 1.0));
+        front.text(
+            Role::Text,
+            Label::new("waits or defrosts", at(x + 22.2, y)).anchor(Anchor::Start, Stand::Middle),
+        );
+    }
+    for (i, row) in rows.iter().enumerate() {
+        let y = top + HEAD_MM + ROW_MM * i as f64;
+        let area = Area {
+            left: LEFT_MM,
+            top: y,
+            right: RIGHT_MM,
+            bottom: y + 3.0,
+        };
+        let t = area.transform((time.hours.from_h, time.hours.to_h), (0.0, 1.0));
+        let mut bars = |hours: &[Hours], role: Role| {
+            for h in hours.iter().filter_map(|h| time.clip(*h)) {
+                let (a, b) = (
+                    t.to_paper(at(h.from_h, 0.0)).x_mm,
+                    t.to_paper(at(h.to_h, 0.0)).x_mm,
+                );
+                front.rect(role, at(a, area.top), at(b, area.bottom));
+            }
+        };
+        bars(&row.waiting, Role::Waiting);
+        bars(&row.running, Role::Running);
+        let middle = y + 1.5;
+        let tag = font::shortened(&row.tag, LEFT_MM - 2.4, Letters::Small, Role::Text);
+        front.text(
+            Role::Text,
+            Label::new(tag, at(LEFT_MM - 2.0, middle)).anchor(Anchor::End, Stand::Middle),
+        );
+        front.text(
+            Role::Text,
+            Label::new(number(row.starts_per_h, 1), at(RIGHT_MM + 3.2, middle))
+                .anchor(Anchor::Start, Stand::Middle),
+        );
+    }
+}

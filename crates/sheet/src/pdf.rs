@@ -1,1 +1,0 @@
-//! PDF, by way of typst.

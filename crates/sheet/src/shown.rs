@@ -1,0 +1,722 @@
+//! A [`Report`] put into words: units chosen, numbers rounded, rows made
+//! equally long. Every writer (PDF, pages) renders this and nothing else, so
+//! that paper and screen say the same.
+
+use std::fmt::Write;
+
+use quantity::{
+    Equation, Finding, Input, Part, Severity, Source, SourceKind, Text, UnitSystem, Value, Working,
+};
+use serde::Serialize;
+
+use crate::drawing::Drawing;
+use crate::report::{Align, Block, Cell, Column, KeyFigure, KeyUnits, Level, Report, Table};
+
+/// A report as words.
+#[derive(Clone, Debug, Serialize)]
+pub struct Shown {
+    /// Title block.
+    pub meta: ShownMeta,
+    /// Title of the document.
+    pub title: String,
+    /// Content in reading order.
+    pub blocks: Vec<ShownBlock>,
+}
+
+/// The title block as words.
+#[derive(Clone, Debug, Serialize)]
+pub struct ShownMeta {
+    /// Name of the job.
+    pub job: String,
+    /// Name of the room.
+    pub room: String,
+    /// Sheet code without the page number.
+    pub sheet_prefix: String,
+    /// Revision.
+    pub revision: String,
+    /// Date.
+    pub date: String,
+    /// First digits of the design id.
+    pub design_id: String,
+    /// What every sheet says about its use.
+    pub defer: &'static str,
+}
+
+/// One piece of a shown report.
+#[derive(Clone, Debug, Serialize)]
+#[serde(tag = "kind", rename_all = "snake_case")]
+pub enum ShownBlock {
+    /// Title.
+    Title {
+        /// The title.
+        title: String,
+        /// A line under it.
+        subtitle: String,
+    },
+    /// Heading.
+    Heading {
+        /// Rank from 1.
+        level: u8,
+        /// Words.
+        text: String,
+    },
+    /// Paragraph.
+    Paragraph {
+        /// Words.
+        text: String,
+    },
+    /// Remark of second rank.
+    Remark {
+        /// Words.
+        text: String,
+    },
+    /// Table.
+    Table(ShownTable),
+    /// Figure.
+    Figure {
+        /// Name of its SVG file.
+        file: String,
+        /// Width \[mm\].
+        width_mm: f64,
+        /// Height \[mm\].
+        height_mm: f64,
+        /// Caption.
+        caption: String,
+        /// Content in words.
+        alt: String,
+        /// The drawing itself.
+        #[serde(skip)]
+        drawing: Drawing,
+    },
+    /// Findings, worst first.
+    Findings {
+        /// The findings.
+        items: Vec<ShownFinding>,
+    },
+    /// Workings.
+    Workings {
+        /// The workings; those that others build on stand before them.
+        items: Vec<ShownWorking>,
+    },
+    /// Assumptions.
+    Assumptions(ShownTable),
+    /// Cautions.
+    Cautions {
+        /// The cautions.
+        items: Vec<String>,
+    },
+    /// Errands.
+    Errands {
+        /// The errands.
+        items: Vec<ShownErrand>,
+    },
+    /// Key figures.
+    KeyFigures {
+        /// The figures.
+        items: Vec<ShownKeyFigure>,
+    },
+    /// New page.
+    PageBreak,
+}
+
+/// A table as words.
+#[derive(Clone, Debug, Default, Serialize)]
+pub struct ShownTable {
+    /// What it says.
+    pub caption: String,
+    /// Heads of its columns.
+    pub columns: Vec<ShownColumn>,
+    /// Rows, each as long as there are columns.
+    pub rows: Vec<Vec<String>>,
+    /// The row of sums.
+    pub total: Option<Vec<String>>,
+}
+
+/// Head of a column.
+#[derive(Clone, Debug, Serialize)]
+pub struct ShownColumn {
+    /// Words, with the unit after a comma.
+    pub head: String,
+    /// "left" or "right".
+    pub align: &'static str,
+}
+
+/// A finding as words.
+#[derive(Clone, Debug, Serialize)]
+pub struct ShownFinding {
+    /// "stop", "fix" or "note": the shape that stands before it.
+    pub severity: &'static str,
+    /// The same as a word for the reader.
+    pub word: &'static str,
+    /// What it is about.
+    pub place: String,
+    /// What is so.
+    pub what: String,
+    /// Measured and limit, if both or one are known.
+    pub numbers: String,
+    /// Why it matters.
+    pub why: String,
+    /// What to do.
+    pub remedy: String,
+    /// What it rests on.
+    pub source: String,
+}
+
+/// A working as words.
+#[derive(Clone, Debug, Serialize)]
+pub struct ShownWorking {
+    /// Number, from 1.
+    pub number: usize,
+    /// What the result is.
+    pub name: String,
+    /// Symbol and equation, typeset.
+    pub equation: Vec<Piece>,
+    /// Name of the procedure, where there is no equation.
+    pub procedure: Option<String>,
+    /// Inputs.
+    pub inputs: Vec<ShownInput>,
+    /// Symbol of the result, typeset.
+    pub symbol: Vec<Piece>,
+    /// The result with its unit.
+    pub result: String,
+    /// Source of the equation.
+    pub source: String,
+}
+
+/// An input of a working as words.
+#[derive(Clone, Debug, Serialize)]
+pub struct ShownInput {
+    /// What it is.
+    pub name: String,
+    /// Symbol, typeset.
+    pub symbol: Vec<Piece>,
+    /// Value with its unit.
+    pub value: String,
+    /// Source, or the number of the working that made it.
+    pub from: String,
+}
+
+/// A piece of a typeset equation.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct Piece {
+    /// The signs.
+    pub text: String,
+    /// How they are set.
+    pub set: Set,
+}
+
+/// How a piece of an equation is set.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Set {
+    /// Upright.
+    Plain,
+    /// Italic: a symbol.
+    Symbol,
+    /// Lowered.
+    Sub,
+    /// Raised.
+    Sup,
+}
+
+/// An errand as words.
+#[derive(Clone, Debug, Serialize)]
+pub struct ShownErrand {
+    /// What to do.
+    pub what: String,
+    /// What it decides.
+    pub why: String,
+}
+
+/// A key figure as words.
+#[derive(Clone, Debug, Serialize)]
+pub struct ShownKeyFigure {
+    /// What it is.
+    pub label: String,
+    /// The number without its unit.
+    pub number: String,
+    /// Its unit.
+    pub unit: String,
+    /// The same in the other system, in square brackets; or empty.
+    pub other: String,
+    /// What to know about it.
+    pub note: String,
+}
+
+/// The line about codes that stands on every sheet.
+pub const DEFER: &str = "Defer to local codes and licensed practice.";
+
+/// Puts a report into words.
+pub fn shown(report: &Report) -> Shown {
+    let units = report.meta.units;
+    let m = &report.meta;
+    let mut figures = 0;
+    let mut numbers = WorkingNumbers::default();
+    let blocks: Vec<_> = report
+        .blocks
+        .iter()
+        .map(|b| block(b, units, &mut figures, &mut numbers))
+        .collect();
+    let title = blocks
+        .iter()
+        .find_map(|b| match b {
+            ShownBlock::Title { title, .. } if !title.is_empty() => Some(title.clone()),
+            _ => None,
+        })
+        .unwrap_or_else(|| {
+            [m.job.as_str(), m.room.as_str()]
+                .join(" ")
+                .trim()
+                .to_owned()
+        });
+    Shown {
+        meta: ShownMeta {
+            job: m.job.clone(),
+            room: m.room.clone(),
+            sheet_prefix: m.sheet_prefix.clone(),
+            revision: m.revision.clone(),
+            date: m.date.clone(),
+            design_id: m.design_id.chars().take(8).collect(),
+            defer: DEFER,
+        },
+        title: if title.is_empty() {
+            "Report".to_owned()
+        } else {
+            title
+        },
+        blocks,
+    }
+}
+
+fn block(
+    block: &Block,
+    units: UnitSystem,
+    figures: &mut usize,
+    numbers: &mut WorkingNumbers,
+) -> ShownBlock {
+    let say = |t: &Text| words(t, units);
+    match block {
+        Block::Title { title, subtitle } => ShownBlock::Title {
+            title: say(title),
+            subtitle: say(subtitle),
+        },
+        Block::Heading(level, text) => ShownBlock::Heading {
+            level: match level {
+                Level::One => 1,
+                Level::Two => 2,
+                Level::Three => 3,
+            },
+            text: say(text),
+        },
+        Block::Paragraph(text) => ShownBlock::Paragraph { text: say(text) },
+        Block::Remark(text) => ShownBlock::Remark { text: say(text) },
+        Block::Table(t) => ShownBlock::Table(table(t, units)),
+        Block::Figure { drawing, caption } => {
+            *figures += 1;
+            ShownBlock::Figure {
+                file: format!("figure-{figures}.svg"),
+                width_mm: drawing.size.width_mm,
+                height_mm: drawing.size.height_mm,
+                caption: say(caption),
+                alt: if drawing.alt.is_empty() {
+                    drawing.title.clone()
+                } else {
+                    drawing.alt.clone()
+                },
+                drawing: drawing.clone(),
+            }
+        }
+        Block::Findings(all) => {
+            let mut all: Vec<&Finding> = all.iter().collect();
+            all.sort_by_key(|f| std::cmp::Reverse(f.severity));
+            ShownBlock::Findings {
+                items: all.iter().map(|f| finding(f, units)).collect(),
+            }
+        }
+        Block::Workings(all) => {
+            let mut items = Vec::new();
+            for w in all {
+                numbers.show(w, units, &mut items);
+            }
+            ShownBlock::Workings { items }
+        }
+        Block::Assumptions(all) => ShownBlock::Assumptions(ShownTable {
+            caption: String::new(),
+            columns: vec![
+                head("Assumed", "left"),
+                head("Value", "right"),
+                head("On what grounds", "left"),
+            ],
+            rows: all
+                .iter()
+                .map(|a| {
+                    vec![
+                        say(&a.what),
+                        a.value.map_or(String::new(), |v| quantity(&v, units)),
+                        source(&a.source),
+                    ]
+                })
+                .collect(),
+            total: None,
+        }),
+        Block::Cautions(all) => ShownBlock::Cautions {
+            items: all.iter().map(say).collect(),
+        },
+        Block::Errands(all) => ShownBlock::Errands {
+            items: all
+                .iter()
+                .map(|e| ShownErrand {
+                    what: say(&e.what),
+                    why: say(&e.why),
+                })
+                .collect(),
+        },
+        Block::KeyFigures(all) => ShownBlock::KeyFigures {
+            items: all.iter().map(|k| key_figure(k, units)).collect(),
+        },
+        Block::PageBreak => ShownBlock::PageBreak,
+    }
+}
+
+/// A text in the reader's units; a number never parts from its unit at the
+/// end of a line.
+pub fn words(text: &Text, units: UnitSystem) -> String {
+    let mut out = String::new();
+    for part in text.parts() {
+        match part {
+            Part::Words(w) => out.push_str(w),
+            Part::Value(v) => out.push_str(&quantity(v, units)),
+            Part::Place(p) => out.push_str(&p.0),
+        }
+    }
+    out
+}
+
+/// A value with its unit, held together by a no-break space.
+pub fn quantity(value: &Value, units: UnitSystem) -> String {
+    if value.si.is_finite() {
+        value.show(units).replace(' ', "\u{a0}")
+    } else {
+        "?".to_owned()
+    }
+}
+
+/// A source in a line.
+pub fn source(source: &Source) -> String {
+    let mut out = match source.kind {
+        SourceKind::Published => source.cite.to_string(),
+        SourceKind::CommonPractice => {
+            format!("{} (common practice, no published source)", source.cite)
+        }
+        SourceKind::Assumed => format!("assumed: {}", source.cite),
+        SourceKind::Measured => format!("measured: {}", source.cite),
+        SourceKind::Memory => format!("{} (recalled, not looked up again)", source.cite),
+    };
+    if !source.place_in_it.is_empty() {
+        let _ = write!(out, ", {}", source.place_in_it);
+    }
+    out
+}
+
+fn head(words: &str, align: &'static str) -> ShownColumn {
+    ShownColumn {
+        head: words.to_owned(),
+        align,
+    }
+}
+
+fn table(t: &Table, units: UnitSystem) -> ShownTable {
+    let columns = t
+        .columns
+        .iter()
+        .map(|c| ShownColumn {
+            head: match c.dim.map(|d| d.unit(c.units.unwrap_or(units))) {
+                Some(unit) if !unit.is_empty() => format!("{}, {unit}", words(&c.head, units)),
+                _ => words(&c.head, units),
+            },
+            align: match c.align {
+                Align::Left => "left",
+                Align::Right => "right",
+            },
+        })
+        .collect();
+    let row = |cells: &Vec<Cell>| {
+        t.columns
+            .iter()
+            .enumerate()
+            .map(|(i, c)| cells.get(i).map_or(String::new(), |x| cell(x, c, units)))
+            .collect::<Vec<_>>()
+    };
+    let mut rows: Vec<Vec<String>> = t.rows.iter().map(row).collect();
+    let mut total = t.total.as_ref().map(row);
+    for (i, c) in t.columns.iter().enumerate() {
+        if c.dim.is_some() {
+            let column = rows
+                .iter_mut()
+                .chain(total.as_mut())
+                .map(|r| &mut r[i])
+                .collect();
+            pad_decimals(column);
+        }
+    }
+    ShownTable {
+        caption: words(&t.caption, units),
+        columns,
+        rows,
+        total,
+    }
+}
+
+/// Puts figure spaces behind numbers with fewer decimals, so that right
+/// alignment puts the decimal points under each other without claiming digits
+/// that are not known.
+fn pad_decimals(column: Vec<&mut String>) {
+    let tail = |s: &str| s.rfind('.').map_or(0, |i| s.len() - i - 1);
+    let is_number = |s: &str| s.ends_with(|c: char| c.is_ascii_digit());
+    let most = column
+        .iter()
+        .filter(|s| is_number(s))
+        .map(|s| tail(s))
+        .max()
+        .unwrap_or(0);
+    for s in column {
+        if is_number(s) {
+            let missing = most - tail(s);
+            if missing > 0 {
+                if tail(s) == 0 {
+                    // Width of the point itself.
+                    s.push('\u{2008}');
+                }
+                s.extend(std::iter::repeat_n('\u{2007}', missing));
+            }
+        }
+    }
+}
+
+fn cell(cell: &Cell, column: &Column, units: UnitSystem) -> String {
+    let units = column.units.unwrap_or(units);
+    match cell {
+        Cell::Text(t) => words(t, units),
+        Cell::Value(v) if !v.si.is_finite() => "?".to_owned(),
+        Cell::Value(v) if column.dim == Some(v.dim) => v.number(units),
+        Cell::Value(v) => quantity(v, units),
+        Cell::Blank => String::new(),
+        Cell::NotApplicable => "–".to_owned(),
+        Cell::Unknown => "?".to_owned(),
+    }
+}
+
+fn key_figure(k: &KeyFigure, units: UnitSystem) -> ShownKeyFigure {
+    let other = match units {
+        UnitSystem::Metric => UnitSystem::Us,
+        UnitSystem::Us => UnitSystem::Metric,
+    };
+    let known = k.value.si.is_finite();
+    ShownKeyFigure {
+        label: words(&k.label, units),
+        number: if known {
+            k.value.number(units)
+        } else {
+            "?".to_owned()
+        },
+        unit: k.value.dim.unit(units).to_string(),
+        other: match k.units {
+            KeyUnits::Both if known => format!("[{}]", quantity(&k.value, other)),
+            _ => String::new(),
+        },
+        note: words(&k.note, units),
+    }
+}
+
+fn finding(f: &Finding, units: UnitSystem) -> ShownFinding {
+    let (severity, word) = match f.severity {
+        Severity::Stop => ("stop", "Stop"),
+        Severity::Fix => ("fix", "Fix"),
+        Severity::Note => ("note", "Note"),
+    };
+    let say = |v: &Option<Value>| v.map(|v| quantity(&v, units));
+    let numbers = match (say(&f.measured), say(&f.limit)) {
+        (Some(m), Some(l)) => format!("{m}, limit {l}"),
+        (Some(m), None) => m,
+        (None, Some(l)) => format!("limit {l}"),
+        (None, None) => String::new(),
+    };
+    ShownFinding {
+        severity,
+        word,
+        place: f.place.0.to_string(),
+        what: words(&f.what, units),
+        numbers,
+        why: words(&f.why, units),
+        remedy: words(&f.remedy, units),
+        source: source(&f.source),
+    }
+}
+
+/// Gives each different working one number and shows it once, after those
+/// that it builds on.
+#[derive(Default)]
+struct WorkingNumbers {
+    seen: Vec<Working>,
+}
+
+impl WorkingNumbers {
+    fn show(&mut self, w: &Working, units: UnitSystem, out: &mut Vec<ShownWorking>) -> usize {
+        if let Some(i) = self.seen.iter().position(|s| s == w) {
+            return i + 1;
+        }
+        let inputs: Vec<ShownInput> = w.inputs.iter().map(|i| self.input(i, units, out)).collect();
+        self.seen.push(w.clone());
+        let number = self.seen.len();
+        let symbol = typeset(&w.symbol);
+        let (equation, procedure) = match &w.equation {
+            Equation::Algebra(text) => {
+                let mut all = symbol.clone();
+                all.push(Piece {
+                    text: " = ".to_owned(),
+                    set: Set::Plain,
+                });
+                all.extend(typeset(text));
+                (all, None)
+            }
+            Equation::Procedure(name) => (Vec::new(), Some(name.to_string())),
+        };
+        out.push(ShownWorking {
+            number,
+            name: w.name.to_string(),
+            equation,
+            procedure,
+            inputs,
+            symbol,
+            result: quantity(&w.result, units),
+            source: source(&w.source),
+        });
+        number
+    }
+
+    fn input(&mut self, i: &Input, units: UnitSystem, out: &mut Vec<ShownWorking>) -> ShownInput {
+        let from = match (&i.from, &i.source) {
+            (Some(w), _) => format!("working {}", self.show(w, units, out)),
+            (None, Some(s)) => source(s),
+            (None, None) => String::new(),
+        };
+        ShownInput {
+            name: i.name.to_string(),
+            symbol: typeset(&i.symbol),
+            value: quantity(&i.value, units),
+            from,
+        }
+    }
+}
+
+/// An equation in plain ASCII, typeset: symbols italic with what follows the
+/// first `_` lowered, numbers after `^` raised, a raised dot for `*`, a true
+/// minus for `-`. Nothing else is changed, so that it stays what was computed.
+fn typeset(text: &str) -> Vec<Piece> {
+    let mut out: Vec<Piece> = Vec::new();
+    let mut push = |text: &str, set: Set| {
+        if text.is_empty() {
+            return;
+        }
+        match out.last_mut() {
+            Some(last) if last.set == set && set == Set::Plain => last.text.push_str(text),
+            _ => out.push(Piece {
+                text: text.to_owned(),
+                set,
+            }),
+        }
+    };
+    let mut rest = text;
+    while let Some(c) = rest.chars().next() {
+        let take = |ok: fn(char) -> bool| rest.find(|c| !ok(c)).unwrap_or(rest.len());
+        if c.is_ascii_alphabetic() {
+            let n = take(|c| c.is_ascii_alphanumeric() || c == '_');
+            let name = &rest[..n];
+            if matches!(name, "exp" | "ln" | "sqrt" | "min" | "max") {
+                push(name, Set::Plain);
+            } else {
+                let (base, sub) = name.split_once('_').unwrap_or((name, ""));
+                push(base, Set::Symbol);
+                push(&sub.replace('_', " "), Set::Sub);
+            }
+            rest = &rest[n..];
+        } else if c.is_ascii_digit() || c == '.' {
+            let mut n = take(|c| c.is_ascii_digit() || c == '.');
+            // An exponent belongs to the number.
+            let tail = &rest[n..];
+            let exponent = tail.strip_prefix(['e', 'E']).map(|t| {
+                let digits = t.trim_start_matches(['+', '-']);
+                (t.len() - digits.len(), digits)
+            });
+            if let Some((sign, digits)) = exponent {
+                let k = digits
+                    .find(|c: char| !c.is_ascii_digit())
+                    .unwrap_or(digits.len());
+                if k > 0 {
+                    n += 1 + sign + k;
+                }
+            }
+            push(&rest[..n].replace('-', "−"), Set::Plain);
+            rest = &rest[n..];
+        } else if c == '^' {
+            let after = &rest[1..];
+            let n = after
+                .find(|c: char| !(c.is_ascii_digit() || c == '.'))
+                .unwrap_or(after.len());
+            if n > 0 {
+                push(&after[..n], Set::Sup);
+            } else {
+                push("^", Set::Plain);
+            }
+            rest = &after[n..];
+        } else {
+            match c {
+                '*' => push("·", Set::Plain),
+                '-' => push("−", Set::Plain),
+                c => push(c.encode_utf8(&mut [0; 4]), Set::Plain),
+            }
+            rest = &rest[c.len_utf8()..];
+        }
+    }
+    out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn flat(pieces: &[Piece]) -> String {
+        pieces
+            .iter()
+            .map(|p| match p.set {
+                Set::Plain => p.text.clone(),
+                Set::Symbol => format!("<{}>", p.text),
+                Set::Sub => format!("_{{{}}}", p.text),
+                Set::Sup => format!("^{{{}}}", p.text),
+            })
+            .collect()
+    }
+
+    #[test]
+    fn equations_are_set_without_changing_them() {
+        assert_eq!(
+            flat(&typeset("m_da * (W_in - W_out)")),
+            "<m>_{da} · (<W>_{in} − <W>_{out})"
+        );
+        assert_eq!(
+            flat(&typeset("0.5*exp(-1.2e-3 * t) + x^2 / y^n")),
+            "0.5·exp(−1.2e−3 · <t>) + <x>^{2} / <y>^<n>"
+        );
+        assert_eq!(flat(&typeset("")), "");
+        assert_eq!(flat(&typeset("µ ≤ \"x\"")), "µ ≤ \"<x>\"");
+    }
+
+    #[test]
+    fn decimals_line_up_without_new_digits() {
+        let mut all = ["12".to_owned(), "3.25".to_owned(), "–".to_owned()];
+        pad_decimals(all.iter_mut().collect());
+        assert_eq!(all[0], "12\u{2008}\u{2007}\u{2007}");
+        assert_eq!(all[1], "3.25");
+        assert_eq!(all[2], "–");
+    }
+}
