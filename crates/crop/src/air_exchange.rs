@@ -64,8 +64,8 @@ mod tests {
         let outdoor = MoistAir::from_rel_humidity(-5.0, 0.80, 101_325.0).unwrap();
         let indoor = MoistAir::from_rel_humidity(26.0, 0.60, 101_325.0).unwrap();
         let gain = air_exchange(&outdoor, &indoor, 0.05);
-        let whole_w = gain.dry_air_kg_per_s
-            * (outdoor.enthalpy_j_per_kg() - indoor.enthalpy_j_per_kg());
+        let whole_w =
+            gain.dry_air_kg_per_s * (outdoor.enthalpy_j_per_kg() - indoor.enthalpy_j_per_kg());
         assert!((gain.sensible_w + gain.latent_w - whole_w).abs() < 1e-6);
         assert!(gain.water_kg_per_s < 0.0 && gain.sensible_w < 0.0);
     }

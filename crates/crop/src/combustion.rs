@@ -87,7 +87,7 @@ pub struct BurnerGain {
 /// and water agree within 1 % through the heat of evaporation at 25 °C.
 /// **Source** stoichiometry with the standard atomic weights of IUPAC (2007);
 /// heating values from handbooks, recalled and not looked up.
-/// **Checked** `tests/cross/combustion.csv`.
+/// **Checked** `tests/cross/other_sources.csv`.
 ///
 /// ```
 /// use crop::combustion::{Fuel, burner_from_fuel};
@@ -116,7 +116,7 @@ pub fn burner_from_fuel(fuel: Fuel, fuel_kg_per_s: f64) -> BurnerGain {
 /// - `co2_kg_per_s`: carbon dioxide made \[kg/s\]
 ///
 /// **Valid**, **Error**, **Source** as [`burner_from_fuel`].
-/// **Checked** `tests/cross/combustion.csv` (water per carbon dioxide).
+/// **Checked** `tests/cross/other_sources.csv` (water per carbon dioxide).
 ///
 /// ```
 /// use crop::combustion::{Fuel, burner_from_co2};

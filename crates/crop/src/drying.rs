@@ -3,6 +3,12 @@
 //! One curve through what was surveyed: mass hung, moisture at the start and
 //! at the end, days between. Its shape is the thin-layer form of drying
 //! handbooks; its rate constant is solved from the survey.
+//!
+//! Published rate constants of leaves and flowers are for 40 to 70 °C; none
+//! was found for a crop hung at 15 to 25 °C, so none is built in. That the form
+//! fits is published: of three models it was the best on leaves dried from
+//! 7 days in the shade to 3 hours at 60 °C (Elenga et al., Res. J. Appl. Sci.
+//! Eng. Technol. 3(10) (2011) 1135-1141, abstract).
 
 /// A crop hung to dry, as surveyed. Moistures are shares of wet mass.
 #[derive(Clone, Copy, Debug, PartialEq)]

@@ -2,8 +2,8 @@
 //!
 //! One file per family of equations: the canopy ([`canopy`], [`stomata`], the
 //! second opinion [`stanghellini`] and the tested building block
-//! [`penman_monteith`]), the growing medium ([`medium`]), water surfaces and
-//! wet floors ([`water_surface`]), people ([`people`]), fuel burnt in the room
+//! [`penman_monteith`]), the growing medium ([`medium`]), water surfaces
+//! ([`water_surface`]), wet floors ([`film`]), people ([`people`]), fuel burnt in the room
 //! ([`combustion`]), air that comes and goes ([`air_exchange`]), the balance of
 //! irrigation water ([`irrigation`]), a harvested crop hung to dry
 //! ([`drying`]) and cold surfaces ([`envelope`]).
@@ -13,12 +13,14 @@
 //! This crate knows no room: areas, counts and schedules are the caller's.
 
 mod air_side;
+mod lag;
 
 pub mod air_exchange;
 pub mod canopy;
 pub mod combustion;
 pub mod drying;
 pub mod envelope;
+pub mod film;
 pub mod irrigation;
 pub mod medium;
 pub mod penman_monteith;
@@ -30,3 +32,4 @@ pub mod water_surface;
 pub mod workings;
 
 pub use canopy::{Canopy, CanopyFlux};
+pub use lag::Lag;

@@ -219,7 +219,8 @@ mod tests {
         // psychrometric constant and wet bulb agree to the vapour's share, 3 %.
         let air = air(0.95);
         let side = AirSide::of(&air);
-        let at_wet_bulb = side.heat_capacity_j_per_m3_k() * (24.0 - air.wet_bulb_c()) / 100.0
+        let at_wet_bulb = side.heat_capacity_j_per_m3_k() * (24.0 - air.wet_bulb_c())
+            / 100.0
             / latent_heat_j_per_kg(24.0);
         let e = medium_water_kg_per_m2_s(&WET, &air);
         assert!((e / at_wet_bulb - 1.0).abs() < 0.03, "{e} {at_wet_bulb}");

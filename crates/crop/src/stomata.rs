@@ -1,5 +1,7 @@
 //! How widely the leaf pores stand open: the resistance of leaves to vapour.
 
+use crate::Lag;
+
 /// Stomatal resistance of a lit leaf \[s/m\].
 ///
 /// ```text
@@ -68,7 +70,7 @@ pub const NIGHT: NightResistance = NightResistance {
 /// **Error** not known for other crops than tomato.
 /// **Source** Stanghellini, thesis, Wageningen 1987, eq. 3.51, read in two
 /// public codes. **Assumed** its use with the resistance of Graamans.
-/// **Checked** `tests/cross/stanghellini.csv`.
+/// **Checked** `tests/cross/other_sources.csv`.
 ///
 /// ```
 /// assert!((crop::stomata::co2_factor(1000.0) - 1.39).abs() < 0.005);
@@ -104,33 +106,13 @@ pub const LAG_TIME_CONSTANT_S: f64 = 900.0;
 /// **Checked** unit tests below.
 ///
 /// ```
-/// use crop::stomata::{Lag, lagged_resistance_s_per_m};
+/// use crop::{Lag, stomata::lagged_resistance_s_per_m};
 /// let lag = Lag { passed_s: 900.0, time_constant_s: 900.0 };
 /// let r = lagged_resistance_s_per_m(130.0, 1200.0, lag);
 /// assert!((r - (1200.0 - 1070.0 / std::f64::consts::E)).abs() < 1e-9);
 /// ```
 pub fn lagged_resistance_s_per_m(now_s_per_m: f64, target_s_per_m: f64, lag: Lag) -> f64 {
     target_s_per_m + (now_s_per_m - target_s_per_m) * lag.left()
-}
-
-/// Time passed and time constant of a first-order lag.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Lag {
-    /// Time passed \[s\].
-    pub passed_s: f64,
-    /// Time constant \[s\].
-    pub time_constant_s: f64,
-}
-
-impl Lag {
-    /// Share of the first difference that is left, 0 to 1.
-    pub(crate) fn left(self) -> f64 {
-        if self.time_constant_s > 0.0 {
-            (-self.passed_s.max(0.0) / self.time_constant_s).exp()
-        } else {
-            0.0
-        }
-    }
 }
 
 #[cfg(test)]

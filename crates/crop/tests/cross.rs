@@ -1,5 +1,11 @@
 //! Against an independent recomputation; see `cross/README.md`.
 
+#![allow(
+    clippy::unwrap_used,
+    clippy::print_stdout,
+    reason = "a test may panic, and prints how close it came"
+)]
+
 mod support;
 
 use air::MoistAir;

@@ -7,6 +7,8 @@
 //! PLoS ONE 10:e0138930 (within 2 K typical); Rouphael and Colla 2004, Aust. J.
 //! Agric. Res. 55:931 (down to 5 K below, hot and dry).
 
+#![allow(clippy::unwrap_used, reason = "a test may panic")]
+
 use air::MoistAir;
 use crop::canopy::{Canopy, canopy_flux};
 use crop::stomata::{NIGHT, lit_resistance_s_per_m};

@@ -1,5 +1,11 @@
 //! Against published numbers; see `published/README.md`.
 
+#![allow(
+    clippy::unwrap_used,
+    clippy::print_stdout,
+    reason = "a test may panic, and prints how close it came"
+)]
+
 mod support;
 
 use crop::canopy::{Canopy, canopy_flux};
@@ -335,8 +341,7 @@ fn night_share() {
 
     // 0.3 kPa at 20 °C.
     let p_ws_pa = air::saturation_pressure_pa(20.0);
-    let damp =
-        air::MoistAir::from_vapour_pressure(20.0, p_ws_pa - 300.0, 101_325.0).unwrap();
+    let damp = air::MoistAir::from_vapour_pressure(20.0, p_ws_pa - 300.0, 101_325.0).unwrap();
     let grams =
         canopy_flux(&canopy, &damp, 0.0, NIGHT.likely_s_per_m).water_kg_per_m2_s * 12.0 * 3.6e6;
     let (low, high) = band(file, "night_water_0.3kpa_12h");

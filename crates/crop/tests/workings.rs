@@ -1,15 +1,17 @@
 //! What is printed is what was computed: every equation text is evaluated over
 //! its printed inputs and compared with its result, down to the last input.
 
+#![allow(clippy::unwrap_used, reason = "a test may panic")]
+
 use air::MoistAir;
 use crop::combustion::Fuel;
 use crop::drying::HungCrop;
 use crop::people::Activity;
 use crop::workings::{
-    CanopyInputs, Known, KnownAir, KnownCanopy, KnownMedium, air_exchange_heat,
-    air_exchange_water, blown_water, burner_heat, burner_water, canopy_balance, canopy_by_hand,
-    drying_water, irrigation_ceiling, medium_water, net_radiation, people_heat, people_water,
-    still_water, stomatal_resistance,
+    CanopyInputs, Known, KnownAir, KnownCanopy, KnownMedium, air_exchange_heat, air_exchange_water,
+    blown_water, burner_heat, burner_water, canopy_balance, canopy_by_hand, drying_water,
+    irrigation_ceiling, medium_water, net_radiation, people_heat, people_water, still_water,
+    stomatal_resistance,
 };
 use exmex::Express as _;
 use quantity::{Dim, Equation, Source, Working};
@@ -34,7 +36,11 @@ fn evaluate(working: &Working) -> usize {
     let mut evaluated = 0;
     assert!(!working.inputs.is_empty(), "{} has no inputs", working.name);
     for input in &working.inputs {
-        assert!(input.from.is_some() != input.source.is_some(), "{}", input.name);
+        assert!(
+            input.from.is_some() != input.source.is_some(),
+            "{}",
+            input.name
+        );
         if let Some(from) = &input.from {
             assert_eq!(from.result, input.value, "{}", input.name);
             evaluated += evaluate(from);
@@ -133,7 +139,10 @@ fn the_leaf_procedure_names_its_solver_and_residual() {
     let Equation::Procedure(name) = &leaf.equation else {
         panic!("the leaf temperature has no closed form");
     };
-    assert!(name.contains("Newton") && name.contains("R_net - H - LE ="), "{name}");
+    assert!(
+        name.contains("Newton") && name.contains("R_net - H - LE ="),
+        "{name}"
+    );
 }
 
 #[test]
@@ -151,15 +160,26 @@ fn medium_and_water() {
     };
     assert!(evaluate(&medium_water(&medium, &air(24.0, 0.6))) >= 2);
     // Buoyant, forced and none.
-    for (water_c, air) in [(28.0, air(28.0, 0.5)), (20.0, air(24.0, 0.6)), (10.0, air(26.0, 0.9))] {
+    for (water_c, air) in [
+        (28.0, air(28.0, 0.5)),
+        (20.0, air(24.0, 0.6)),
+        (10.0, air(26.0, 0.9)),
+    ] {
         assert_eq!(evaluate(&still_water(known(water_c), &air)), 1);
     }
-    assert_eq!(evaluate(&blown_water(known(20.0), &air(24.0, 0.6), known(0.3))), 1);
+    assert_eq!(
+        evaluate(&blown_water(known(20.0), &air(24.0, 0.6), known(0.3))),
+        1
+    );
 }
 
 #[test]
 fn people_air_burner_irrigation_drying() {
-    evaluate(&people_water(known(3.0), Activity::LightBench, &air(26.0, 0.6)));
+    evaluate(&people_water(
+        known(3.0),
+        Activity::LightBench,
+        &air(26.0, 0.6),
+    ));
     evaluate(&people_heat(known(3.0), Activity::LightBench));
     let (outdoor, indoor) = (air(32.0, 0.7), air(26.0, 0.6));
     evaluate(&air_exchange_water(known(0.03), &outdoor, &indoor));

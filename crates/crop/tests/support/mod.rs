@@ -79,6 +79,9 @@ impl Largest {
     }
 
     pub(crate) fn print(&self) {
-        println!("largest error, {}: {:.3e} at {}", self.what, self.error, self.at);
+        println!(
+            "largest error, {}: {:.3e} at {}",
+            self.what, self.error, self.at
+        );
     }
 }
