@@ -26,7 +26,7 @@ use crate::state::MoistAir;
 /// **Valid** coils of several rows with water or refrigerant at nearly one temperature.
 /// **Error** a model, not a law; a few per cent of capacity near its rating.
 /// **Source** bypass-factor method of the ASHRAE handbooks (from memory, not looked up again).
-/// **Checked** `tests/cross/coil.csv`.
+/// **Checked** `tests/published/worked_examples.rs` (example 3), `tests/cross/coil.csv`.
 ///
 /// # Errors
 /// Apparatus dew point above the air or out of range; bypass factor outside 0 to 1.

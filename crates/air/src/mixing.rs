@@ -58,7 +58,7 @@ pub struct Mixture {
 /// **Valid** as [`MoistAir`].
 /// **Error** none: water and enthalpy balance to rounding.
 /// **Source** balances of mass and enthalpy.
-/// **Checked** balances in `tests/processes.rs`.
+/// **Checked** `tests/published/worked_examples.rs` (example 4), balances in `tests/processes.rs`.
 ///
 /// # Errors
 /// No flow, a negative flow, or streams of different pressure.

@@ -20,8 +20,8 @@ const HIGHEST_C: f64 = 200.0;
 ///
 /// **Valid** −100 to 200 °C. Outside: a finite number that means nothing;
 /// `MoistAir::new` is where the range is refused.
-/// **Error** within 300 ppm of the handbook's
-/// table of pure water, −40 to 95 °C; the two meet at 0.01 °C within 4e-6 Pa.
+/// **Error** 300 ppm of the handbook's table 3, −40 to 100 °C; the two
+/// equations meet at 0.01 °C within 4e-6 Pa.
 /// **Source** ASHRAE Handbook - Fundamentals 2017, ch. 1, eq. 5 and 6.
 /// **Checked** `tests/published/`, `tests/cross/`.
 ///
@@ -47,7 +47,7 @@ pub fn saturation_pressure_pa(t_c: f64) -> f64 {
 /// - `t_c`: temperature of the water \[°C\]
 ///
 /// **Valid** 0.01 to 200 °C; used for supercooled water it is an extrapolation.
-/// **Error** 300 ppm of the handbook's table 3, 0.01 to 95 °C.
+/// **Error** 300 ppm of the handbook's table 3, 0.01 to 100 °C.
 /// **Source** ASHRAE Handbook - Fundamentals 2017, ch. 1, eq. 6.
 /// **Checked** `tests/published/saturation_pressure.csv`.
 #[inline]

@@ -4,8 +4,12 @@
 /// Newton step was refused.
 const MOST_STEPS: usize = 200;
 
-/// Width of the interval or step at which a temperature is called found \[K\].
+/// Width of the bracket at which a temperature is called found \[K\].
 const CLOSE_K: f64 = 1e-10;
+
+/// Newton's step after which a temperature is called found \[K\]. The error
+/// left is of the order of the step squared, here some 1e-16 K.
+const LAST_STEP_K: f64 = 1e-7;
 
 /// The root between `low` and `high` of a function that rises through zero.
 ///
@@ -31,15 +35,17 @@ pub(crate) fn rising_root(
             high = x;
         }
         let newton = x - value / slope;
-        let next = if low < newton && newton < high {
-            newton
+        if low < newton && newton < high {
+            if (newton - x).abs() < LAST_STEP_K {
+                return newton;
+            }
+            x = newton;
         } else {
-            0.5 * (low + high)
-        };
-        if (next - x).abs() < CLOSE_K || high - low < CLOSE_K {
-            return next;
+            x = 0.5 * (low + high);
         }
-        x = next;
+        if high - low < CLOSE_K {
+            return x;
+        }
     }
     x
 }

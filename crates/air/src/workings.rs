@@ -61,7 +61,7 @@ pub fn state_workings(air: &MoistAir) -> Vec<Working> {
                 Input::computed(saturation.clone()),
             ],
             Value::new(air.rel_humidity(), Dim::RelHumidity),
-            handbook("eq. 12 and 22"),
+            handbook("eq. 22"),
         ),
         algebra(
             ("vapour pressure deficit", "VPD"),

@@ -1,5 +1,7 @@
 //! Water and enthalpy balances of mixing, heating, wetting and cooling.
 
+#![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
+
 use air::{AirError, Mixture, MoistAir, Stream, Water};
 use proptest::prelude::*;
 

@@ -1,5 +1,7 @@
 //! What is shown is what was computed: each equation is evaluated as printed.
 
+#![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
+
 use air::MoistAir;
 use exmex::Express;
 use quantity::{Equation, Working};

@@ -6,6 +6,9 @@ use crate::{Allowed, Worst, number, rows};
 
 const P_PA: f64 = 101_325.0;
 
+type Property = fn(&MoistAir) -> f64;
+type Measure<'a> = &'a dyn Fn(&MoistAir) -> f64;
+
 #[test]
 fn altitude() {
     let mut worst = Worst::of("altitude, p [Pa]");
@@ -20,6 +23,32 @@ fn altitude() {
         );
     }
     worst.verdict();
+}
+
+/// Both sides of 0 °C, far from saturation, where water or ice on the bulb matters.
+#[test]
+fn wet_bulb() {
+    let mut humidity_ratio = Worst::of("humidity ratio from wet bulb");
+    let mut wet_bulb = Worst::of("wet bulb back [°C]");
+    for row in rows(include_str!("wet_bulb.csv")) {
+        let (t_c, wet_c, p_pa) = (
+            number(&row, "dry_bulb_c"),
+            number(&row, "wet_bulb_c"),
+            number(&row, "p_pa"),
+        );
+        let name = format!("{t_c} °C, wet bulb {wet_c} °C");
+        let w = number(&row, "humidity_ratio");
+        let got = air::humidity_ratio_from_wet_bulb(t_c, wet_c, p_pa);
+        humidity_ratio.compare(&name, got, w, Allowed::Share(number(&row, "rel_tolerance")));
+        wet_bulb.compare(
+            &name,
+            air::wet_bulb_c(t_c, w, p_pa),
+            wet_c,
+            Allowed::Absolute(0.01),
+        );
+    }
+    humidity_ratio.verdict();
+    wet_bulb.verdict();
 }
 
 #[test]
@@ -44,7 +73,7 @@ fn leaf_vpd() {
 
 #[test]
 fn chart_points() {
-    let columns: [(&str, f64, fn(&MoistAir) -> f64); 6] = [
+    let columns: [(&str, f64, Property); 6] = [
         ("w_g_per_kg", 0.000_501, |a| 1000.0 * a.humidity_ratio()),
         ("h_kj_per_kg", 0.005, |a| a.enthalpy_j_per_kg() / 1000.0),
         ("wet_bulb_c", 0.006, |a| a.wet_bulb_c()),
@@ -71,14 +100,14 @@ fn chart_points() {
 /// The same equations in US units: 14.696 psi, enthalpy from 0 °F.
 #[test]
 fn us_points() {
-    const PSI_PA: f64 = 6894.757_293_168;
+    const PSI_PA: f64 = 6_894.757_293_168;
     const FT3_PER_LB: f64 = 0.028_316_846_592 / 0.453_592_37;
-    const BTU_PER_LB_F: f64 = 1055.055_852_62 / 0.453_592_37;
+    const BTU_PER_LB_F: f64 = 1_055.055_852_62 / 0.453_592_37;
     // The US form of the enthalpy, h = 0.240 t + W (1061 + 0.444 t), has three
     // digits: half of the last, 0.0005, times 80 °F is 0.04 Btu/lb.
     let zero_f = air::enthalpy_j_per_kg(-160.0 / 9.0, 0.0) / BTU_PER_LB_F;
     let f = |t_c: f64| 1.8 * t_c + 32.0;
-    let columns: [(&str, f64, &dyn Fn(&MoistAir) -> f64); 5] = [
+    let columns: [(&str, f64, Measure); 5] = [
         ("w_gr_per_lb", 0.05, &|a| 7000.0 * a.humidity_ratio()),
         ("h_btu_per_lb", 0.04, &|a| {
             a.enthalpy_j_per_kg() / BTU_PER_LB_F - zero_f
