@@ -33,7 +33,7 @@ const WAYS: [(&str, &str, f64); 4] = [
 ///
 /// # Errors
 /// No Python 3, no package index, or means that disagree.
-pub fn run() -> Result<()> {
+pub(crate) fn run() -> Result<()> {
     let root = Path::new(env!("CARGO_MANIFEST_DIR"))
         .parent()
         .context("xtask has no parent folder")?;
