@@ -43,28 +43,23 @@ impl Worst {
     /// Compares one number; the verdict comes with [`Worst::verdict`].
     pub(crate) fn compare(&mut self, row: &str, got: f64, want: f64, allowed: Allowed) {
         let off = (got - want).abs();
-        let (error, limit, passes) = match allowed {
-            Allowed::Share(share) => (off / want.abs(), share, off <= share * want.abs()),
-            Allowed::Absolute(absolute) => (off, absolute, off <= absolute),
-            Allowed::ShareOrAbsolute(share, absolute) => {
-                let passes = off <= share * want.abs() || off <= absolute;
-                // Where the absolute part decides, the share says nothing.
-                let error = if off <= absolute {
-                    0.0
-                } else {
-                    off / want.abs()
-                };
-                (error, share, passes)
+        // Error and limit in one measure: a share where a share decides.
+        let (error, limit) = match allowed {
+            Allowed::Share(share) => (off / want.abs(), share),
+            Allowed::Absolute(absolute) => (off, absolute),
+            Allowed::ShareOrAbsolute(share, absolute) if share * want.abs() < absolute => {
+                (off, absolute)
             }
+            Allowed::ShareOrAbsolute(share, _) => (off / want.abs(), share),
         };
         self.compared += 1;
-        self.allowed = limit;
-        if !passes {
+        if error.is_nan() || limit < error {
             self.failed
                 .push(format!("{row}: got {got}, expected {want}"));
         }
-        if self.error <= error {
+        if self.compared == 1 || self.error / self.allowed < error / limit {
             self.error = error;
+            self.allowed = limit;
             self.at = row.to_owned();
         }
     }
