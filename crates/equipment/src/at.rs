@@ -5,7 +5,7 @@ use air::{MoistAir, dry_bulb_from_enthalpy_c, water_enthalpy_j_per_kg};
 use crate::closure::{CoilPass, pass_at_removal};
 use crate::curve::{Range, SET_A_CLAMP, SET_A_ENERGY_FACTOR, SET_A_REMOVAL, SET_A_TRUSTED};
 use crate::fan::FilterState;
-use crate::model::{Model, Performance};
+use crate::model::{ClosureData, Model, Performance};
 use crate::output::{Beyond, Corrections, Data, Output};
 use crate::table::Cell;
 
@@ -50,7 +50,7 @@ impl Model {
         let rel_humidity = inlet.rel_humidity().min(1.0);
         let place = self.place(t_c, rel_humidity);
         let dry_air_kg_per_s = airflow_m3_per_s / inlet.specific_volume_m3_per_kg();
-        let bypass_factor = self.closure.bypass_factor(dry_air_kg_per_s);
+        let bypass_factor = self.closure.bypass_factor(&inlet, airflow_m3_per_s);
         let mut corrections = self.corrections(&inlet, airflow_m3_per_s, &place);
         let asked = place.cell.removal_kg_per_s * corrections.closure * corrections.frost;
         let pass = pass_at_removal(&inlet, asked, dry_air_kg_per_s, bypass_factor);
@@ -94,6 +94,7 @@ impl Model {
                 removal_kg_per_s: rating.removal_kg_per_s * curve.removal.at(t_c, rh),
                 power_w: rating.power_w * curve.power.at(t_c, rh),
             },
+            Performance::Closure(data) => self.closure_cell(data, t_c, rh),
             Performance::RatingOnly => {
                 let ratio = |c: &crate::Biquadratic| {
                     c.at(t_c, rh) / c.at(rating.dry_bulb_c, rating.rel_humidity)
@@ -118,11 +119,32 @@ impl Model {
         }
     }
 
+    /// What a closure fitted to few points says.
+    fn closure_cell(&self, data: &ClosureData, dry_bulb_c: f64, rel_humidity: f64) -> Cell {
+        let rating = self.rating();
+        let power = 1.0
+            + data.power_per_k * (dry_bulb_c - rating.dry_bulb_c)
+            + data.power_per_percent * 100.0 * (rel_humidity - rating.rel_humidity);
+        let removal_kg_per_s =
+            MoistAir::from_rel_humidity(dry_bulb_c, rel_humidity, self.data_pressure_pa).map_or(
+                0.0,
+                |air| {
+                    let pass = self.closure.at(&air, self.closure.airflow_m3_per_s);
+                    pass.water_kg_per_s * self.defrost.removal_share(pass.adp_c)
+                },
+            );
+        Cell {
+            removal_kg_per_s,
+            power_w: rating.power_w * power.max(LEAST_POWER_SHARE),
+        }
+    }
+
     /// Range that the data are read in, and range that they are trusted in.
     pub fn ranges(&self) -> (Range, Range) {
         match &self.performance {
             Performance::Table(table) => (table.range(), table.range()),
             Performance::Curve(curve) => (curve.valid, curve.valid),
+            Performance::Closure(data) => (data.valid, data.valid),
             Performance::RatingOnly => (SET_A_CLAMP, SET_A_TRUSTED),
         }
     }

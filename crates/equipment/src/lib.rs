@@ -8,17 +8,20 @@
 //! Machines know nothing of rooms.
 
 mod at;
+mod catalog;
 pub mod closure;
 pub mod cooling;
 pub mod curve;
 mod cycling;
 mod fan;
+mod file;
 mod model;
 mod output;
 mod provenance;
 mod rating;
 mod table;
 
+pub use catalog::{Catalog, Machine, read_machine};
 pub use closure::{
     Closure, ClosureError, ClosureRating, CoilPass, CoilState, frost_share, pass_at_removal,
     pass_coil,
@@ -33,9 +36,10 @@ pub use cycling::{
     run_time_fraction,
 };
 pub use fan::{FanCurve, FanCurveError, FanPoint, FilterState};
+pub use file::{COOLER_FORMAT, MODEL_FORMAT, read_cooler, read_model, write_cooler, write_record};
 pub use model::{
-    Body, Cabinet, Control, ControlFamily, Curve, Defrost, Delays, FACES, Face, FanHabit, Model,
-    Performance, Plate, Terminal,
+    Body, CONTROL_FAMILIES, Cabinet, ClosureData, Control, ControlFamily, Curve, Defrost, Delays,
+    FACES, Face, FanHabit, Model, Performance, Plate, Terminal,
 };
 pub use output::{Beyond, Corrections, Data, Output};
 pub use provenance::{Existence, Provenance};

@@ -21,6 +21,8 @@ pub struct Model {
     pub performance: Performance,
     /// Barometric pressure that the data hold at \[Pa\].
     pub data_pressure_pa: f64,
+    /// Bypass factor at the rating, as the record states it.
+    pub bypass_factor: f64,
     /// Off-rating physics, through the first rating.
     pub closure: Closure,
     /// Air flow against pressure.
@@ -68,6 +70,8 @@ pub enum Performance {
     Table(Table),
     /// Biquadratics over the first rating.
     Curve(Curve),
+    /// Few points of a maker: the record's closure, fitted to them.
+    Closure(ClosureData),
     /// Only the rating is known: public curve set A.
     RatingOnly,
 }
@@ -78,6 +82,7 @@ impl Performance {
         match self {
             Self::Table(_) => "table",
             Self::Curve(_) => "curve",
+            Self::Closure(_) => "closure",
             Self::RatingOnly => "rating only",
         }
     }
@@ -91,6 +96,21 @@ pub struct Curve {
     /// Power over rated power.
     pub power: Biquadratic,
     /// Where both hold.
+    pub valid: Range,
+}
+
+/// Where a fitted closure holds, and how power goes with it.
+///
+/// ```text
+/// P / P_rated = 1 + a (T − T_rated) + b (R − R_rated)     R in percent
+/// ```
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct ClosureData {
+    /// a \[1/K\].
+    pub power_per_k: f64,
+    /// b \[1/%\].
+    pub power_per_percent: f64,
+    /// The box around the points that it was fitted to.
     pub valid: Range,
 }
 
@@ -159,6 +179,8 @@ pub struct Delays {
 pub struct Plate {
     /// Rated voltage \[V\].
     pub volts: f64,
+    /// Lower rated voltage of a plate with two, as 208 V of 208/240 V \[V\].
+    pub low_volts: Option<f64>,
     /// Phases, 1 or 3.
     pub phases: u32,
     /// Frequency \[Hz\].
@@ -247,6 +269,63 @@ pub enum ControlFamily {
     DryContact,
     /// 0 to 10 V from any controller.
     ZeroToTenVolt,
+}
+
+/// Each family with its word in machine files.
+pub const CONTROL_FAMILIES: [(ControlFamily, &str); 4] = [
+    (ControlFamily::OnBoard, "on-board humidistat"),
+    (ControlFamily::DataPair, "data pair"),
+    (ControlFamily::DryContact, "dry contact"),
+    (ControlFamily::ZeroToTenVolt, "0-10 V"),
+];
+
+impl ControlFamily {
+    /// The word for it.
+    pub fn word(self) -> &'static str {
+        CONTROL_FAMILIES
+            .iter()
+            .find(|(f, _)| *f == self)
+            .map_or("", |(_, w)| w)
+    }
+
+    pub(crate) fn from_word(word: &str) -> Self {
+        CONTROL_FAMILIES
+            .iter()
+            .find(|(_, w)| *w == word)
+            .map_or(Self::OnBoard, |(f, _)| *f)
+    }
+}
+
+impl Face {
+    /// The word for it.
+    pub fn word(self) -> &'static str {
+        FACES
+            .iter()
+            .find(|(f, _)| *f == self)
+            .map_or("", |(_, w)| w)
+    }
+}
+
+impl Curve {
+    /// Whether removal rises with dry bulb and with relative humidity, and
+    /// stays positive, everywhere in the range (on a grid of 25 by 25).
+    pub fn rises(&self) -> bool {
+        let v = &self.valid;
+        let at = |i: i32, j: i32| {
+            let x = f64::from(i) / 24.0;
+            let y = f64::from(j) / 24.0;
+            self.removal.at(
+                v.min_dry_bulb_c + x * (v.max_dry_bulb_c - v.min_dry_bulb_c),
+                v.min_rel_humidity + y * (v.max_rel_humidity - v.min_rel_humidity),
+            )
+        };
+        (0..25).all(|i| {
+            (0..25).all(|j| {
+                let here = at(i, j);
+                here > 0.0 && (i == 24 || at(i + 1, j) >= here) && (j == 24 || at(i, j + 1) >= here)
+            })
+        })
+    }
 }
 
 /// Control: family, terminals, set-up.

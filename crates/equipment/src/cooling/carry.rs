@@ -51,8 +51,8 @@ pub(super) fn entering_at_data(cooler: &Cooler, entering: &MoistAir) -> Option<M
 
 fn shift(cooler: &Cooler, now: &CoolerConditions, data: &Asked) -> Option<(f64, f64)> {
     let there = entering_at_data(cooler, &now.entering)?;
-    let m_there = cooler.airflow_m3_per_s / there.specific_volume_m3_per_kg();
-    let m = now.airflow_m3_per_s / now.entering.specific_volume_m3_per_kg();
+    let m_there = cooler.rated_dry_air_kg_per_s();
+    let m = now.dry_air_kg_per_s();
     let bf = cooler.bypass_factor.powf(m_there / m);
     let reference = split_by_bypass(&there, data.total_w, m_there, cooler.bypass_factor)?;
     // Warmer coil, more capacity; more capacity, colder coil: one answer.

@@ -6,7 +6,7 @@ use thiserror::Error;
 use crate::closure::solve_adp;
 use crate::cooling::output::{CoolerData, CoolerOutput, from_pass};
 use crate::cooling::split::{BypassError, CoilRating, bypass_factor_from_rating, split_by_bypass};
-use crate::cooling::{Cooler, CoolerConditions};
+use crate::cooling::{Cooler, CoolerConditions, standard_dry_air_kg_per_s};
 
 /// Heat capacity of water \[J/(kg K)\].
 const WATER_J_PER_KG_K: f64 = 4186.0;
@@ -88,7 +88,7 @@ impl ChilledWater {
     /// [`ChilledWaterError`] when the rated sensible share fits no coil, or
     /// the coil would have to be colder than its water.
     pub fn from_rating(r: &ChilledWaterRating) -> Result<(Self, f64), ChilledWaterError> {
-        let m = r.airflow_m3_per_s / r.entering.specific_volume_m3_per_kg();
+        let m = standard_dry_air_kg_per_s(r.airflow_m3_per_s, r.entering.pressure_pa());
         let bypass_factor = bypass_factor_from_rating(&CoilRating {
             entering: r.entering,
             total_w: r.total_w,
@@ -119,11 +119,13 @@ impl ChilledWater {
     }
 
     pub(super) fn under(&self, cooler: &Cooler, now: &CoolerConditions) -> CoolerOutput {
-        let m = now.airflow_m3_per_s / now.entering.specific_volume_m3_per_kg();
+        let m = now.dry_air_kg_per_s();
         if m <= 0.0 || !m.is_finite() {
             return crate::cooling::output::idle(now, CoolerData::BeyondAirflow);
         }
-        let bypass_factor = cooler.bypass_factor.powf(cooler.rated_dry_air_kg_per_s / m);
+        let bypass_factor = cooler
+            .bypass_factor
+            .powf(cooler.rated_dry_air_kg_per_s() / m);
         let u = now.valve.open.clamp(0.0, 1.0);
         let per_k = if u > 0.0 {
             let tubes = self.conductance_w_per_k * u.powf(0.8);

@@ -20,6 +20,23 @@ use air::MoistAir;
 
 use crate::provenance::Provenance;
 
+/// Dry air that a fan's stated flow carries \[kg/s\].
+///
+/// ```text
+/// m_da = V / v(20 °C, dry, p)
+/// ```
+///
+/// - `airflow_m3_per_s`: air flow as stated: as dry air of 20 °C, the
+///   standard air of the trade, at the barometric pressure of the site
+/// - `pressure_pa`: that pressure
+///
+/// **Valid** 5 to 40 °C; the true mass is within 5 %.
+/// **Source** convention of the cases E100 to E200 (0.425 m³/s is 0.5117 kg/s),
+/// Neymark and Judkoff 2002, NREL/TP-550-30152.
+pub fn standard_dry_air_kg_per_s(airflow_m3_per_s: f64, pressure_pa: f64) -> f64 {
+    airflow_m3_per_s / air::specific_volume_m3_per_kg(20.0, 0.0, pressure_pa)
+}
+
 /// A catalogue record of a cooling machine.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Cooler {
@@ -33,10 +50,8 @@ pub struct Cooler {
     pub rating: CoolingRating,
     /// Bypass factor at the rating, from its sensible share.
     pub bypass_factor: f64,
-    /// Air flow at the rating \[m³/s\].
+    /// Air flow at the rating \[m³/s\]; see [`standard_dry_air_kg_per_s`].
     pub airflow_m3_per_s: f64,
-    /// Dry air at the rating \[kg/s\].
-    pub rated_dry_air_kg_per_s: f64,
     /// Power of the indoor fan, all of it into the air \[W\].
     pub fan_w: f64,
     /// Power of the outdoor fan \[W\]; 0 where there is none.
@@ -87,10 +102,17 @@ pub struct CoolerConditions {
     pub entering: MoistAir,
     /// Outdoor dry bulb \[°C\].
     pub outdoor_c: f64,
-    /// Air flow at the inlet \[m³/s\].
+    /// Air flow \[m³/s\]; see [`standard_dry_air_kg_per_s`].
     pub airflow_m3_per_s: f64,
     /// Opening of the water valve; machines with compressors ignore it.
     pub valve: Valve,
+}
+
+impl CoolerConditions {
+    /// Dry air through the coil \[kg/s\].
+    pub fn dry_air_kg_per_s(&self) -> f64 {
+        standard_dry_air_kg_per_s(self.airflow_m3_per_s, self.entering.pressure_pa())
+    }
 }
 
 impl Cooler {
@@ -98,7 +120,7 @@ impl Cooler {
     ///
     /// - `entering`: air that enters the coil
     /// - `outdoor_c`: outdoor dry bulb \[°C\]
-    /// - `airflow_m3_per_s`: air flow at the inlet \[m³/s\]
+    /// - `airflow_m3_per_s`: air flow, see [`standard_dry_air_kg_per_s`]
     ///
     /// **Valid** any `MoistAir`, outdoor −20 to 55 °C, air flow 0.3 to 1.5 of
     /// the rated; [`CoolerOutput::data`] says whether that is inside the data.
@@ -126,6 +148,11 @@ impl Cooler {
         matches!(self.kind, CoolingKind::ChilledWater(_))
     }
 
+    /// Dry air at the rated flow and the pressure of the data \[kg/s\].
+    pub fn rated_dry_air_kg_per_s(&self) -> f64 {
+        standard_dry_air_kg_per_s(self.airflow_m3_per_s, self.data_pressure_pa)
+    }
+
     /// The same machine `factor` times as large: capacity, power, air and
     /// water flow alike. For a room whose cooling is known by its capacity
     /// only.
@@ -144,7 +171,6 @@ impl Cooler {
                 ..self.rating
             },
             airflow_m3_per_s: factor * self.airflow_m3_per_s,
-            rated_dry_air_kg_per_s: factor * self.rated_dry_air_kg_per_s,
             fan_w: factor * self.fan_w,
             outdoor_fan_w: factor * self.outdoor_fan_w,
             first_cost: self.first_cost.map(|c| factor * c),

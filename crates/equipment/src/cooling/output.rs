@@ -89,7 +89,7 @@ pub(super) struct Asked {
 pub(super) fn settle(cooler: &Cooler, now: &CoolerConditions, asked: Asked) -> CoolerOutput {
     let air_in = &now.entering;
     let p_pa = air_in.pressure_pa();
-    let m = now.airflow_m3_per_s / air_in.specific_volume_m3_per_kg();
+    let m = now.dry_air_kg_per_s();
     if m <= 0.0 || !m.is_finite() {
         return idle(now, CoolerData::BeyondAirflow);
     }
@@ -151,7 +151,7 @@ fn finish(
     asked: &Asked,
 ) -> CoolerOutput {
     let air_in = &now.entering;
-    let m = now.airflow_m3_per_s / air_in.specific_volume_m3_per_kg();
+    let m = now.dry_air_kg_per_s();
     let turned = enthalpy_j_per_kg(air_in.dry_bulb_c(), off_coil.humidity_ratio());
     let sensible_w = m * (turned - off_coil.enthalpy_j_per_kg());
     let latent_w = m * (air_in.enthalpy_j_per_kg() - turned);

@@ -142,7 +142,7 @@ impl RatedPoint {
     fn wettest_dry(&self, cooler: &Cooler, entering: &MoistAir, outdoor_c: f64) -> PointSplit {
         let at = |air: MoistAir| {
             let total_w = self.total_w(air.wet_bulb_c(), outdoor_c);
-            let m = cooler.airflow_m3_per_s / air.specific_volume_m3_per_kg();
+            let m = cooler.rated_dry_air_kg_per_s();
             let split = split_by_bypass(&air, total_w, m, cooler.bypass_factor);
             PointSplit {
                 air,

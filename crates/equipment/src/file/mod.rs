@@ -1,0 +1,17 @@
+//! Machine files: the tables of fields, reading and writing.
+
+mod check;
+mod cooler_format;
+mod model_format;
+mod read_cooler;
+mod read_model;
+mod write;
+mod write_cooler;
+mod write_model;
+
+pub use cooler_format::COOLER_FORMAT;
+pub use model_format::MODEL_FORMAT;
+pub use read_cooler::read_cooler;
+pub use read_model::read_model;
+pub use write_cooler::write_cooler;
+pub use write_model::write_record;

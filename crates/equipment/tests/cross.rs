@@ -1,0 +1,10 @@
+//! Numbers of reference libraries and independent computation, with versions.
+
+#[path = "cross/closure.rs"]
+mod closure;
+#[path = "cross/cooling.rs"]
+mod cooling;
+#[path = "cross/curves.rs"]
+mod curves;
+#[path = "cross/cycling.rs"]
+mod cycling;
