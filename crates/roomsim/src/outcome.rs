@@ -216,8 +216,12 @@ pub struct CoolingSummary {
     pub coil_sensible_j: f64,
     /// Latent heat taken by the coil, re-evaporation deducted \[J\].
     pub coil_latent_j: f64,
+    /// Water taken from the air, re-evaporation not deducted \[kg\].
+    pub removed_kg: f64,
     /// Water that left by the drain \[kg\].
     pub drained_kg: f64,
+    /// Water that went back from the coil \[kg\].
+    pub reevaporated_kg: f64,
     /// Compressor time; parts of a step count as such \[s\].
     pub run_s: f64,
     /// Starts (thermostat control).
@@ -343,8 +347,12 @@ pub struct Balance {
     pub worst_step_water_kg: f64,
     /// Largest |Σ paths − change of enthalpy of the air| of any step \[J\].
     pub worst_step_energy_j: f64,
-    /// Water given to all stores less change of all stores, counted days \[kg\].
+    /// Σ paths − change held by the air, counted days \[kg\].
     pub run_water_kg: f64,
+    /// Water into the moisture storage − change held by it \[kg\].
+    pub run_storage_kg: f64,
+    /// Water onto coils − drained − re-evaporated − change held by them \[kg\].
+    pub run_coils_kg: f64,
     /// Water that passed through the air, counted days \[kg\]; to compare with.
     pub water_turned_over_kg: f64,
     /// Sensible and latent heat that passed through the air \[J\].

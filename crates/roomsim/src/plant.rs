@@ -37,6 +37,7 @@ pub(crate) struct Cooler<'a> {
     pub(crate) data: PointData,
     pub(crate) started: bool,
     /// Of this step, for the books.
+    pub(crate) removed_kg: f64,
     pub(crate) drained_kg: f64,
     pub(crate) vapour_enthalpy_j_per_kg: f64,
     pub(crate) evaporation_heat_j_per_kg: f64,
@@ -95,6 +96,7 @@ impl<'a> Cooler<'a> {
             reevaporated_kg_per_s: 0.0,
             data: PointData::Inside,
             started: false,
+            removed_kg: 0.0,
             drained_kg: 0.0,
             vapour_enthalpy_j_per_kg: 0.0,
             evaporation_heat_j_per_kg: 0.0,
@@ -296,11 +298,11 @@ impl<'a> Cooler<'a> {
     /// Puts the water taken this step on the coil and drains the rest.
     #[inline]
     pub(crate) fn settle(&mut self, mean: Change) {
-        let removed_kg = self.removal.mean(mean) * self.step_s;
-        self.drained_kg = self
-            .coil
-            .as_mut()
-            .map_or(removed_kg, |coil| coil.wet(removed_kg));
+        self.removed_kg = self.removal.mean(mean) * self.step_s;
+        self.drained_kg = match &mut self.coil {
+            None => self.removed_kg,
+            Some(coil) => coil.wet(self.removed_kg),
+        };
     }
 }
 

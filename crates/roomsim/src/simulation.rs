@@ -285,11 +285,6 @@ impl<'a> Simulation<'a> {
         }
     }
 
-    /// Water in the air, its multiplier included \[kg\].
-    pub(crate) fn air_water_kg(&self) -> f64 {
-        self.constants.moist_mass_kg * self.humidity_ratio
-    }
-
     /// Temperature of the thermal mass \[°C\]; the air's without one.
     pub(crate) const fn mass_now_c(&self) -> f64 {
         if self.constants.has_mass {
@@ -893,7 +888,6 @@ impl<'a> Simulation<'a> {
             mean,
             start_c,
             start_w,
-            heat_j_per_kg_k: air.heat_j_per_kg_k,
             heat_w,
             water_kg_per_s,
             saturation_pa: saturation.value,

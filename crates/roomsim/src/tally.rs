@@ -27,7 +27,6 @@ pub(crate) struct StepSeen {
     pub(crate) mean: Change,
     pub(crate) start_c: f64,
     pub(crate) start_w: f64,
-    pub(crate) heat_j_per_kg_k: f64,
     pub(crate) heat_w: [f64; HeatPath::COUNT],
     pub(crate) water_kg_per_s: [f64; WaterPath::COUNT],
     pub(crate) saturation_pa: f64,
@@ -63,7 +62,7 @@ pub(crate) struct Tally<'a> {
     shortfall_s: f64,
     all_units_s: f64,
     balance: Balance,
-    air_water_kg: f64,
+    stores_at_begin: Stores,
     step: usize,
     series: Option<Series>,
 }
@@ -271,7 +270,7 @@ impl<'a> Tally<'a> {
             shortfall_s: 0.0,
             all_units_s: 0.0,
             balance: Balance::default(),
-            air_water_kg: 0.0,
+            stores_at_begin: Stores::default(),
             step: 0,
             series: match record {
                 Record::Summary => None,
@@ -282,7 +281,7 @@ impl<'a> Tally<'a> {
 
     /// Starts counting with this much water in the air.
     pub(crate) fn begin(&mut self, simulation: &Simulation<'_>) {
-        self.air_water_kg = simulation.air_water_kg();
+        self.stores_at_begin = Stores::of(simulation);
         for (was_on, unit) in self.units_were_on.iter_mut().zip(&simulation.bank.units) {
             *was_on = unit.on;
         }
@@ -426,7 +425,9 @@ impl<'a> Tally<'a> {
                 * step_s;
             sum.coil_latent_j -=
                 cooler.water.mean(seen.mean) * cooler.vapour_enthalpy_j_per_kg * step_s;
+            sum.removed_kg += cooler.removed_kg;
             sum.drained_kg += cooler.drained_kg;
+            sum.reevaporated_kg += cooler.reevaporated_kg_per_s * step_s;
             sum.run_s += cooler.run_fraction * step_s;
             if cooler.run_fraction > 0.0 && cooler.data != PointData::Inside {
                 sum.beyond_data_s += step_s;
@@ -535,10 +536,25 @@ impl<'a> Tally<'a> {
                 balance.energy_turned_over_j += j.abs();
             }
         }
-        // The storage path holds what the multiplier stands for, so the dry
-        // air alone is left to balance.
-        let share = now.constants.dry_air_kg / now.constants.moist_mass_kg;
-        balance.run_water_kg = given_kg - share * (now.air_water_kg() - self.air_water_kg);
+        let stores = Stores::of(now);
+        let begin = self.stores_at_begin;
+        balance.run_water_kg = given_kg - (stores.air_kg - begin.air_kg);
+        let storage: f64 = periods
+            .iter()
+            .map(|p| p.water_kg[WaterPath::Storage as usize])
+            .sum();
+        balance.run_storage_kg = storage + (stores.storage_kg - begin.storage_kg);
+        let through_coils: f64 = self
+            .units
+            .iter()
+            .map(|unit| unit.removed_kg - unit.drained_kg - unit.reevaporated_kg)
+            .chain(
+                self.coolers
+                    .iter()
+                    .map(|cooler| cooler.removed_kg - cooler.drained_kg - cooler.reevaporated_kg),
+            )
+            .sum();
+        balance.run_coils_kg = through_coils - (stores.coils_kg - begin.coils_kg);
         Outcome {
             summary: Summary {
                 days: self.setup.run.days,
@@ -557,6 +573,31 @@ impl<'a> Tally<'a> {
             },
             series: self.series,
             balance,
+        }
+    }
+}
+
+/// Water held here and there.
+#[derive(Clone, Copy, Debug, Default)]
+struct Stores {
+    /// By the air itself.
+    air_kg: f64,
+    /// By the moisture storage and by what the multiplier stands for.
+    storage_kg: f64,
+    /// By the coils.
+    coils_kg: f64,
+}
+
+impl Stores {
+    fn of(now: &Simulation<'_>) -> Self {
+        let c = &now.constants;
+        let units: f64 = now.bank.units.iter().map(|u| u.coil_water_kg()).sum();
+        let coolers: f64 = now.coolers.iter().map(|c| c.coil_water_kg()).sum();
+        Self {
+            air_kg: c.dry_air_kg * now.humidity_ratio,
+            storage_kg: now.storage.held_kg()
+                + (c.moist_mass_kg - c.dry_air_kg) * now.humidity_ratio,
+            coils_kg: units + coolers,
         }
     }
 }

@@ -1,7 +1,8 @@
 //! What a cooling machine does, over dry bulb and humidity ratio of the room
 //! and outdoor dry bulb.
 
-use air::saturation_humidity_ratio;
+use air::{MoistAir, saturation_humidity_ratio};
+use equipment::{Cooler, CoolerData};
 
 use super::axis::Axis;
 use super::{PointData, TableError};
@@ -98,6 +99,45 @@ const DRIEST: f64 = 1e-5;
 const DRY_SHARE: f64 = 1e-9;
 
 impl CoolingTable {
+    /// Asks a catalogue record at every node, at its rated air flow.
+    ///
+    /// - `cooler`: the record
+    /// - `axes`: where
+    /// - `pressure_pa`: barometric pressure of the room \[Pa\]
+    ///
+    /// # Errors
+    /// As [`CoolingTable::tabulate`].
+    pub fn compile(
+        cooler: &Cooler,
+        axes: &CoolingAxes,
+        pressure_pa: f64,
+    ) -> Result<Self, TableError> {
+        Self::tabulate(
+            axes,
+            pressure_pa,
+            |dry_bulb_c, humidity_ratio, outdoor_c| {
+                let Ok(entering) = MoistAir::new(dry_bulb_c, humidity_ratio, pressure_pa) else {
+                    // Refused by `tabulate`, which knows where.
+                    return NOT_A_NUMBER;
+                };
+                let output = cooler.at(entering, outdoor_c, cooler.airflow_m3_per_s);
+                CoolingPoint {
+                    gross_sensible_w: output.sensible_w,
+                    latent_w: output.latent_w,
+                    power_w: output.compressor_w + output.outdoor_fan_w,
+                    data: match output.data {
+                        CoolerData::Inside => PointData::Inside,
+                        CoolerData::Icing => PointData::Frosting,
+                        CoolerData::BeyondWetBulb
+                        | CoolerData::BeyondDryBulb
+                        | CoolerData::BeyondOutdoor
+                        | CoolerData::BeyondAirflow => PointData::Beyond,
+                    },
+                }
+            },
+        )
+    }
+
     /// Asks a machine at every node.
     ///
     /// - `pressure_pa`: barometric pressure \[Pa\]
@@ -282,6 +322,13 @@ impl CoolingTable {
         }
     }
 }
+
+const NOT_A_NUMBER: CoolingPoint = CoolingPoint {
+    gross_sensible_w: f64::NAN,
+    latent_w: f64::NAN,
+    power_w: f64::NAN,
+    data: PointData::Beyond,
+};
 
 /// The driest air from which the coil still condenses, by bisection.
 fn find_kink(saturated: f64, mut at: impl FnMut(f64) -> CoolingPoint) -> Kink {
