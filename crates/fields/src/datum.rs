@@ -130,7 +130,7 @@ pub(crate) fn read_text(kind: &Kind, key: &str, text: &str) -> Result<Datum, Tro
             let text = text.trim();
             if text.is_empty() {
                 return Err(Trouble::new(Fault::WrongType, "nothing stands here")
-                    .mend(format!("write words, or take {key} out")));
+                    .mend(format!("write words, or take {} out", last(key))));
             }
             Ok(Datum::Text(text.to_owned()))
         }
@@ -149,7 +149,10 @@ pub(crate) fn read_text(kind: &Kind, key: &str, text: &str) -> Result<Datum, Tro
 }
 
 fn unreadable(error: &quantity::ReadError, dim: Dim, min: f64, max: f64) -> Trouble {
-    Trouble::new(Fault::Unreadable, error.to_string()).allowed(limits(dim, min, max))
+    let what = format!("not {}: {}", error.expected(), error.why_text());
+    Trouble::new(Fault::Unreadable, what)
+        .allowed(limits(dim, min, max))
+        .mend(error.hint())
 }
 
 fn within(x: f64, dim: Dim, min: f64, max: f64) -> Result<(), Trouble> {
@@ -157,7 +160,9 @@ fn within(x: f64, dim: Dim, min: f64, max: f64) -> Result<(), Trouble> {
         return Ok(());
     }
     let what = if x > max { "too large" } else { "too small" };
-    Err(Trouble::new(Fault::OutOfRange, what).allowed(limits(dim, min, max)))
+    Err(Trouble::new(Fault::OutOfRange, what)
+        .allowed(limits(dim, min, max))
+        .mend("check the number and its unit"))
 }
 
 /// Inclusive limits; unit conversion may miss a limit by rounding.
@@ -179,9 +184,14 @@ fn read_choice(words: &'static [(&str, &str)], text: &str) -> Result<Datum, Trou
     Err(trouble)
 }
 
+/// The key without its section.
+fn last(key: &str) -> &str {
+    key.rsplit('.').next().unwrap_or(key)
+}
+
 /// Lower case, with spaces for hyphens and underscores.
 fn plain(text: &str) -> String {
-    let spaced = text.trim().to_lowercase().replace(['_', '-'], " ");
+    let spaced = text.trim().to_lowercase().replace(['_', '-', '−'], " ");
     spaced.split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
@@ -235,7 +245,9 @@ fn read_count(n: i64, min: u32, max: u32) -> Result<Datum, Trouble> {
             } else {
                 "too small"
             };
-            Err(Trouble::new(Fault::OutOfRange, what).allowed(format!("{min} to {max}")))
+            Err(Trouble::new(Fault::OutOfRange, what)
+                .allowed(format!("{min} to {max}"))
+                .mend("check the number"))
         }
     }
 }
@@ -266,16 +278,28 @@ fn read_bare(kind: &Kind, key: &str, value: &Toml) -> Result<Datum, Trouble> {
         }
         return Err(Trouble::new(Fault::WrongType, "a bare number says no unit")
             .allowed(limits(dim, min, max))
-            .mend(format!(
-                "write the unit in quotes: {key} = {}",
-                example(kind)
-            )));
+            .mend(with_unit(key, value.to_string().trim(), dim)));
     }
     Err(Trouble::new(
         Fault::WrongType,
         format!("{} stands here", value.type_name()),
     )
     .mend(format!("write {key} = {}", example(kind))))
+}
+
+/// A bare number with the units that people most likely meant.
+fn with_unit(key: &str, number: &str, dim: Dim) -> String {
+    let number = number.trim();
+    let key = last(key);
+    let metric = dim.unit(quantity::UnitSystem::Metric);
+    let us = dim.unit(quantity::UnitSystem::Us);
+    if metric == us {
+        format!("write the unit in quotes: {key} = \"{number} {metric}\"")
+    } else {
+        format!(
+            "write the unit in quotes: {key} = \"{number} {us}\" or {key} = \"{number} {metric}\""
+        )
+    }
 }
 
 /// Kinds of number that people write without a unit.
@@ -319,7 +343,7 @@ fn likely_between(min: f64, max: f64) -> f64 {
 fn not_a_point(key: &str) -> Trouble {
     Trouble::new(Fault::WrongType, "not a point")
         .allowed("three lengths: x from the door wall, y, z from the floor")
-        .mend(format!("write {key} = {}", example(&Kind::Point)))
+        .mend(format!("write {} = {}", last(key), example(&Kind::Point)))
 }
 
 fn read_point(page: &Page<'_>, key: &str, value: &Toml) -> Result<Datum, Vec<Problem>> {

@@ -208,7 +208,7 @@ impl Reader<'_> {
             Need::Required => {
                 let key = section.dotted(field.key);
                 let mut p = self.page.problem(header.clone(), Fault::Missing, &key);
-                p.what = format!("missing: {}", field.help);
+                p.what = format!("missing: {}", inside_a_sentence(field.help));
                 let example = datum::example(&field.kind);
                 p.mend = match (written, section.repeat) {
                     (true, _) => format!("write {} = {example}", field.key),
@@ -271,14 +271,12 @@ impl Reader<'_> {
         };
         if let Some(near) = nearest(&wanted, known.iter().copied()) {
             p.mend = format!("did you mean {near}?");
-        } else if let Some(elsewhere) = is_value.then(|| self.sections_with(key)).flatten() {
-            p.mend = format!("did you mean {elsewhere}?");
+        } else {
+            let elsewhere = is_value.then(|| self.sections_with(key)).flatten();
+            p.mend = elsewhere.map_or(String::new(), |k| format!("did you mean {k}?"));
+            let known: Vec<_> = known.into_iter().filter(|k| !k.is_empty()).collect();
+            p.allowed = known.join(", ");
         }
-        p.allowed = known
-            .into_iter()
-            .filter(|k| !k.is_empty())
-            .collect::<Vec<_>>()
-            .join(", ");
         self.problems.push(p);
     }
 
@@ -317,6 +315,19 @@ impl Reader<'_> {
             read: self.page.excerpt(&span),
             span,
         }
+    }
+}
+
+/// A help text without its capital and full stop: "How many." is "how many".
+fn inside_a_sentence(help: &str) -> String {
+    let help = help.trim_end_matches('.');
+    let mut chars = help.chars();
+    match (chars.next(), chars.next()) {
+        // "U-value" and "PPFD" keep their capitals.
+        (Some(first), Some(second)) if second.is_lowercase() => {
+            first.to_lowercase().chain(help.chars().skip(1)).collect()
+        }
+        _ => help.to_owned(),
     }
 }
 

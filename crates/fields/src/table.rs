@@ -221,14 +221,10 @@ impl Section {
     }
 }
 
-/// A range in both unit systems: `1.8 m to 30 m (5.9 ft to 98 ft)`.
+/// A range in both unit systems: `1 m to 30 m (3 ft 3 in to 98 ft)`.
 pub fn limits(dim: Dim, min: f64, max: f64) -> String {
-    let show = |x: f64, system| Value::new(x, dim).show(system);
-    let metric = span_text(
-        &show(min, UnitSystem::Metric),
-        &show(max, UnitSystem::Metric),
-    );
-    let us = span_text(&show(min, UnitSystem::Us), &show(max, UnitSystem::Us));
+    let span = |system| format!("{} to {}", limit(dim, min, system), limit(dim, max, system));
+    let (metric, us) = (span(UnitSystem::Metric), span(UnitSystem::Us));
     if metric == us {
         metric
     } else {
@@ -236,6 +232,20 @@ pub fn limits(dim: Dim, min: f64, max: f64) -> String {
     }
 }
 
-fn span_text(low: &str, high: &str) -> String {
-    format!("{low} to {high}")
+/// A limit with as few digits as say it. Limits are round numbers in metric
+/// units; in US units one percent is near enough for a message.
+fn limit(dim: Dim, si: f64, system: UnitSystem) -> String {
+    const MOST_DIGITS: u8 = 4;
+    let near = match system {
+        UnitSystem::Metric => 1e-6,
+        UnitSystem::Us => 0.01,
+    };
+    let shown = |digits| Value::new(si, dim).digits(digits).show(system);
+    let says_it = |text: &String| {
+        quantity::read(text, dim).is_ok_and(|v| (v.si - si).abs() <= near * si.abs())
+    };
+    (1..MOST_DIGITS)
+        .map(shown)
+        .find(says_it)
+        .unwrap_or_else(|| shown(MOST_DIGITS))
 }

@@ -184,7 +184,7 @@ fn surfaces(room: &Reading, broken: &Broken, found: &mut Vec<Problem>) {
                 "u or side is given too",
                 "keep the temperature, or u and side",
             )),
-            (false, _) if !(u && side) && !broken.has(surface, &KEYS) => {
+            (false, _) if (!u || !side) && !broken.has(surface, &KEYS) => {
                 found.push(surface.problem(
                     Fault::Missing,
                     if u { "side" } else { "u" },

@@ -124,6 +124,9 @@ pub(crate) fn hours(entry: &Entry) -> Hours {
 }
 
 /// A choice field as its enum.
-pub(crate) fn given<T>(word: Given<&'static str>, from_word: impl Fn(&str) -> T) -> Given<T> {
-    word.map(|w| from_word(w))
+pub(crate) fn given<T>(
+    word: Given<&'static str>,
+    from_word: impl FnOnce(&'static str) -> T,
+) -> Given<T> {
+    word.map(from_word)
 }

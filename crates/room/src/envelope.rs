@@ -373,7 +373,7 @@ pub struct Face {
 #[serde(rename_all = "snake_case")]
 pub enum Fabric {
     /// Walls, roof, floor.
-    Faces([Face; 3]),
+    Faces(Vec<Face>),
     /// One conductance for all.
     Whole {
         /// Conductance \[W/K\].
@@ -505,7 +505,7 @@ fn fabric(e: &Entry, geometry: &Geometry) -> Fabric {
         u_w_per_m2_k: e.need_value(u),
         side: given(e.need_choice(side), Side::from_word),
     };
-    Fabric::Faces([
+    Fabric::Faces(vec![
         face(
             "walls",
             "wall_area",

@@ -39,7 +39,7 @@ pub(crate) const TARGET: Section = Section {
     repeat: Repeat::Once,
     fields: &[
         Field::new(
-            "transition",
+            "transition_length",
             Kind::quantity(Dim::Duration, 0.0, 43_200.0),
             Need::default(
                 "60 min",
@@ -193,7 +193,7 @@ impl Targets {
             lights_on,
             transition,
             lights_off,
-            transition_s: e.general.need_value("transition"),
+            transition_s: e.general.need_value("transition_length"),
             ramp_down_s: e.general.need_value("ramp_down"),
             ramp_up_s: e.general.need_value("ramp_up"),
         })
