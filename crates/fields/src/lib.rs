@@ -10,6 +10,7 @@
 //! number is refused where a unit is needed. All problems of a file are found
 //! in one pass, each with its place and how to mend it.
 
+mod assumption;
 mod datum;
 mod decode;
 mod manual;
@@ -21,6 +22,7 @@ mod schema;
 mod syntax;
 mod table;
 
+pub use assumption::Assumption;
 pub use decode::{MAX_BYTES, decode};
 pub use map::Map;
 pub use problem::{Fault, Problem, Problems};

@@ -8,6 +8,7 @@
 //!
 //! No physics lives here: geometry, clocks and choices only.
 
+mod assumed;
 mod check;
 mod choice;
 mod control;

@@ -1,9 +1,10 @@
 //! The room as a whole.
 
-use fields::{Entry, Problems, Reading};
+use fields::{Assumption, Entry, Problems, Reading};
 use quantity::Given;
 use serde::Serialize;
 
+use crate::assumed::assumptions;
 use crate::check;
 use crate::control::Control;
 use crate::crop::Crop;
@@ -76,6 +77,9 @@ pub struct Room {
     pub drains: Vec<Drain>,
     /// Electrical panels.
     pub panels: Vec<Panel>,
+    /// Every input that nobody surveyed and that counts, for the list that the
+    /// engineer goes through.
+    pub assumptions: Vec<Assumption>,
 }
 
 impl Room {
@@ -99,10 +103,12 @@ impl Room {
             problems.sort();
             return Err(problems);
         }
-        Ok(Self::new(site.as_ref(), &room))
+        let mut read = Self::new(site.as_ref(), &room);
+        read.assumptions = assumptions(site.as_ref(), &room, &read);
+        Ok(read)
     }
 
-    /// From readings without problems.
+    /// From readings without problems; the assumptions follow.
     fn new(site: Option<&Reading>, file: &Reading) -> Self {
         let room = file.once("room");
         let geometry = Geometry::new(room);
@@ -150,6 +156,7 @@ impl Room {
             structure: file.section("structure").map(Structure::new),
             drains: all(file, "drain", Drain::new),
             panels: all(file, "panel", Panel::new),
+            assumptions: Vec::new(),
         }
     }
 

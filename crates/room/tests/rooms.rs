@@ -184,6 +184,70 @@ fn a_full_room_is_read_in_si() {
     assert_eq!(room.panels[0].phases.as_ref().map(|p| p.value), Some(3));
 }
 
+/// Value of an assumption as an engineer sees it in metric units.
+fn taken(room: &Room, key: &str) -> Option<String> {
+    let found = room.assumptions.iter().find(|a| a.key == key)?;
+    Some(found.taken.show(UnitSystem::Metric))
+}
+
+#[test]
+fn assumptions_are_listed_with_what_was_taken() {
+    let room = read("eight_lines.room.toml", EIGHT);
+    assert_eq!(
+        taken(&room, "control.power_up_delay").as_deref(),
+        Some("3.00 min")
+    );
+    assert_eq!(
+        taken(&room, "crop.night_resistance").as_deref(),
+        Some("450 s/m to 2400 s/m, likely 1200 s/m")
+    );
+    assert_eq!(taken(&room, "crop.stage").as_deref(), Some("flower late"));
+    assert_eq!(taken(&room, "light.on").as_deref(), Some("06:00"));
+    assert_eq!(
+        taken(&room, "target.lights_on.dry_bulb").as_deref(),
+        Some("22.0 °C to 26.0 °C, likely 24.0 °C")
+    );
+    assert!(taken(&room, "outdoor.summer.rh").is_some());
+    for said in [
+        "room.length",
+        "light.power",
+        "light.photoperiod",
+        "crop.canopy",
+    ] {
+        assert_eq!(taken(&room, said), None, "{said}");
+    }
+    let mut keys: Vec<_> = room.assumptions.iter().map(|a| &a.key).collect();
+    keys.sort_unstable();
+    let all = keys.len();
+    keys.dedup();
+    assert_eq!(keys.len(), all, "an assumption stands twice");
+}
+
+#[test]
+fn what_was_surveyed_is_not_listed_as_assumed() {
+    let room = Room::read(Some(("site.toml", SITE)), ("full.room.toml", FULL))
+        .unwrap_or_else(|p| panic!("{p}"));
+    for said in [
+        "site.altitude",
+        "site.display",
+        "outdoor.summer.rh",
+        "outdoor.winter.rh",
+        "envelope.air_exchange",
+        "envelope.seal",
+        "light.reaching_canopy",
+        "crop.night_resistance",
+        "target.lights_off.rh",
+        "control.deadband",
+    ] {
+        assert_eq!(taken(&room, said), None, "{said}");
+    }
+    assert!(taken(&room, "envelope.heat_capacity").is_some());
+    let e180 = read("e180.room.toml", E180);
+    for unused in ["envelope.wall_u", "site.altitude", "envelope.heat_capacity"] {
+        assert_eq!(taken(&e180, unused), None, "{unused}");
+    }
+}
+
 /// A datum knows its line in the file that said it.
 #[test]
 fn each_datum_knows_where_it_was_written() {
