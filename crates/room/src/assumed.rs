@@ -47,7 +47,8 @@ pub(crate) fn assumptions(site: Option<&Reading>, file: &Reading, room: &Room) -
         let superseded = SUPERSEDED
             .iter()
             .any(|(k, by)| *k == a.key && said(section, by));
-        !superseded && !(shared(&a.key) && said(section, key))
+        let said_in_other_file = shared(&a.key) && said(section, key);
+        !superseded && !said_in_other_file
     };
     let of_file = file.assumptions();
     // With a site file the shared defaults are its own, said once.

@@ -150,8 +150,8 @@ const CLASSES: &[CropClass] = &[
             Source::assumed("young plants do not close the canopy"),
         ),
         coverage: Given::assumed(
-            Band::new(0.4, 0.6, 0.85),
-            Source::assumed("1 - exp(-0.75 LAI) over the leaf area taken"),
+            Band::new(0.22, 0.39, 0.63),
+            Source::assumed("1 - exp(-0.5 LAI) over the leaf area taken"),
         ),
         leaf_air_s_per_m: LEAF_AIR,
         night_resistance_s_per_m: NIGHT,
