@@ -162,7 +162,7 @@ impl Model {
         ) else {
             return Corrections::NONE;
         };
-        let here = self.closure.at(inlet, airflow);
+        let here = self.closure.at(inlet, rated);
         let edge = self.closure.at(&edge_air, rated);
         let frost = if place.clamped {
             self.defrost.removal_share(here.adp_c) / self.defrost.removal_share(edge.adp_c)
@@ -175,10 +175,24 @@ impl Model {
             0.0
         };
         Corrections {
-            closure,
+            closure: closure * self.flow_share(inlet, airflow, &here),
             frost: frost.min(1.0),
             cap: 1.0,
         }
+    }
+
+    /// Removal at another air flow over that at the rated one, at most 1.
+    ///
+    /// Less air makes a coil colder and its air drier, so that the closure
+    /// alone would promise a little more water; but it leaves out that the
+    /// condenser gets less air too, and a gain is not believed.
+    fn flow_share(&self, inlet: &MoistAir, airflow: f64, at_rated: &CoilPass) -> f64 {
+        let same = (airflow / self.closure.airflow_m3_per_s - 1.0).abs() < 1e-9;
+        if same || at_rated.water_kg_per_s <= 0.0 {
+            return 1.0;
+        }
+        let water = self.closure.at(inlet, airflow).water_kg_per_s;
+        (water / at_rated.water_kg_per_s).min(1.0)
     }
 
     /// Closes water and energy around the unit; nothing if the air would

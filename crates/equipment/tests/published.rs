@@ -2,5 +2,7 @@
 
 #[path = "published/coil_split.rs"]
 mod coil_split;
+#[path = "published/cooling_map.rs"]
+mod cooling_map;
 #[path = "published/ratings.rs"]
 mod ratings;

@@ -18,7 +18,7 @@ pub struct MapPoint {
     pub dry_bulb_c: f64,
     /// Gross total capacity of a wet coil \[W\]; the same for each dry bulb.
     pub total_w: f64,
-    /// Gross sensible capacity \[W\]; over `total_w` where the coil is dry.
+    /// Gross sensible capacity \[W\]; `total_w` or over it where the coil is dry.
     pub sensible_w: f64,
     /// Power of the compressor \[W\]; the same for each dry bulb.
     pub compressor_w: f64,
@@ -154,7 +154,7 @@ impl CoolingMap {
                 let wet = map.sensible_w[start..]
                     .iter()
                     .zip(totals)
-                    .filter(|(s, q)| s <= q)
+                    .filter(|(s, q)| s < q)
                     .count();
                 if wet < 2 {
                     return Err(MapError::TooDry {
@@ -377,7 +377,7 @@ impl Column<'_> {
         let first_wet = list
             .iter()
             .zip(totals)
-            .position(|(s, q)| s <= q)
+            .position(|(s, q)| s < q)
             .unwrap_or(0);
         (list, first_wet)
     }
