@@ -25,7 +25,8 @@ impl Model {
     /// of its range. What differs from that point (air beyond the range,
     /// altitude, air flow through a loaded filter) enters the removal as the
     /// ratio of the closure there to the closure at the point; the power is
-    /// held. Beyond the data a frosting coil also loses what its defrost takes.
+    /// held. A coil that frosts more than at the point of the data also loses what
+    /// its defrost takes.
     ///
     /// - `inlet`: air at the unit's inlet
     /// - `filter`: state of the filter
@@ -125,12 +126,13 @@ impl Model {
         let power = 1.0
             + data.power_per_k * (dry_bulb_c - rating.dry_bulb_c)
             + data.power_per_percent * 100.0 * (rel_humidity - rating.rel_humidity);
+        // Frost at the points is in the fit already.
         let removal_kg_per_s =
             MoistAir::from_rel_humidity(dry_bulb_c, rel_humidity, self.data_pressure_pa).map_or(
                 0.0,
                 |air| {
-                    let pass = self.closure.at(&air, self.closure.airflow_m3_per_s);
-                    pass.water_kg_per_s * self.defrost.removal_share(pass.adp_c)
+                    let airflow = self.closure.airflow_m3_per_s;
+                    self.closure.at(&air, airflow).water_kg_per_s
                 },
             );
         Cell {
@@ -164,11 +166,7 @@ impl Model {
         };
         let here = self.closure.at(inlet, rated);
         let edge = self.closure.at(&edge_air, rated);
-        let frost = if place.clamped {
-            self.defrost.removal_share(here.adp_c) / self.defrost.removal_share(edge.adp_c)
-        } else {
-            1.0
-        };
+        let frost = self.defrost.removal_share(here.adp_c) / self.defrost.removal_share(edge.adp_c);
         let closure = if edge.water_kg_per_s > 0.0 {
             here.water_kg_per_s / edge.water_kg_per_s
         } else {

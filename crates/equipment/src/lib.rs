@@ -15,11 +15,15 @@ pub mod curve;
 mod cycling;
 mod fan;
 mod file;
+mod findings;
+mod fit;
+mod grid;
 mod model;
 mod output;
 mod provenance;
 mod rating;
 mod table;
+mod workings;
 
 pub use catalog::{Catalog, Machine, read_machine};
 pub use closure::{
@@ -27,8 +31,8 @@ pub use closure::{
     pass_coil,
 };
 pub use cooling::{
-    ChilledWater, Cooler, CoolerConditions, CoolerData, CoolerOutput, CoolingKind, CoolingMap,
-    CoolingRating, RatedPoint, Valve,
+    ChilledWater, CoilRating, Cooler, CoolerConditions, CoolerData, CoolerOutput, CoolingKind,
+    CoolingMap, CoolingRating, RatedPoint, Valve, bypass_factor_from_rating,
 };
 pub use curve::{Biquadratic, Range};
 pub use cycling::{
@@ -37,6 +41,9 @@ pub use cycling::{
 };
 pub use fan::{FanCurve, FanCurveError, FanPoint, FilterState};
 pub use file::{COOLER_FORMAT, MODEL_FORMAT, read_cooler, read_model, write_cooler, write_record};
+pub use findings::{rating_converted, rating_models_disagree, ratings_inconsistent};
+pub use fit::{Datasheet, FitError, Fitted, Method, Residual, fit, fit_record, residual};
+pub use grid::{CoolerGrid, CoolerGridAxes, CoolerGridOutput, GridOutput, ModelGrid};
 pub use model::{
     Body, CONTROL_FAMILIES, Cabinet, ClosureData, Control, ControlFamily, Curve, Defrost, Delays,
     FACES, Face, FanHabit, Model, Performance, Plate, Terminal,
@@ -45,3 +52,4 @@ pub use output::{Beyond, Corrections, Data, Output};
 pub use provenance::{Existence, Provenance};
 pub use rating::{Rating, STANDARDS, Standard, UnlikeConditions, energy_factor_kg_per_j};
 pub use table::{Cell, Table, TableError, TablePoint};
+pub use workings::OutputWorkings;

@@ -114,7 +114,7 @@ pub struct Corrections {
     /// Closure at this air, pressure and air flow over closure at the point
     /// of the data: altitude, filter and what lies beyond the data.
     pub closure: f64,
-    /// Frost, beyond the data.
+    /// Frost, more than the data hold.
     pub frost: f64,
     /// What this air can give up at all.
     pub cap: f64,

@@ -51,7 +51,8 @@ fn rated_bypass_factor() -> f64 {
 fn bypass_factor_of_the_rating() {
     let bf = rated_bypass_factor();
     println!("bypass factor {bf:.5}");
-    assert!((bf - 0.0881).abs() < 0.00005 + 1e-9, "{bf}");
+    // Printed to four places, from a mass flow printed to four (0.5117 kg/s).
+    assert!((bf - 0.0881).abs() < 0.0001, "{bf}");
 }
 
 #[test]
