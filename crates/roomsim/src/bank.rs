@@ -1,50 +1,56 @@
 //! The dehumidifiers of the room: who runs, what they do.
 
+use crate::air_now::MachineAir;
 use crate::coil::Coil;
 use crate::linear::{Change, Flow};
+use crate::parts::Pair;
 use crate::performance::{PointData, RemovalNow, RemovalTable};
 use crate::sensor::Excess;
 use crate::setup::{Dehumidifier, Fan};
 
-/// Air and powers of the step, as the machines feel them.
-#[derive(Clone, Copy, Debug)]
-pub(crate) struct MachineAir {
-    pub(crate) dry_bulb_c: f64,
-    pub(crate) humidity_ratio: f64,
-    pub(crate) rel_humidity: f64,
-    /// Slope of relative humidity over dry bulb at constant humidity ratio.
-    pub(crate) rel_humidity_per_k: f64,
-    /// Slope of relative humidity over humidity ratio.
-    pub(crate) rel_humidity_per_w: f64,
-    pub(crate) vapour_enthalpy_j_per_kg: f64,
-    pub(crate) evaporation_heat_j_per_kg: f64,
-    pub(crate) wet_bulb_depression_k: f64,
-    pub(crate) outdoor_c: f64,
-}
-
-/// What is asked of the machines this step.
+/// Whether there is power.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) enum Supply {
     On,
     Cut,
 }
 
+/// What is asked of the dehumidifiers this step.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Ask {
+    /// Run whatever the sensor says.
+    pub(crate) force: bool,
+    pub(crate) supply: Supply,
+    pub(crate) time_s: f64,
+}
+
 /// All dehumidifiers.
 #[derive(Debug)]
 pub(crate) struct Bank<'a> {
-    tables: Vec<&'a RemovalTable>,
-    now: Vec<RemovalNow>,
+    kinds: Vec<Kind<'a>>,
     pub(crate) units: Vec<Unit>,
+}
+
+/// A table that one or more units share, read once a step.
+#[derive(Clone, Debug)]
+struct Kind<'a> {
+    table: &'a RemovalTable,
+    now: RemovalNow,
+    /// Removal at this step's air, with its slopes.
+    removal: Flow,
 }
 
 /// One dehumidifier.
 #[derive(Clone, Debug)]
 pub(crate) struct Unit {
-    table: usize,
+    kind: usize,
     step_s: f64,
     pub(crate) on: bool,
-    in_state_s: f64,
-    blocked_s: f64,
+    /// In this step.
+    pub(crate) started: bool,
+    /// When it last switched, and until when it must wait after a power cut.
+    switched_at_s: f64,
+    blocked_until_s: f64,
     failed: bool,
     removal_factor: f64,
     power_factor: f64,
@@ -57,7 +63,8 @@ pub(crate) struct Unit {
     defrost: Option<DefrostState>,
     /// Of this step.
     pub(crate) power_w: f64,
-    pub(crate) removal: Flow,
+    /// Of the full removal.
+    share: f64,
     pub(crate) reevaporated_kg_per_s: f64,
     pub(crate) removed_kg: f64,
     pub(crate) drained_kg: f64,
@@ -84,42 +91,52 @@ struct DefrostState {
 
 impl<'a> Bank<'a> {
     pub(crate) fn new(machines: &'a [Dehumidifier], step_s: f64) -> Self {
-        let mut tables: Vec<&RemovalTable> = Vec::new();
+        let mut kinds: Vec<Kind<'_>> = Vec::new();
         let units = machines
             .iter()
             .map(|machine| {
-                let table = tables
+                let kind = kinds
                     .iter()
-                    .position(|&known| std::ptr::eq(known, &*machine.table))
+                    .position(|known| std::ptr::eq(known.table, &*machine.table))
                     .unwrap_or_else(|| {
-                        tables.push(&machine.table);
-                        tables.len() - 1
+                        kinds.push(Kind {
+                            table: &machine.table,
+                            now: RemovalNow::default(),
+                            removal: Flow::ZERO,
+                        });
+                        kinds.len() - 1
                     });
-                Unit::new(machine, table, step_s)
+                Unit::new(machine, kind, step_s)
             })
             .collect();
-        Self {
-            now: vec![RemovalNow::default(); tables.len()],
-            tables,
-            units,
-        }
+        Self { kinds, units }
     }
 
-    pub(crate) fn power_is_back(&mut self) {
+    /// Which units run, the first in the lowest bit.
+    pub(crate) fn running(&self) -> u64 {
+        self.units
+            .iter()
+            .take(64)
+            .enumerate()
+            .filter(|(_, unit)| unit.working == Working::Running)
+            .fold(0, |bits, (index, _)| bits | 1 << index)
+    }
+
+    pub(crate) fn power_is_back(&mut self, time_s: f64) {
         for unit in &mut self.units {
-            unit.blocked_s = unit.restart_delay_s;
+            unit.blocked_until_s = time_s + unit.restart_delay_s;
         }
     }
 
-    pub(crate) fn power_is_cut(&mut self) {
+    pub(crate) fn power_is_cut(&mut self, time_s: f64) {
         for unit in &mut self.units {
-            unit.switch_off();
+            unit.switch_off(time_s);
         }
     }
 
-    pub(crate) fn fails(&mut self, index: usize) {
+    pub(crate) fn fails(&mut self, index: usize, time_s: f64) {
         if let Some(unit) = self.units.get_mut(index) {
-            unit.switch_off();
+            unit.switch_off(time_s);
             unit.failed = true;
         }
     }
@@ -131,57 +148,81 @@ impl<'a> Bank<'a> {
         }
     }
 
-    /// Switches units and finds their flows for this step: heat to the air and
-    /// water to the air.
+    /// Switches units and finds their flows for this step.
     #[inline]
     pub(crate) fn flows(
         &mut self,
         air: &MachineAir,
         excess: &Excess,
-        force: bool,
-        supply: Supply,
-    ) -> (Flow, Flow) {
-        let mut heat = Flow::ZERO;
-        let mut water = Flow::ZERO;
-        if self.units.is_empty() {
-            return (heat, water);
-        }
-        let mut stage = 0.0;
+        ask: Ask,
+    ) -> Pair {
+        let mut value = excess.value;
         let mut running = false;
         for unit in &mut self.units {
-            unit.decide(excess, stage, force, supply);
+            unit.decide(value, excess.half_deadband, &ask);
             running |= unit.working == Working::Running;
-            stage += excess.stage;
+            value -= excess.stage;
         }
         if running {
-            for (now, table) in self.now.iter_mut().zip(&self.tables) {
-                *now = table.now(air.dry_bulb_c, air.rel_humidity);
+            for kind in &mut self.kinds {
+                let now = kind.table.now(air.dry_bulb_c, air.rel_humidity);
+                kind.removal = Flow {
+                    start: now.removal_kg_per_s,
+                    per_k: now.removal_per_k
+                        + now.removal_per_rel_humidity * air.rel_humidity_per_k,
+                    per_w: now.removal_per_rel_humidity * air.rel_humidity_per_w,
+                };
+                kind.now = now;
             }
         }
+        let mut removal = Flow::ZERO;
+        let mut electric_w = 0.0;
+        let mut reevaporated_kg_per_s = 0.0;
         for unit in &mut self.units {
-            let (unit_heat, unit_water) = match unit.working {
-                Working::Running => unit.run(&self.now[unit.table], self.tables[unit.table], air),
-                Working::Defrosting | Working::Resting => unit.rest(air, supply),
-            };
-            heat = heat.plus(unit_heat);
-            water = water.plus(unit_water);
+            if unit.working == Working::Running {
+                let kind = &self.kinds[unit.kind];
+                unit.run(&kind.now);
+                removal = removal.plus(kind.removal.times(unit.share));
+                electric_w += unit.power_w - unit.share * kind.now.drained_heat_w;
+            } else {
+                unit.rest(air, ask.supply);
+                electric_w += unit.power_w;
+                reevaporated_kg_per_s += unit.reevaporated_kg_per_s;
+            }
         }
-        (heat, water)
+        // Power less what drains, plus the heat of condensation given back.
+        let mut heat = removal.times(air.vapour_enthalpy_j_per_kg);
+        heat.start += electric_w - reevaporated_kg_per_s * air.evaporation_heat_j_per_kg;
+        let mut water = removal.times(-1.0);
+        water.start += reevaporated_kg_per_s;
+        Pair { heat, water }
+    }
+
+    /// Puts the water taken this step on the coils and drains the rest.
+    #[inline]
+    pub(crate) fn settle(&mut self, mean: Change) {
+        for unit in &mut self.units {
+            if unit.working == Working::Running {
+                let removal = self.kinds[unit.kind].removal.mean(mean);
+                unit.settle(unit.share * removal * unit.step_s);
+            }
+        }
     }
 }
 
 impl Unit {
-    fn new(machine: &Dehumidifier, table: usize, step_s: f64) -> Self {
+    fn new(machine: &Dehumidifier, kind: usize, step_s: f64) -> Self {
         let resting_w = match machine.fan {
             Fan::Auto => machine.standby_w,
             Fan::Continuous => machine.standby_w + machine.fan_w,
         };
         Self {
-            table,
+            kind,
             step_s,
             on: false,
-            in_state_s: f64::INFINITY,
-            blocked_s: 0.0,
+            switched_at_s: f64::NEG_INFINITY,
+            blocked_until_s: f64::NEG_INFINITY,
+            started: false,
             failed: false,
             removal_factor: 1.0,
             power_factor: 1.0,
@@ -199,7 +240,7 @@ impl Unit {
                 left_s: 0.0,
             }),
             power_w: 0.0,
-            removal: Flow::ZERO,
+            share: 0.0,
             reevaporated_kg_per_s: 0.0,
             removed_kg: 0.0,
             drained_kg: 0.0,
@@ -208,10 +249,10 @@ impl Unit {
         }
     }
 
-    fn switch_off(&mut self) {
+    const fn switch_off(&mut self, time_s: f64) {
         if self.on {
             self.on = false;
-            self.in_state_s = 0.0;
+            self.switched_at_s = time_s;
         }
     }
 
@@ -221,23 +262,24 @@ impl Unit {
     }
 
     #[inline]
-    fn decide(&mut self, excess: &Excess, stage: f64, force: bool, supply: Supply) {
-        if supply == Supply::Cut || self.failed {
+    fn decide(&mut self, value: f64, half_deadband: f64, ask: &Ask) {
+        self.started = false;
+        if ask.supply == Supply::Cut || self.failed {
             self.working = Working::Resting;
             return;
         }
-        self.in_state_s += self.step_s;
-        let value = excess.value - stage;
+        let in_state_s = ask.time_s - self.switched_at_s;
         if self.on {
-            if value < -excess.half_deadband && !force && self.in_state_s >= self.min_on_s {
-                self.on = false;
-                self.in_state_s = 0.0;
+            if value < -half_deadband && !ask.force && in_state_s >= self.min_on_s {
+                self.switch_off(ask.time_s);
             }
-        } else if self.blocked_s > 0.0 {
-            self.blocked_s -= self.step_s;
-        } else if (value > excess.half_deadband || force) && self.in_state_s >= self.min_off_s {
+        } else if (value > half_deadband || ask.force)
+            && in_state_s >= self.min_off_s
+            && ask.time_s >= self.blocked_until_s
+        {
             self.on = true;
-            self.in_state_s = 0.0;
+            self.started = true;
+            self.switched_at_s = ask.time_s;
         }
         self.working = if !self.on {
             Working::Resting
@@ -252,68 +294,65 @@ impl Unit {
     }
 
     #[inline]
-    fn run(&mut self, now: &RemovalNow, table: &RemovalTable, air: &MachineAir) -> (Flow, Flow) {
-        self.data = table.data_near(air.dry_bulb_c, air.rel_humidity);
+    fn run(&mut self, now: &RemovalNow) {
+        self.data = now.data;
         if let Some(defrost) = &mut self.defrost {
-            if self.data == PointData::Frosting {
-                defrost.frosting_s += self.step_s;
-                if defrost.frosting_s >= defrost.after_s {
-                    defrost.frosting_s = 0.0;
-                    defrost.left_s = defrost.lasts_s;
-                }
-            } else {
-                defrost.frosting_s = 0.0;
-            }
+            defrost.watch(now.data, self.step_s);
         }
-        let share = self.removal_factor * self.coil.as_mut().map_or(1.0, Coil::running);
-        self.removal = Flow {
-            start: share * now.removal_kg_per_s,
-            per_k: share
-                * (now.removal_per_k + now.removal_per_rel_humidity * air.rel_humidity_per_k),
-            per_w: share * now.removal_per_rel_humidity * air.rel_humidity_per_w,
+        self.share = match &mut self.coil {
+            None => self.removal_factor,
+            Some(coil) => self.removal_factor * coil.running(),
         };
         self.power_w = self.power_factor * now.power_w;
         self.reevaporated_kg_per_s = 0.0;
-        // Power less what drains, plus the heat of condensation given back.
-        let mut heat = self.removal.times(air.vapour_enthalpy_j_per_kg);
-        heat.start += self.power_w - share * now.drained_heat_w;
-        (heat, self.removal.times(-1.0))
     }
 
     #[inline]
-    fn rest(&mut self, air: &MachineAir, supply: Supply) -> (Flow, Flow) {
-        self.removal = Flow::ZERO;
+    fn rest(&mut self, air: &MachineAir, supply: Supply) {
         self.reevaporated_kg_per_s = 0.0;
-        self.power_w = match supply {
-            Supply::Cut => 0.0,
-            Supply::On if self.failed => 0.0,
-            Supply::On if self.working == Working::Defrosting => {
-                self.defrost.map_or(self.resting_w, |d| d.power_w)
+        if supply == Supply::Cut || self.failed {
+            self.power_w = 0.0;
+            if let Some(coil) = &mut self.coil {
+                coil.resting();
             }
-            Supply::On => self.resting_w,
+            return;
+        }
+        self.power_w = match &self.defrost {
+            Some(defrost) if self.working == Working::Defrosting => defrost.power_w,
+            _ => self.resting_w,
         };
-        let fan_runs = self.fan == Fan::Continuous && supply == Supply::On && !self.failed;
         if let Some(coil) = &mut self.coil {
-            if fan_runs {
-                self.reevaporated_kg_per_s = coil.drying(air.wet_bulb_depression_k) / self.step_s;
+            if self.fan == Fan::Continuous {
+                self.reevaporated_kg_per_s =
+                    coil.drying(air.wet_bulb_depression_k()) / self.step_s;
             } else {
                 coil.resting();
             }
         }
-        let heat_w = self.power_w - self.reevaporated_kg_per_s * air.evaporation_heat_j_per_kg;
-        (
-            Flow::constant(heat_w),
-            Flow::constant(self.reevaporated_kg_per_s),
-        )
     }
 
     /// Puts the water taken this step on the coil and drains the rest.
     #[inline]
-    pub(crate) fn settle(&mut self, mean: Change) {
-        self.removed_kg = self.removal.mean(mean) * self.step_s;
+    fn settle(&mut self, removed_kg: f64) {
+        self.removed_kg = removed_kg;
         self.drained_kg = match &mut self.coil {
-            None => self.removed_kg,
-            Some(coil) => coil.wet(self.removed_kg),
+            None => removed_kg,
+            Some(coil) => coil.wet(removed_kg),
         };
+    }
+}
+
+impl DefrostState {
+    /// Counts frosting time and calls for a pause when it is due.
+    fn watch(&mut self, data: PointData, step_s: f64) {
+        if data != PointData::Frosting {
+            self.frosting_s = 0.0;
+            return;
+        }
+        self.frosting_s += step_s;
+        if self.frosting_s >= self.after_s {
+            self.frosting_s = 0.0;
+            self.left_s = self.lasts_s;
+        }
     }
 }

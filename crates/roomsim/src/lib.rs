@@ -11,17 +11,23 @@
 //! close to rounding at any step. Saturation, machines and timetable are read
 //! from tables made once.
 
+mod air_now;
 mod bank;
+mod boundaries;
 mod coil;
 mod events;
+mod floor;
 mod linear;
+mod open_water;
 mod outcome;
+mod parts;
 mod performance;
 mod plant;
 mod saturation;
 mod sensor;
 pub mod setup;
 mod simulation;
+mod sources;
 mod storage;
 mod tally;
 pub mod timetable;

@@ -2,7 +2,8 @@
 
 use equipment::{CoilWetness, FanAlwaysOn, net_latent_share};
 
-use crate::bank::{MachineAir, Supply};
+use crate::air_now::MachineAir;
+use crate::bank::Supply;
 use crate::coil::{Coil, RATED_DEPRESSION_K};
 use crate::linear::{Capacity, Change, Flow, Propagator};
 use crate::performance::{CoolingNow, PointData};
@@ -190,10 +191,7 @@ impl<'a> Cooler<'a> {
                 .machine
                 .table
                 .now(air.dry_bulb_c, air.humidity_ratio, air.outdoor_c);
-            self.data =
-                self.machine
-                    .table
-                    .data_near(air.dry_bulb_c, air.humidity_ratio, air.outdoor_c);
+            self.data = self.now.data;
         }
         if !self.is_ideal() {
             self.set_flows(air, setpoint_c, supply);
@@ -268,7 +266,7 @@ impl<'a> Cooler<'a> {
             if let Some(coil) = &mut self.coil {
                 if always_fan_w > 0.0 {
                     self.reevaporated_kg_per_s =
-                        coil.drying(air.wet_bulb_depression_k) / self.step_s;
+                        coil.drying(air.wet_bulb_depression_k()) / self.step_s;
                     self.heat.start -= self.reevaporated_kg_per_s * air.evaporation_heat_j_per_kg;
                     self.water = Flow::constant(self.reevaporated_kg_per_s);
                 } else {

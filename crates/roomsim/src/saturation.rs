@@ -1,23 +1,25 @@
 //! Saturation pressure and vapour density from a fine table.
 //!
-//! Cubics through values and slopes at every kelvin: no exponential in the
-//! hot loop. The nodes fall on 0.01 °C, where the curve has its kink between
+//! One cubic for every kelvin: no exponential in the
+//! hot loop. A border of cells falls on 0.01 °C, where the curve has its kink between
 //! ice and water.
 
 use std::sync::OnceLock;
 
-/// First node \[°C\]: 0.01 °C is a node.
+use crate::floor::cell;
+
+/// Begin of the first cell \[°C\]: 0.01 °C is a border.
 const FIRST_C: f64 = -69.99;
-/// Nodes, one a kelvin.
-const NODES: usize = 171;
+/// Cells, one a kelvin: up to 100 °C.
+const CELLS: usize = 170;
 /// Gas constant of vapour in the leaf equations \[J/(kg K)\].
 const VAPOUR_J_PER_KG_K: f64 = 461.5;
 
 /// Cubics of saturation pressure and of saturated vapour density.
 #[derive(Debug)]
 pub(crate) struct Saturation {
-    pressure_pa: Vec<[f64; 4]>,
-    density_kg_per_m3: Vec<[f64; 4]>,
+    pressure_pa: Box<[[f64; 4]; CELLS]>,
+    density_kg_per_m3: Box<[[f64; 4]; CELLS]>,
 }
 
 /// A value and its slope over temperature.
@@ -55,19 +57,20 @@ impl Saturation {
         read(&self.density_kg_per_m3, t_c)
     }
 
-    /// Dew point \[°C\] at a vapour pressure, from a guess near by; one Newton
-    /// step in the logarithm-free form, repeated until it stands still.
+    /// Dew point \[°C\] at a vapour pressure, from a guess near by, to 0.001 K.
+    ///
+    /// Newton's steps on the logarithm, which is nearly straight: one of 0.3 K
+    /// is right to 0.001 K.
     #[inline]
     pub(crate) fn dew_point_from(&self, vapour_pressure_pa: f64, guess_c: f64) -> f64 {
         let mut t_c = guess_c;
         for _ in 0..40 {
             let p = self.pressure(t_c);
-            // Newton on ln p converges in a step or two from anywhere near:
-            // ln(p/p_w) ≈ 2 (p − p_w)/(p + p_w).
+            // ln(p_w/p) ≈ 2 (p_w − p)/(p_w + p).
             let step_k = 2.0 * (vapour_pressure_pa - p.value) * p.value
                 / ((vapour_pressure_pa + p.value) * p.per_k);
             t_c = (t_c + step_k).clamp(FIRST_C, 100.0);
-            if step_k.abs() < 1e-3 {
+            if step_k.abs() < 0.3 {
                 break;
             }
         }
@@ -76,10 +79,10 @@ impl Saturation {
 }
 
 #[inline]
-fn read(cells: &[[f64; 4]], t_c: f64) -> WithSlope {
-    let raw = (t_c - FIRST_C).clamp(0.0, (NODES - 1) as f64);
-    let index = (raw as usize).min(cells.len() - 1);
-    let x = raw - index as f64;
+fn read(cells: &[[f64; 4]; CELLS], t_c: f64) -> WithSlope {
+    // Just short of the end, so that the cell is always there.
+    let raw = (t_c - FIRST_C).max(0.0).min(CELLS as f64 - 1e-9);
+    let (index, x) = cell(raw);
     let [a, b, c, d] = cells[index];
     WithSlope {
         value: a + x * (b + x * (c + x * d)),
@@ -87,26 +90,22 @@ fn read(cells: &[[f64; 4]], t_c: f64) -> WithSlope {
     }
 }
 
-/// One cubic a kelvin through values and slopes at its two ends. Slopes are
-/// taken inside the kelvin, so that the kink at 0.01 °C stays a kink.
-fn cubics(f: impl Fn(f64) -> f64) -> Vec<[f64; 4]> {
-    (0..NODES - 1)
-        .map(|i| {
-            let left = FIRST_C + i as f64;
-            // Five-point one-sided fit would do; a cubic through four points
-            // inside the kelvin is as good and simpler to see.
-            let (f0, f1, f2, f3) = (
-                f(left + 1e-9),
-                f(left + 1.0 / 3.0),
-                f(left + 2.0 / 3.0),
-                f(left + 1.0 - 1e-9),
-            );
-            let b = -5.5 * f0 + 9.0 * f1 - 4.5 * f2 + f3;
-            let c = 9.0 * f0 - 22.5 * f1 + 18.0 * f2 - 4.5 * f3;
-            let d = -4.5 * f0 + 13.5 * f1 - 13.5 * f2 + 4.5 * f3;
-            [f0, b, c, d]
-        })
-        .collect()
+/// One cubic a kelvin through four points inside it, so that the kink at
+/// 0.01 °C stays a kink.
+fn cubics(f: impl Fn(f64) -> f64) -> Box<[[f64; 4]; CELLS]> {
+    Box::new(std::array::from_fn(|i| {
+        let left = FIRST_C + i as f64;
+        let (f0, f1, f2, f3) = (
+            f(left + 1e-9),
+            f(left + 1.0 / 3.0),
+            f(left + 2.0 / 3.0),
+            f(left + 1.0 - 1e-9),
+        );
+        let b = -5.5 * f0 + 9.0 * f1 - 4.5 * f2 + f3;
+        let c = 9.0 * f0 - 22.5 * f1 + 18.0 * f2 - 4.5 * f3;
+        let d = -4.5 * f0 + 13.5 * f1 - 13.5 * f2 + 4.5 * f3;
+        [f0, b, c, d]
+    }))
 }
 
 #[cfg(test)]

@@ -1,6 +1,7 @@
 //! Water that the room's materials take up and give back.
 
-use crate::linear::{Change, Flow, mean_decay};
+use crate::linear::{Change, mean_decay};
+use crate::parts::PerW;
 use crate::setup::MoistureStorage;
 
 /// A moisture store and how full it is.
@@ -69,11 +70,17 @@ impl Storage {
         }
     }
 
+    /// Whether there is a store at all.
+    #[inline]
+    pub(crate) const fn holds(&self) -> bool {
+        !matches!(self, Self::None)
+    }
+
     /// Flow from the store to the air \[kg/s\].
     #[inline]
-    pub(crate) fn flow(&mut self, air: &StorageAir) -> Flow {
+    pub(crate) fn flow(&mut self, air: &StorageAir) -> PerW {
         match self {
-            Self::None => Flow::ZERO,
+            Self::None => PerW::default(),
             Self::Layer(layer) => layer.flow(air),
             Self::Wall(wall) => wall.flow(air),
         }
@@ -82,7 +89,7 @@ impl Storage {
     /// Books the step: `flow` as given by [`Storage::flow`] at the mean change
     /// of the air.
     #[inline]
-    pub(crate) fn advance(&mut self, flow: Flow, mean: Change, air: &StorageAir) {
+    pub(crate) fn advance(&mut self, flow: PerW, mean: Change, air: &StorageAir) {
         match self {
             Self::None => {}
             Self::Layer(layer) => {
@@ -118,14 +125,13 @@ pub(crate) struct Layer {
 
 impl Layer {
     #[inline]
-    fn flow(&self, air: &StorageAir) -> Flow {
+    fn flow(&self, air: &StorageAir) -> PerW {
         // The layer follows within the step; what the air feels on average is
         // a smaller conductance to the layer as it was.
         let x = self.conductance_kg_per_s_pa * air.saturation_pa * self.step_s / self.capacity_kg;
         let g = self.conductance_kg_per_s_pa * mean_decay(x);
-        Flow {
+        PerW {
             start: g * (self.rel_humidity * air.saturation_pa - air.vapour_pressure_pa),
-            per_k: 0.0,
             per_w: -g * air.vapour_pressure_per_w,
         }
     }
@@ -148,7 +154,7 @@ pub(crate) struct Wall {
 impl Wall {
     /// Backward Euler, eliminated from the sealed side to the surface, so that
     /// the flow into the wall is linear in the vapour pressure of the air.
-    fn flow(&mut self, air: &StorageAir) -> Flow {
+    fn flow(&mut self, air: &StorageAir) -> PerW {
         let mut deeper = 0.0;
         let mut deeper_given = 0.0;
         let mut deeper_followed = 0.0;
@@ -164,9 +170,8 @@ impl Wall {
         }
         let g = self.conductance[0];
         let open = g * (1.0 - self.followed[0]);
-        Flow {
+        PerW {
             start: g * air.saturation_pa * self.given[0] - open * air.vapour_pressure_pa,
-            per_k: 0.0,
             per_w: -open * air.vapour_pressure_per_w,
         }
     }

@@ -37,6 +37,24 @@ pub(crate) struct StepSeen {
     pub(crate) washed: bool,
 }
 
+impl StepSeen {
+    /// To be filled in.
+    pub(crate) const NOTHING: Self = Self {
+        time_s: 0.0,
+        mean: Change { k: 0.0, w: 0.0 },
+        start_c: 0.0,
+        start_w: 0.0,
+        heat_w: [0.0; HeatPath::COUNT],
+        water_kg_per_s: [0.0; WaterPath::COUNT],
+        saturation_pa: 0.0,
+        vapour_pressure_pa: 0.0,
+        surface_c: None,
+        light: 0.0,
+        power_is_back: false,
+        washed: false,
+    };
+}
+
 /// The books of a run.
 #[derive(Debug)]
 pub(crate) struct Tally<'a> {
@@ -47,7 +65,6 @@ pub(crate) struct Tally<'a> {
     periods: [PeriodTally; 3],
     energy: EnergySummary,
     units: Vec<DehumidifierSummary>,
-    units_were_on: Vec<bool>,
     starts_this_hour: Vec<u32>,
     coolers: Vec<CoolingSummary>,
     cooler_starts_this_hour: Vec<u32>,
@@ -255,7 +272,6 @@ impl<'a> Tally<'a> {
             periods: [PeriodTally::NONE; 3],
             energy: EnergySummary::default(),
             units: vec![DehumidifierSummary::default(); units],
-            units_were_on: vec![false; units],
             starts_this_hour: vec![0; units],
             coolers: vec![CoolingSummary::default(); coolers],
             cooler_starts_this_hour: vec![0; coolers],
@@ -282,9 +298,6 @@ impl<'a> Tally<'a> {
     /// Starts counting with this much water in the air.
     pub(crate) fn begin(&mut self, simulation: &Simulation<'_>) {
         self.stores_at_begin = Stores::of(simulation);
-        for (was_on, unit) in self.units_were_on.iter_mut().zip(&simulation.bank.units) {
-            *was_on = unit.on;
-        }
     }
 
     /// Counts one step.
@@ -353,7 +366,7 @@ impl<'a> Tally<'a> {
             series.light.push(seen.light);
             series.water_kg_per_s.push(seen.water_kg_per_s);
             series.heat_w.push(seen.heat_w);
-            series.dehumidifiers_on.push(power.units_on);
+            series.dehumidifiers_on.push(now.bank.running());
             series
                 .cooling_run
                 .extend(now.coolers.iter().map(|cooler| cooler.run_fraction));
@@ -387,30 +400,27 @@ impl<'a> Tally<'a> {
             ..PowerNow::default()
         };
         let mut running = 0;
-        for (index, unit) in now.bank.units.iter().enumerate() {
-            let sum = &mut self.units[index];
+        let all = self.units.iter_mut().zip(&mut self.starts_this_hour);
+        for (unit, (sum, starts)) in now.bank.units.iter().zip(all) {
             power.dehumidifiers_w += unit.power_w;
             sum.energy_j += unit.power_w * step_s;
+            sum.reevaporated_kg += unit.reevaporated_kg_per_s * step_s;
             if unit.working == Working::Running {
                 running += 1;
-                power.units_on |= 1_u64.checked_shl(index as u32).unwrap_or(0);
                 sum.run_s += step_s;
+                sum.removed_kg += unit.removed_kg;
+                sum.drained_kg += unit.drained_kg;
                 match unit.data {
                     PointData::Inside => {}
                     PointData::Beyond => sum.beyond_data_s += step_s,
                     PointData::Frosting => sum.frosting_s += step_s,
                 }
-                sum.removed_kg += unit.removed_kg;
-                sum.drained_kg += unit.drained_kg;
             }
-            sum.reevaporated_kg += unit.reevaporated_kg_per_s * step_s;
-            if unit.on && !self.units_were_on[index] {
+            if unit.started {
                 sum.starts += 1;
-                self.starts_this_hour[index] += 1;
-                sum.most_starts_in_an_hour =
-                    sum.most_starts_in_an_hour.max(self.starts_this_hour[index]);
+                *starts += 1;
+                sum.most_starts_in_an_hour = sum.most_starts_in_an_hour.max(*starts);
             }
-            self.units_were_on[index] = unit.on;
         }
         if running > 0 && running == now.bank.units.len() {
             self.all_units_s += step_s;
@@ -507,10 +517,9 @@ impl<'a> Tally<'a> {
     #[inline]
     fn close(&mut self, seen: &StepSeen, now: &Simulation<'_>) {
         let mass_kg = now.constants.dry_air_kg;
-        let water_kg = seen.water_kg_per_s.iter().sum::<f64>() * self.step_s;
-        let heat_j = seen.heat_w.iter().sum::<f64>() * self.step_s;
-        let change_w = now.humidity_ratio - seen.start_w;
-        let off_kg = water_kg - mass_kg * change_w;
+        let water_kg = sum(&seen.water_kg_per_s) * self.step_s;
+        let heat_j = sum(&seen.heat_w) * self.step_s;
+        let off_kg = water_kg - mass_kg * (now.humidity_ratio - seen.start_w);
         // Vapour enters and leaves with its enthalpy at the end of the step:
         // h₁ − h₀ = (1006 + 1860 W₀) ΔT + (2 501 000 + 1860 T₁) ΔW exactly.
         let vapour_j_per_kg = air::vapour_enthalpy_j_per_kg(now.dry_bulb_c);
@@ -608,7 +617,16 @@ struct PowerNow {
     lights_w: f64,
     cooling_w: f64,
     dehumidifiers_w: f64,
-    units_on: u64,
+}
+
+/// Sum in four strands, which a processor adds side by side.
+#[inline]
+fn sum<const N: usize>(values: &[f64; N]) -> f64 {
+    let mut strands = [0.0; 4];
+    for (i, value) in values.iter().enumerate() {
+        strands[i % 4] += value;
+    }
+    (strands[0] + strands[1]) + (strands[2] + strands[3])
 }
 
 #[inline]

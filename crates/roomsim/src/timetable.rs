@@ -256,6 +256,8 @@ pub(crate) struct Row {
     pub(crate) adjacent_dry_air_kg_per_m3: f64,
     /// Of people, burner and other together.
     pub(crate) spells: SpellSum,
+    /// Of those that go on without power.
+    pub(crate) spells_without_power: SpellSum,
     pub(crate) drying_kg_per_s: f64,
     pub(crate) period: Period,
     pub(crate) lit: Lit,
@@ -278,10 +280,6 @@ pub(crate) struct SpellSum {
     pub(crate) burner: HeatAndWater,
     pub(crate) other: HeatAndWater,
     pub(crate) electric_w: f64,
-    /// The part of all of the above that goes on without power.
-    pub(crate) people_own: HeatAndWater,
-    pub(crate) burner_own: HeatAndWater,
-    pub(crate) other_own: HeatAndWater,
 }
 
 /// Heat and water.
@@ -370,7 +368,9 @@ impl Timetable {
             adjacent_c: adjacent.0,
             adjacent_humidity_ratio: adjacent.1,
             adjacent_dry_air_kg_per_m3: density(adjacent),
-            spells: hours.spells(begin_s, key.step_s),
+            spells: hours.spells(begin_s, key.step_s, |_| true),
+            spells_without_power: hours
+                .spells(begin_s, key.step_s, |spell| spell.supply == Supply::Own),
             drying_kg_per_s: hours
                 .drying_kg_per_s
                 .as_ref()
@@ -474,33 +474,24 @@ impl Hours {
             .map(|a| a.action)
     }
 
-    fn spells(&self, begin_s: f64, step_s: f64) -> SpellSum {
-        let mut sum = SpellSum::default();
-        let groups = [
-            (&self.people, &mut sum.people, &mut sum.people_own),
-            (&self.burner, &mut sum.burner, &mut sum.burner_own),
-            (&self.other, &mut sum.other, &mut sum.other_own),
-        ];
+    fn spells(&self, begin_s: f64, step_s: f64, counts: impl Fn(&Spell) -> bool) -> SpellSum {
         let mut electric_w = 0.0;
-        for (spells, all, own) in groups {
-            for spell in spells {
+        let mut sum = |spells: &[Spell]| {
+            let mut all = HeatAndWater::default();
+            for spell in spells.iter().filter(|spell| counts(spell)) {
                 let share = spell.share_of_step(begin_s, step_s);
-                all.add(spell, share);
-                if spell.supply == Supply::Own {
-                    own.add(spell, share);
-                }
+                all.sensible_w += share * spell.sensible_w;
+                all.water_kg_per_s += share * spell.water_kg_per_s;
                 electric_w += share * spell.electric_w;
             }
+            all
+        };
+        SpellSum {
+            people: sum(&self.people),
+            burner: sum(&self.burner),
+            other: sum(&self.other),
+            electric_w,
         }
-        sum.electric_w = electric_w;
-        sum
-    }
-}
-
-impl HeatAndWater {
-    fn add(&mut self, spell: &Spell, share: f64) {
-        self.sensible_w += share * spell.sensible_w;
-        self.water_kg_per_s += share * spell.water_kg_per_s;
     }
 }
 

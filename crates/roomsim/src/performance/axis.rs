@@ -1,6 +1,7 @@
 //! Evenly spaced nodes.
 
 use super::TableError;
+use crate::floor::cell;
 
 /// Evenly spaced nodes of a table.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -9,6 +10,8 @@ pub(crate) struct Axis {
     step: f64,
     per_step: f64,
     nodes: usize,
+    /// Just short of the last node, so that a next node is always there.
+    last: f64,
 }
 
 /// Where a value lies: between `index` and the next node, `share` of the way.
@@ -35,6 +38,7 @@ impl Axis {
             step,
             per_step: 1.0 / step,
             nodes,
+            last: (nodes - 1) as f64 - 1e-9,
         })
     }
 
@@ -58,11 +62,11 @@ impl Axis {
     #[inline]
     pub(crate) fn slot(&self, value: f64) -> Slot {
         let raw = (value - self.start) * self.per_step;
-        let held = raw.clamp(0.0, (self.nodes - 1) as f64);
-        let index = (held as usize).min(self.nodes - 2);
+        let held = raw.max(0.0).min(self.last);
+        let (index, share) = cell(held);
         Slot {
             index,
-            share: held - index as f64,
+            share,
             inside: if raw == held { 1.0 } else { 0.0 },
         }
     }

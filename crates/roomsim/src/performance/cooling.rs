@@ -90,6 +90,8 @@ pub(crate) struct CoolingNow {
     pub(crate) sensible_w_per_k: f64,
     pub(crate) sensible_w_per_humidity_ratio: f64,
     pub(crate) latent_w_per_humidity_ratio: f64,
+    /// What the nearest node rests on.
+    pub(crate) data: PointData,
 }
 
 /// Driest air that can be told from air without water in the search for the
@@ -218,7 +220,7 @@ impl CoolingTable {
             gross_sensible_w: now.gross_sensible_w,
             latent_w: now.latent_w,
             power_w: now.power_w,
-            data: self.data_near(dry_bulb_c, humidity_ratio, outdoor_c),
+            data: now.data,
         }
     }
 
@@ -244,27 +246,8 @@ impl CoolingTable {
                 low.latent_w_per_humidity_ratio,
                 high.latent_w_per_humidity_ratio,
             ),
+            data: if share > 0.5 { high.data } else { low.data },
         }
-    }
-
-    /// What the nearest node rests on.
-    #[inline]
-    pub(crate) fn data_near(
-        &self,
-        dry_bulb_c: f64,
-        humidity_ratio: f64,
-        outdoor_c: f64,
-    ) -> PointData {
-        let (plane, share) = self.outdoor_slot(outdoor_c);
-        let plane = plane + usize::from(share > 0.5);
-        let t = self.dry_bulb.slot(dry_bulb_c);
-        let kink = self.kinks[plane * self.dry_bulb.nodes() + t.index];
-        let u = self
-            .wetness
-            .slot((humidity_ratio - kink.humidity_ratio) / kink.to_saturation);
-        let i = t.index + usize::from(t.share > 0.5);
-        let j = u.index + usize::from(u.share > 0.5);
-        self.data[(plane * self.dry_bulb.nodes() + i) * self.wetness.nodes() + j]
     }
 
     /// The plane below an outdoor dry bulb and the share of the way to the
@@ -319,6 +302,8 @@ impl CoolingTable {
             sensible_w_per_k: (warm[0] - cold[0]) * self.dry_bulb.per_step() * t.inside,
             sensible_w_per_humidity_ratio: over_u[0] * over_w,
             latent_w_per_humidity_ratio: over_u[1] * over_w,
+            data: self.data
+                [at + usize::from(t.share > 0.5) * row + usize::from(u.share > 0.5)],
         }
     }
 }

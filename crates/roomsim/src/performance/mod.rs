@@ -13,10 +13,11 @@ pub(crate) use removal::RemovalNow;
 pub use removal::{RemovalAxes, RemovalPoint, RemovalTable};
 
 /// What a tabulated point rests on.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 #[repr(u8)]
 pub enum PointData {
     /// The machine's own data.
+    #[default]
     Inside,
     /// Carried on beyond them.
     Beyond,

@@ -72,6 +72,8 @@ pub(crate) struct RemovalNow {
     pub(crate) removal_per_k: f64,
     /// At constant temperature, over relative humidity \[kg/s\].
     pub(crate) removal_per_rel_humidity: f64,
+    /// What the nearest node rests on.
+    pub(crate) data: PointData,
 }
 
 impl RemovalTable {
@@ -190,7 +192,7 @@ impl RemovalTable {
             power_w: now.power_w,
             drained_heat_w: now.drained_heat_w,
             dry_air_kg_per_s: now.dry_air_kg_per_s,
-            data: self.data_near(dry_bulb_c, rel_humidity),
+            data: now.data,
         }
     }
 
@@ -218,17 +220,9 @@ impl RemovalTable {
             dry_air_kg_per_s: value[3],
             removal_per_k: (warm[0] - cold[0]) * self.dry_bulb.per_step() * t.inside,
             removal_per_rel_humidity: over_rh * self.rel_humidity.per_step() * r.inside,
+            data: self.data
+                [at + usize::from(t.share > 0.5) * row + usize::from(r.share > 0.5)],
         }
-    }
-
-    /// What the nearest node rests on.
-    #[inline]
-    pub(crate) fn data_near(&self, dry_bulb_c: f64, rel_humidity: f64) -> PointData {
-        let t = self.dry_bulb.slot(dry_bulb_c);
-        let r = self.rel_humidity.slot(rel_humidity);
-        let i = t.index + usize::from(t.share > 0.5);
-        let j = r.index + usize::from(r.share > 0.5);
-        self.data[i * self.rel_humidity.nodes() + j]
     }
 
     pub(super) const fn axes(&self) -> RemovalAxes {

@@ -84,7 +84,6 @@ fn cooler() -> Cooler {
         },
         bypass_factor: 0.0881,
         airflow_m3_per_s: 0.425,
-        rated_dry_air_kg_per_s: 0.425 / 0.862,
         fan_w: FAN_W,
         outdoor_fan_w: OUTDOOR_FAN_W,
         degradation: 0.229,
