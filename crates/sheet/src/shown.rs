@@ -470,7 +470,7 @@ fn table(t: &Table, units: UnitSystem) -> ShownTable {
 /// Puts figure spaces behind numbers with fewer decimals, so that right
 /// alignment puts the decimal points under each other without claiming digits
 /// that are not known.
-fn pad_decimals(column: Vec<&mut String>) {
+pub(crate) fn pad_decimals(column: Vec<&mut String>) {
     let tail = |s: &str| s.rfind('.').map_or(0, |i| s.len() - i - 1);
     let is_number = |s: &str| s.ends_with(|c: char| c.is_ascii_digit());
     let most = column
@@ -610,7 +610,7 @@ impl WorkingNumbers {
 }
 
 /// An equation in plain ASCII, typeset: symbols italic with what follows the
-/// first `_` lowered, numbers after `^` raised, a raised dot for `*`, a true
+/// first `_` lowered and Greek letters that are spelled out, numbers after `^` raised, a raised dot for `*`, a true
 /// minus for `-`. Nothing else is changed, so that it stays what was computed.
 fn typeset(text: &str) -> Vec<Piece> {
     let mut out: Vec<Piece> = Vec::new();
@@ -636,7 +636,7 @@ fn typeset(text: &str) -> Vec<Piece> {
                 push(name, Set::Plain);
             } else {
                 let (base, sub) = name.split_once('_').unwrap_or((name, ""));
-                push(base, Set::Symbol);
+                push(greek(base).unwrap_or(base), Set::Symbol);
                 push(&sub.replace('_', " "), Set::Sub);
             }
             rest = &rest[n..];
@@ -679,6 +679,30 @@ fn typeset(text: &str) -> Vec<Piece> {
         }
     }
     out
+}
+
+/// The Greek letter that a name in ASCII stands for.
+fn greek(name: &str) -> Option<&'static str> {
+    Some(match name {
+        "alpha" => "α",
+        "beta" => "β",
+        "gamma" => "γ",
+        "delta" => "δ",
+        "Delta" => "Δ",
+        "epsilon" => "ε",
+        "eta" => "η",
+        "theta" => "θ",
+        "lambda" => "λ",
+        "mu" => "µ",
+        "nu" => "ν",
+        "rho" => "ρ",
+        "sigma" => "σ",
+        "tau" => "τ",
+        "phi" => "φ",
+        "psi" => "ψ",
+        "omega" => "ω",
+        _ => return None,
+    })
 }
 
 #[cfg(test)]

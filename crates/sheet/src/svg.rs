@@ -58,7 +58,7 @@ fn write_item(out: &mut String, item: &Item, transform: &Transform) {
         Shape::Line { from, to: end } => pen.open(out, &[to(*from), to(*end)]),
         Shape::Polyline(points) => {
             let points: Vec<_> = points.iter().map(|p| to(*p)).collect();
-            for run in points.split(|p| !p.is_finite()) {
+            for run in points.split(|p| !p.is_drawable()) {
                 pen.open(out, run);
             }
         }
@@ -128,7 +128,7 @@ impl Pencil {
     }
 
     fn open(&self, out: &mut String, points: &[PaperPoint]) {
-        if points.len() < 2 || points.iter().any(|p| !p.is_finite()) {
+        if points.len() < 2 || points.iter().any(|p| !p.is_drawable()) {
             return;
         }
         let _ = writeln!(
@@ -141,7 +141,7 @@ impl Pencil {
     }
 
     fn closed(&self, out: &mut String, points: &[PaperPoint]) {
-        if points.len() < 3 || points.iter().any(|p| !p.is_finite()) {
+        if points.len() < 3 || points.iter().any(|p| !p.is_drawable()) {
             return;
         }
         let d = format!("{}Z", path(points));
@@ -182,7 +182,7 @@ impl Pencil {
     }
 
     fn circle(&self, out: &mut String, c: PaperPoint, r_mm: f64, fill: Option<Fill>) {
-        if !c.is_finite() || !r_mm.is_finite() || r_mm <= 0.0 {
+        if !c.is_drawable() || !(0.0..10_000.0).contains(&r_mm) || r_mm == 0.0 {
             return;
         }
         let fill = match fill {
@@ -201,7 +201,7 @@ impl Pencil {
     }
 
     fn arc(&self, out: &mut String, c: PaperPoint, r_mm: f64, start_rad: f64, end_rad: f64) {
-        let ok = c.is_finite() && r_mm.is_finite() && r_mm > 0.0 && end_rad > start_rad;
+        let ok = c.is_drawable() && r_mm > 0.0 && r_mm < 10_000.0 && end_rad > start_rad;
         if !ok {
             return;
         }
@@ -235,7 +235,7 @@ impl Pencil {
             corner(ARROW_MM, ARROW_MM / 6.0),
             corner(ARROW_MM, -ARROW_MM / 6.0),
         ];
-        if points.iter().all(|p| p.is_finite()) {
+        if points.iter().all(|p| p.is_drawable()) {
             let _ = writeln!(
                 out,
                 "<path {} fill=\"#{}\" d=\"{}Z\"/>",
@@ -247,7 +247,7 @@ impl Pencil {
     }
 
     fn mark(&self, out: &mut String, p: PaperPoint, mark: Mark) {
-        if !p.is_finite() {
+        if !p.is_drawable() {
             return;
         }
         let r = MARK_MM / 2.0;
@@ -285,7 +285,7 @@ impl Pencil {
 }
 
 fn write_text(out: &mut String, pen: &Pencil, label: &Label, at: PaperPoint, role: Role) {
-    if !at.is_finite() || label.text.trim().is_empty() {
+    if !at.is_drawable() || label.text.trim().is_empty() {
         return;
     }
     let (x, y) = (at.x_mm + label.shift_mm.0, at.y_mm + label.shift_mm.1);
@@ -313,13 +313,20 @@ fn write_text(out: &mut String, pen: &Pencil, label: &Label, at: PaperPoint, rol
             mm(y)
         )
     };
-    let halo = match label.halo {
-        Halo::None => "",
-        Halo::White => " stroke=\"#FFFFFF\" stroke-width=\"0.9\" paint-order=\"stroke\"",
-    };
+    if label.halo == Halo::White {
+        // A plain white field under the letters: strokes of letters are not
+        // drawn the same by all programs.
+        let field = label.field(at, role);
+        let _ = writeln!(
+            out,
+            "<path class=\"halo\" fill=\"#{}\" d=\"{}Z\"/>",
+            Colour::WHITE.0,
+            path(&field)
+        );
+    }
     let _ = writeln!(
         out,
-        "<text {} fill=\"#{}\" font-size=\"{}\"{weight}{anchor}{halo} x=\"{}\" y=\"{}\"{turn}>{}</text>",
+        "<text {} fill=\"#{}\" font-size=\"{}\"{weight}{anchor} x=\"{}\" y=\"{}\"{turn}>{}</text>",
         pen.class,
         pen.style.colour.0,
         mm(font::size_mm(label.letters)),

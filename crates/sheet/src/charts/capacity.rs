@@ -228,7 +228,10 @@ fn draw_needs(
         }
         let right = x_mm(b.high).max(x) + 2.0;
         let w = font::width_mm(text, Letters::Small, Role::Text);
-        let label = if right + w < WIDTH_MM {
+        // Away from the other need's line.
+        let left_is_free = x_mm(b.low).min(x) - 2.0 - w > 0.0;
+        let others_right = known.iter().any(|o| o.2.likely > b.likely);
+        let label = if right + w < WIDTH_MM && !(others_right && left_is_free) {
             Label::new(text, at(right, y)).anchor(Anchor::Start, Stand::Middle)
         } else {
             Label::new(text, at(x_mm(b.low).min(x) - 2.0, y)).anchor(Anchor::End, Stand::Middle)

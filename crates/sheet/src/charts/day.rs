@@ -99,9 +99,9 @@ pub struct RunRow {
 }
 
 const LEFT_MM: f64 = 14.0;
-const RIGHT_MM: f64 = WIDTH_MM - 24.0;
-const PANEL_MM: f64 = 27.0;
-const HEAD_MM: f64 = 5.6;
+const RIGHT_MM: f64 = WIDTH_MM - 28.0;
+const PANEL_MM: f64 = 25.0;
+const HEAD_MM: f64 = 7.0;
 const STRIP_MM: f64 = 2.0;
 const ROW_MM: f64 = 4.6;
 
@@ -112,9 +112,9 @@ pub fn day(chart: &DayChart, units: UnitSystem) -> Drawing {
     let bars = if chart.runs.is_empty() {
         0.0
     } else {
-        HEAD_MM + ROW_MM * chart.runs.len() as f64 + 1.0
+        HEAD_MM + ROW_MM * chart.runs.len() as f64
     };
-    let bottom = TITLE_MM + panel_pitch * chart.panels.len() as f64 + bars;
+    let bottom = TITLE_MM + panel_pitch * chart.panels.len() as f64 + bars + 3.4;
     let size = Size {
         width_mm: WIDTH_MM,
         height_mm: bottom + TIME_AXIS_MM,
@@ -135,16 +135,19 @@ pub fn day(chart: &DayChart, units: UnitSystem) -> Drawing {
         let x = grid.to_paper(at(h, 0.0)).x_mm;
         back.line(Role::Grid, at(x, whole.top), at(x, whole.bottom));
     }
-    if let Some(n) = chart.nights.iter().filter_map(|n| time.clip(*n)).next() {
-        let x = grid.to_paper(at((n.from_h + n.to_h) / 2.0, 0.0)).x_mm;
-        back.text(
-            Role::TextQuiet,
-            Label::new(
-                "lights off",
-                at(x.max(LEFT_MM + 6.0), TITLE_MM + HEAD_MM - 1.6),
-            )
-            .anchor(Anchor::Middle, Stand::Base),
-        );
+    for n in chart.nights.iter().filter_map(|n| time.clip(*n)) {
+        // In the strip over the time axis, which nothing else uses.
+        let x = |h: f64| grid.to_paper(at(h, 0.0)).x_mm;
+        if x(n.to_h) - x(n.from_h) > 16.0 {
+            back.text(
+                Role::TextQuiet,
+                Label::new(
+                    "lights off",
+                    at(f64::midpoint(x(n.from_h), x(n.to_h)), bottom - 1.0),
+                )
+                .anchor(Anchor::Middle, Stand::Base),
+            );
+        }
     }
     drawing.views.push(back);
     let mut alt = format!("{}.", chart.title.trim_end_matches('.'));
@@ -194,9 +197,10 @@ fn head(panel: &Panel, scale: &Scale, step: f64) -> (String, String) {
             let d = decimals(step).max(1);
             let _ = write!(
                 says,
-                "{} to {}",
+                "{} to {}, mean {}",
                 number(scale.show(low), d),
                 number(scale.show(high), d),
+                number(scale.show(mean(&series.points)), d),
             );
         }
     }
@@ -213,6 +217,25 @@ fn head(panel: &Panel, scale: &Scale, step: f64) -> (String, String) {
         let _ = write!(says, "outside the target {} h", number(outside, 1));
     }
     (name, says)
+}
+
+/// Mean over time of a curve; plain mean where it has no length in time.
+fn mean(points: &[(f64, f64)]) -> f64 {
+    let known: Vec<_> = points
+        .iter()
+        .filter(|p| p.0.is_finite() && p.1.is_finite())
+        .collect();
+    let (mut sum, mut hours) = (0.0, 0.0);
+    for pair in known.windows(2) {
+        let dt = pair[1].0 - pair[0].0;
+        sum += dt * (pair[0].1 + pair[1].1) / 2.0;
+        hours += dt;
+    }
+    if hours > 0.0 {
+        sum / hours
+    } else {
+        known.iter().map(|p| p.1).sum::<f64>() / known.len() as f64
+    }
 }
 
 fn draw_panel(
@@ -237,7 +260,24 @@ fn draw_panel(
         .chain(panel.targets.iter().flat_map(|t| [t.low, t.high]).flatten())
         .map(|si| scale.show(si));
     let zero = (panel.zero == ZeroLine::Shown).then_some(0.0);
-    let axis = Axis::around(values.chain(zero), 5);
+    let mut values: Vec<f64> = values.chain(zero).filter(|y| y.is_finite()).collect();
+    // Room for the numbers over and under limits.
+    let low = values.iter().copied().fold(f64::INFINITY, f64::min);
+    let high = values.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+    let room = 0.16 * (high - low);
+    for t in &panel.targets {
+        values.extend(
+            t.low
+                .map(|y| scale.show(y) - room)
+                .filter(|y| y.is_finite()),
+        );
+        values.extend(
+            t.high
+                .map(|y| scale.show(y) + room)
+                .filter(|y| y.is_finite()),
+        );
+    }
+    let axis = Axis::around(values, 5);
     let mut view = View::new(
         panel.name.clone(),
         area.transform((time.hours.from_h, time.hours.to_h), (axis.low, axis.high)),
@@ -303,18 +343,17 @@ fn draw_panel(
         at(area.right, area.bottom),
     );
     outside_strip(front, panel, time, area);
+    inner_limits(front, panel, &scale, &axis, &view, time, area);
     right_labels(front, panel, &scale, &axis, &view, time, area);
     let (name, says) = head(panel, &scale, axis.step);
     front.text(
         Role::TextStrong,
-        Label::new(name.clone(), at(0.0, area.top - 1.6)).letters(Letters::Note),
+        Label::new(name.clone(), at(0.0, area.top - 2.6)).letters(Letters::Note),
     );
     if !says.is_empty() {
         front.text(
             Role::Text,
-            Label::new(says.clone(), at(RIGHT_MM, area.top - 1.6))
-                .anchor(Anchor::End, Stand::Base)
-                .halo(),
+            Label::new(says.clone(), at(RIGHT_MM, area.top - 2.6)).anchor(Anchor::End, Stand::Base),
         );
     }
     let words = if says.is_empty() {
@@ -363,6 +402,73 @@ fn outside_strip(front: &mut View, panel: &Panel, time: &TimeAxis, area: &Area) 
     }
 }
 
+/// A limit with no more decimals than it needs, at most one beyond the ticks.
+fn limit_number(y: f64, axis: &Axis) -> String {
+    let d = decimals(axis.step);
+    let exact = (d..=d + 1).find(|d| {
+        let k = 10f64.powi(*d as i32);
+        ((y * k).round() / k - y).abs() < 1e-3 * axis.step
+    });
+    number(y, exact.unwrap_or(d + 1))
+}
+
+/// Numbers of limits that end before the right end, at their own end: over the
+/// upper limit, under the lower one.
+fn inner_limits(
+    front: &mut View,
+    panel: &Panel,
+    scale: &Scale,
+    axis: &Axis,
+    view: &View,
+    time: &TimeAxis,
+    area: &Area,
+) {
+    let mut said: Vec<f64> = Vec::new();
+    for t in &panel.targets {
+        let Some(h) = time.clip(t.hours) else {
+            continue;
+        };
+        let reaches_end = |t: &Target| t.hours.to_h >= time.hours.to_h - 1e-9;
+        if reaches_end(t) {
+            continue;
+        }
+        for (y, upper) in [(t.low, false), (t.high, true)] {
+            let Some(y) = y.map(|y| scale.show(y)).filter(|y| y.is_finite()) else {
+                continue;
+            };
+            // The same limit holds again later, or was said before.
+            let again = panel.targets.iter().any(|o| {
+                reaches_end(o)
+                    && [o.low, o.high]
+                        .into_iter()
+                        .flatten()
+                        .any(|v| (scale.show(v) - y).abs() < 1e-9)
+            });
+            if again || said.iter().any(|s| (s - y).abs() < 1e-9) {
+                continue;
+            }
+            said.push(y);
+            let p = view
+                .transform
+                .to_paper(at(h.to_h, y.clamp(axis.low, axis.high)));
+            let over = (upper && p.y_mm - area.top > 3.0) || area.bottom - p.y_mm < 3.0;
+            let (shift, stand) = if over {
+                (-0.8, Stand::Base)
+            } else {
+                (0.9, Stand::Top)
+            };
+            front.text(
+                Role::Text,
+                Label::new(
+                    format!("limit {}", limit_number(y, axis)),
+                    at(p.x_mm - 1.0, p.y_mm + shift),
+                )
+                .anchor(Anchor::End, stand),
+            );
+        }
+    }
+}
+
 /// Names of curves, or the numbers of the targets, at the right end.
 fn right_labels(
     front: &mut View,
@@ -387,30 +493,30 @@ fn right_labels(
             }
         }
     }
-    let d = decimals(axis.step).max(usize::from(axis.step < 1.0));
+    // Limits that reach the right end; the others carry their number themselves.
     let mut limits: Vec<f64> = Vec::new();
-    for y in panel.targets.iter().flat_map(|t| [t.low, t.high]).flatten() {
-        let y = scale.show(y);
-        if y.is_finite() && !limits.iter().any(|l| (l - y).abs() < 1e-9) {
-            limits.push(y);
+    for t in &panel.targets {
+        if t.hours.to_h < time.hours.to_h - 1e-9 {
+            continue;
+        }
+        for y in [t.low, t.high].into_iter().flatten() {
+            let y = scale.show(y);
+            if y.is_finite() && !limits.iter().any(|l| (l - y).abs() < 1e-9) {
+                limits.push(y);
+            }
         }
     }
     for y in limits {
-        // Known no better than to a tenth of a tick.
-        let fine = [d, d + 1].into_iter().find(|d| {
-            let k = 10f64.powi(*d as i32);
-            ((y * k).round() / k - y).abs() < 1e-3 * axis.step
-        });
-        labels.push((
-            y_mm(y),
-            format!("limit {}", number(y, fine.unwrap_or(d + 1))),
-        ));
+        labels.push((y_mm(y), format!("limit {}", limit_number(y, axis))));
     }
-    if panel.spread.is_some() {
-        let wanted = labels
-            .first()
-            .map_or((area.top + area.bottom) / 2.0, |l| l.0);
-        labels.push((wanted, "10–90 % of draws".to_owned()));
+    let last_spread = panel
+        .spread
+        .iter()
+        .flat_map(|s| s.points.iter().rev())
+        .find(|p| p.0 <= time.hours.to_h + 1e-9 && p.1.is_finite() && p.2.is_finite());
+    if let Some((_, low, high)) = last_spread {
+        let middle = scale.show((low + high) / 2.0);
+        labels.push((y_mm(middle), "10–90 % of draws".to_owned()));
     }
     let wanted: Vec<f64> = labels.iter().map(|l| l.0).collect();
     let placed = spread_out(&wanted, 3.2, area.top + 1.0, area.bottom - 1.0);
@@ -440,7 +546,7 @@ fn right_labels(
 fn draw_runs(front: &mut View, rows: &[RunRow], time: &TimeAxis, top: f64) {
     front.text(
         Role::TextStrong,
-        Label::new("Running", at(0.0, top + HEAD_MM - 1.6)).letters(Letters::Note),
+        Label::new("Running", at(0.0, top + HEAD_MM - 2.2)).letters(Letters::Note),
     );
     front.text(
         Role::Text,

@@ -62,12 +62,15 @@ pub fn load(chart: &LoadChart, units: UnitSystem) -> Drawing {
     let mut front = View::paper("labels");
     figure_title(&mut back, &chart.title, &chart.subtitle);
     let scale = Scale::of(chart.dim, units);
-    let hours: Vec<f64> = chart
-        .hours
-        .iter()
-        .copied()
-        .take_while(|h| h.is_finite())
-        .collect();
+    // As far as they rise.
+    let mut hours: Vec<f64> = Vec::new();
+    for h in &chart.hours {
+        if h.is_finite() && hours.last().is_none_or(|last| last < h) {
+            hours.push(*h);
+        } else {
+            break;
+        }
+    }
     let time = TimeAxis::new(
         Hours {
             from_h: hours.first().copied().unwrap_or(0.0),
@@ -86,7 +89,7 @@ pub fn load(chart: &LoadChart, units: UnitSystem) -> Drawing {
             .map(|v| scale.show(*v))
             .chain(tops(&below).iter().map(|v| -scale.show(*v)))
             .chain([0.0]),
-        6,
+        8,
     );
     let area = Area {
         left: LEFT_MM,
@@ -115,12 +118,16 @@ pub fn load(chart: &LoadChart, units: UnitSystem) -> Drawing {
     };
     let zero = vec![0.0; hours.len()];
     let mut labels: Vec<(f64, String)> = Vec::new();
-    for (stacked, names, sign, first) in [(&above, &parts, 1.0, 0), (&below, &taken, -1.0, 1)] {
+    for (stacked, names, sign) in [(&above, &parts, 1.0), (&below, &taken, -1.0)] {
         for i in 0..stacked.len() {
             let lower = if i == 0 { &zero } else { &stacked[i - 1] };
             if hours.len() > 1 {
                 view.push(
-                    Role::Layer(((i + first) % MOST_PARTS) as u8),
+                    if sign > 0.0 {
+                        Role::Layer(i as u8)
+                    } else {
+                        Role::Taken(i as u8)
+                    },
                     between(&curve(&stacked[i], sign), &curve(lower, sign)),
                 );
             }
@@ -226,7 +233,7 @@ fn most(
         .clamp(LEFT_MM + w / 2.0 + 1.0, RIGHT_MM - w / 2.0 - 1.0);
     front.text(
         Role::TextStrong,
-        Label::new(text, at(x, (p.y_mm - 1.6).max(TITLE_MM + 5.0 - 1.0)))
+        Label::new(text, at(x, p.y_mm - 1.6))
             .anchor(Anchor::Middle, Stand::Base)
             .halo(),
     );

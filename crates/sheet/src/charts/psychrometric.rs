@@ -265,8 +265,9 @@ pub fn psychrometric(chart: &PsychrometricChart, units: UnitSystem) -> Drawing {
 }
 
 fn subtitle(chart: &PsychrometricChart, plot: &Plot, units: UnitSystem) -> String {
+    let digits = if plot.pressure_pa < 99_950.0 { 3 } else { 4 };
     let p = Value::new(plot.pressure_pa, Dim::Pressure)
-        .digits(4)
+        .digits(digits)
         .show(units);
     match chart.altitude_m {
         Some(h) if h.is_finite() => {
@@ -402,18 +403,21 @@ fn ride(
     i: usize,
     text: String,
 ) {
-    let Some(p) = points.get(i) else { return };
-    let on = plot.transform.to_paper(*p);
-    let label = Label::new(text, at(on.x_mm, on.y_mm))
-        .anchor(Anchor::Middle, Stand::Middle)
-        .turn(slope_deg(plot, points, i))
-        .halo();
-    let bounds = Bounds::of(&label.corners(&Transform::PAPER, Role::TextQuiet)).grown(0.6);
-    if keep.boxes.iter().any(|b| b.overlaps(&bounds)) {
-        return;
+    // Down the curve until there is room.
+    for i in (2..=i.min(points.len().saturating_sub(1))).rev().step_by(2) {
+        let on = plot.transform.to_paper(points[i]);
+        let label = Label::new(text.as_str(), at(on.x_mm, on.y_mm))
+            .anchor(Anchor::Middle, Stand::Middle)
+            .turn(slope_deg(plot, points, i))
+            .halo();
+        let bounds = Bounds::of(&label.corners(&Transform::PAPER, Role::TextQuiet)).grown(0.6);
+        let inside = bounds.right < PLOT.right && bounds.top > PLOT.top;
+        if inside && !keep.boxes.iter().any(|b| b.overlaps(&bounds)) {
+            keep.boxes.push(bounds);
+            front.text(Role::TextQuiet, label);
+            return;
+        }
     }
-    keep.boxes.push(bounds);
-    front.text(Role::TextQuiet, label);
 }
 
 fn rel_humidity_lines(states: &mut View, front: &mut View, plot: &Plot, keep: &mut Obstacles) {
@@ -734,7 +738,7 @@ fn path(
     for p in &chart.path {
         let point = plot.point(p.dry_bulb_c, p.humidity_ratio);
         let on = plot.transform.to_paper(point);
-        if !on.is_finite() || point.y > plot.w.high || point.y < plot.w.low {
+        if !on.is_drawable() || point.y > plot.w.high || point.y < plot.w.low {
             continue;
         }
         let near = kept.last_mut().filter(|k| {
@@ -845,20 +849,17 @@ fn path_labels(
             say(i, format!("{word} {}, {rh}", hours_of(&kept[i].hours)));
         }
     }
-    // Points that stand for many hours tell which.
-    for (i, k) in kept.iter().enumerate() {
-        if k.hours.len() >= 4 {
-            say(i, hours_of(&k.hours));
+    // Where the air stays for hours, which.
+    for period in [Period::LightsOn, Period::LightsOff] {
+        if let Some((i, hours)) = longest_stay(plot, kept, period) {
+            say(i, hours_of(&hours));
         }
     }
     for (i, words) in says {
         let mut words = words;
         // "wettest 21:00–06:00" already says the hours.
-        let hours = hours_of(&kept[i].hours);
-        if words.len() > 1
-            && kept[i].hours.len() >= 4
-            && words.last() == Some(&hours)
-            && words[..words.len() - 1].iter().any(|w| w.contains(&hours))
+        if let Some((last, before)) = words.split_last()
+            && before.iter().any(|w| w.contains(last.as_str()))
         {
             words.pop();
         }
@@ -880,6 +881,34 @@ fn path_labels(
         }
         keep.boxes.extend(own);
     }
+}
+
+/// The longest time of at least four hours in a row within 4 mm of where it
+/// began, and the point to name it at.
+fn longest_stay(plot: &Plot, kept: &[Kept], period: Period) -> Option<(usize, Vec<f64>)> {
+    const NEAR_MM: f64 = 4.0;
+    let n = kept.len();
+    let mut best: Option<(usize, Vec<f64>)> = None;
+    for start in 0..n {
+        let from = plot.transform.to_paper(kept[start].at);
+        let mut hours: Vec<f64> = Vec::new();
+        let mut last = start;
+        for k in 0..n {
+            let i = (start + k) % n;
+            let p = plot.transform.to_paper(kept[i].at);
+            let near = (p.x_mm - from.x_mm).hypot(p.y_mm - from.y_mm) < NEAR_MM;
+            if kept[i].period != period || !near {
+                break;
+            }
+            hours.extend(&kept[i].hours);
+            last = i;
+        }
+        let longer = best.as_ref().is_none_or(|b| hours.len() > b.1.len());
+        if hours.len() >= 4 && longer {
+            best = Some((last, hours));
+        }
+    }
+    best
 }
 
 fn hours_of(hours: &[f64]) -> String {

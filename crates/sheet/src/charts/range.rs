@@ -7,6 +7,7 @@ use quantity::{Band, Dim, UnitSystem, Value};
 use super::WIDTH_MM;
 use super::kit::{Area, Axis, Scale, TITLE_MM, figure_title};
 use crate::drawing::{Anchor, Drawing, Label, Letters, Role, Size, Stand, View, at, font};
+use crate::shown::pad_decimals;
 
 /// Ranges on one axis.
 #[derive(Clone, Debug, PartialEq)]
@@ -90,6 +91,18 @@ pub fn range(chart: &RangeChart, units: UnitSystem) -> Drawing {
             Label::new(word, at(*x, area.top - 1.4)).anchor(Anchor::End, Stand::Base),
         );
     }
+    let mut printed: Vec<Vec<String>> = chart
+        .rows
+        .iter()
+        .map(|r| {
+            [r.band.low, r.band.likely, r.band.high]
+                .map(|v| Value::new(v, chart.dim).number(units))
+                .to_vec()
+        })
+        .collect();
+    for k in 0..columns.len() {
+        pad_decimals(printed.iter_mut().map(|r| &mut r[k]).collect());
+    }
     let mut alt = format!("{}.", chart.title.trim_end_matches('.'));
     for (i, row) in chart.rows.iter().enumerate() {
         let y = area.top + ROW_MM * (i as f64 + 0.5);
@@ -106,11 +119,10 @@ pub fn range(chart: &RangeChart, units: UnitSystem) -> Drawing {
             front.rect(Role::Spread, at(x[0], y - 1.8), at(x[2], y + 1.8));
             front.line(Role::Total, at(x[1], y - 2.4), at(x[1], y + 2.4));
         }
-        for (x, v) in columns.iter().zip(all) {
+        for (x, number) in columns.iter().zip(&printed[i]) {
             front.text(
                 Role::Text,
-                Label::new(Value::new(v, chart.dim).number(units), at(*x, y))
-                    .anchor(Anchor::End, Stand::Middle),
+                Label::new(number, at(*x, y)).anchor(Anchor::End, Stand::Middle),
             );
         }
         let show = |v: f64| Value::new(v, chart.dim).show(units);

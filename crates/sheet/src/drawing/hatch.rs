@@ -13,7 +13,7 @@ pub fn lines(
     let bad = outline.len() < 3
         || spacing_mm.is_nan()
         || spacing_mm < 0.1
-        || outline.iter().any(|p| !p.is_finite());
+        || outline.iter().any(|p| !p.is_drawable());
     if bad {
         return Vec::new();
     }

@@ -227,6 +227,23 @@ impl Label {
 
     /// The corners of the text's box on paper, in order round it.
     pub fn corners(&self, transform: &Transform, role: Role) -> [PaperPoint; 4] {
+        // Descenders reach about 0.3 of the cap height under the line.
+        let cap = self.letters.cap_mm();
+        self.corners_at(transform.to_paper(self.at), role, [0.3 * cap, 0.0, 0.0])
+    }
+
+    /// The white field of a halo round the text anchored at `o` on paper.
+    pub(crate) fn field(&self, o: PaperPoint, role: Role) -> [PaperPoint; 4] {
+        self.corners_at(o, role, [0.45, 0.35, 0.35])
+    }
+
+    /// Corners with so much room under, beside and over the capitals \[mm\].
+    fn corners_at(
+        &self,
+        o: PaperPoint,
+        role: Role,
+        [under, beside, over]: [f64; 3],
+    ) -> [PaperPoint; 4] {
         let w = font::width_mm(&self.text, self.letters, role);
         let cap = self.letters.cap_mm();
         let left = match self.anchor {
@@ -235,14 +252,12 @@ impl Label {
             Anchor::End => -w,
         };
         let base = self.base_mm();
-        let o = transform.to_paper(self.at);
         let (sin, cos) = self.turn_deg.to_radians().sin_cos();
-        // Descenders reach about 0.3 of the cap height under the line.
         [
-            (left, base + 0.3 * cap),
-            (left + w, base + 0.3 * cap),
-            (left + w, base - cap),
-            (left, base - cap),
+            (left - beside, base + under),
+            (left + w + beside, base + under),
+            (left + w + beside, base - cap - over),
+            (left - beside, base - cap - over),
         ]
         .map(|(x, y)| PaperPoint {
             x_mm: o.x_mm + self.shift_mm.0 + x * cos + y * sin,

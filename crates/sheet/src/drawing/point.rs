@@ -25,9 +25,11 @@ pub struct PaperPoint {
 }
 
 impl PaperPoint {
-    /// Whether both coordinates are finite numbers.
-    pub fn is_finite(self) -> bool {
-        self.x_mm.is_finite() && self.y_mm.is_finite()
+    /// Whether the point can be drawn: finite, and within ten metres of the
+    /// paper, beyond which a line is a mistake and dashes never end.
+    pub fn is_drawable(self) -> bool {
+        const FAR_MM: f64 = 10_000.0;
+        self.x_mm.abs() < FAR_MM && self.y_mm.abs() < FAR_MM
     }
 }
 

@@ -46,9 +46,9 @@ impl Colour {
     /// Purple.
     pub const PURPLE: Self = Self("CC79A7");
     /// Pale blue of target fields.
-    pub const PALE_BLUE: Self = Self("D6E8F4");
+    pub const PALE_BLUE: Self = Self("C9DFEE");
     /// Middle blue of spread bands.
-    pub const MID_BLUE: Self = Self("A9CCE3");
+    pub const MID_BLUE: Self = Self("94BEDC");
 }
 
 /// How an area is filled.
@@ -119,6 +119,8 @@ pub enum Role {
     Series(u8),
     /// Area of a part of a sum by its place from the bottom, from 0.
     Layer(u8),
+    /// Area of a part that is taken out, by its place from zero, from 0.
+    Taken(u8),
     /// Line of the sum.
     Total,
     /// Bar of the first kind (rated capacity).
@@ -240,9 +242,10 @@ impl Role {
             Self::Series(_) => line(Pen::HEAVY, C::PURPLE, &[4.0, 1.0, 1.0, 1.0]),
             // Pale, middle, dark in turn, so that neighbours differ in grey;
             // the hatch in between needs no grey at all.
-            Self::Layer(0) => bordered(Pen::THIN, C::BLACK, Fill::Solid(C("9CB7CB"))),
+            Self::Layer(0) => bordered(Pen::THIN, C::BLACK, Fill::Solid(C("5D7F99"))),
             Self::Layer(1) => bordered(Pen::THIN, C::BLACK, Fill::Solid(C("E6EEF4"))),
-            Self::Layer(2) => bordered(
+            Self::Layer(2) => bordered(Pen::THIN, C::BLACK, Fill::Solid(C("A9C3D6"))),
+            Self::Layer(3) => bordered(
                 Pen::THIN,
                 C::BLACK,
                 Fill::Hatch {
@@ -250,8 +253,16 @@ impl Role {
                     spacing_mm: 1.2,
                 },
             ),
-            Self::Layer(3) => bordered(Pen::THIN, C::BLACK, Fill::Solid(C("5D7F99"))),
-            Self::Layer(_) => bordered(Pen::THIN, C::BLACK, Fill::Solid(C("D0D0D0"))),
+            Self::Layer(_) => bordered(Pen::THIN, C::BLACK, Fill::Solid(C("C8C8C8"))),
+            Self::Taken(0) => bordered(Pen::THIN, C::BLACK, Fill::Solid(C("F2F2F2"))),
+            Self::Taken(n) => bordered(
+                Pen::THIN,
+                C::BLACK,
+                Fill::Hatch {
+                    angle_deg: if n % 2 == 1 { 135.0 } else { 90.0 },
+                    spacing_mm: 1.8,
+                },
+            ),
             Self::Total => line(Pen::EXTRA, C::BLACK, SOLID),
             Self::BarRated => bordered(Pen::MEDIUM, C::BLACK, Fill::Solid(C::WHITE)),
             Self::BarDay => bordered(Pen::MEDIUM, C::BLACK, Fill::Solid(C("E9B48C"))),
@@ -283,6 +294,7 @@ impl Role {
         match self {
             Self::Series(n) => format!("series-{n}"),
             Self::Layer(n) => format!("layer-{n}"),
+            Self::Taken(n) => format!("taken-{n}"),
             other => {
                 let mut out = String::new();
                 for c in format!("{other:?}").chars() {

@@ -9,6 +9,7 @@ mod world;
 
 use serde::Serialize;
 use typst::diag::SourceDiagnostic;
+use typst::foundations::Smart;
 use typst_layout::PagedDocument;
 use typst_pdf::{PdfOptions, PdfStandard, PdfStandards};
 
@@ -69,6 +70,7 @@ pub fn pdf(report: &Report, paper: Paper) -> Result<Vec<u8>, PdfError> {
         .output
         .map_err(|e| PdfError::Layout(messages(&e)))?;
     let options = PdfOptions {
+        creator: Smart::Custom(None),
         standards: PdfStandards::new(&[PdfStandard::Ua_1])
             .map_err(|e| PdfError::Write(e.message().to_string()))?,
         ..PdfOptions::default()

@@ -32,9 +32,15 @@ impl ClosedWorld {
             .map(|path| RootedPath::new(VirtualRoot::Project, path).intern())
             .map(|id| Source::new(id, template.to_owned()))
             .unwrap_or_else(|_| Source::detached(template));
+        // The half-bold file calls its family by a shortened name of its own.
+        let book = FontBook::from_infos(fonts.iter().map(|f| {
+            let mut info = f.info().clone();
+            info.family = font::FAMILY.into();
+            info
+        }));
         Self {
             library: LazyHash::new(Library::default()),
-            book: LazyHash::new(FontBook::from_fonts(&fonts)),
+            book: LazyHash::new(book),
             fonts,
             main,
             files: files

@@ -1,0 +1,241 @@
+//! What was chosen, what came next and why not, cheaper measures, errands.
+
+use job::Design;
+use job::selection::{COST_YEARS, Candidate, OrderedBy, Selection};
+use quantity::{Dim, Text, Value};
+use room::{Period, Room};
+
+use super::first_page::moment;
+use super::loads::period_words;
+use crate::report::{Block, Cell, Column, Errand, Level, Table};
+
+pub(super) fn blocks(room: &Room, design: &Design) -> Vec<Block> {
+    let selection = &design.selection;
+    let mut blocks = vec![
+        Block::PageBreak,
+        Block::Heading(Level::One, "Selection".into()),
+        Block::Paragraph(reason(design)),
+        Block::Table(candidates(room, selection)),
+        Block::Table(models(selection)),
+    ];
+    if !selection.measures.is_empty() {
+        blocks.push(Block::Table(measures(selection)));
+    }
+    if !selection.errands.is_empty() {
+        blocks.push(Block::Heading(Level::Two, "Before you buy: what to measure".into()));
+        blocks.push(Block::Errands(errands(selection)));
+    }
+    blocks
+}
+
+/// What decides it, in words.
+fn reason(design: &Design) -> Text {
+    let s = &design.selection;
+    let Some(chosen) = &s.chosen else {
+        return "None of the sets tried meets what the room asks for; the best ones are listed.".into();
+    };
+    let judged = &chosen.judged;
+    let mut text = Text::from(format!(
+        "{} hold {} of {} drawn days ({} simulation).",
+        judged.units.words(),
+        judged.held_days,
+        judged.days,
+        s.effort.word(),
+    ));
+    if let (Some(fewer), Some(binding)) = (&s.one_fewer, s.binding) {
+        text = text.words(format!(
+            " With one unit fewer {} of {} hold, and most of the others fail {}: that moment decides.",
+            fewer.held_days,
+            fewer.days,
+            match binding {
+                roomsim::Period::LightsOn => "with lights on",
+                roomsim::Period::Transition => "just after the lights switch",
+                roomsim::Period::LightsOff => "with lights off",
+            }
+        ));
+    }
+    match &s.runner_up {
+        Some(next) => why_not(text, chosen, next, s.ordered_by),
+        None => text.words(" No other set tried meets it."),
+    }
+}
+
+fn why_not(text: Text, chosen: &Candidate, next: &Candidate, by: OrderedBy) -> Text {
+    let text = text.words(format!(
+        " Runner-up: {}, {} of {} days;",
+        next.judged.units.words(),
+        next.judged.held_days,
+        next.judged.days
+    ));
+    let energy = |c: &Candidate| c.judged.units_j_per_day.likely;
+    let more = |c: Option<f64>, n: Option<f64>| c.zip(n).map_or(0.0, |(c, n)| n - c);
+    match by {
+        OrderedBy::CostOverYears => text
+            .words(" it costs ")
+            .value(Value::new(
+                more(chosen.cost_over_years, next.cost_over_years),
+                Dim::Money,
+            ))
+            .words(format!(" more over {COST_YEARS:.0} years, purchase and electricity.")),
+        OrderedBy::FirstCost => text
+            .words(" it costs ")
+            .value(Value::new(more(chosen.first_cost, next.first_cost), Dim::Money))
+            .words(" more to buy."),
+        OrderedBy::Electricity => text
+            .words(" it draws ")
+            .value(Value::new(energy(next) - energy(chosen), Dim::Energy).digits(2))
+            .words(" more a day."),
+    }
+}
+
+fn candidates(room: &Room, selection: &Selection) -> Table {
+    let credit = room.selection.coil_credit.value;
+    let remark = |c: &Candidate| {
+        let is = |other: &Option<Candidate>| {
+            other
+                .as_ref()
+                .is_some_and(|o| o.judged.units == c.judged.units)
+        };
+        if is(&selection.chosen) {
+            "chosen"
+        } else if is(&selection.runner_up) {
+            "runner-up"
+        } else if c.meets {
+            "meets"
+        } else {
+            "falls short"
+        }
+    };
+    let row = |c: &Candidate, remark: &'static str| {
+        let days = |held: usize, of: usize| Cell::from(format!("{held} of {of}"));
+        let money = |x: Option<f64>| {
+            x.map_or(Cell::Unknown, |m| Cell::from(Value::new(m, Dim::Money)))
+        };
+        let counted = c.counted(credit);
+        vec![
+            Cell::from(c.judged.units.words()),
+            Cell::from(remark),
+            days(counted.held_days, counted.days),
+            c.without_coil_water
+                .as_ref()
+                .map_or(Cell::NotApplicable, |w| days(w.held_days, w.days)),
+            days(c.one_unit_out.held_days, c.one_unit_out.days),
+            Cell::from(Value::new(c.judged.units_j_per_day.likely, Dim::Energy).digits(2)),
+            Cell::from(
+                Value::new(c.judged.cooling_shortfall_s.likely, Dim::Duration).digits(2),
+            ),
+            money(c.first_cost),
+            money(c.cost_over_years),
+        ]
+    };
+    let mut rows: Vec<Vec<Cell>> = Vec::new();
+    if let Some(present) = &selection.present {
+        rows.push(row(present, "in the room"));
+    }
+    rows.extend(selection.candidates.iter().map(|c| row(c, remark(c))));
+    Table {
+        caption: "Sets that were simulated".into(),
+        columns: vec![
+            Column::words("Set"),
+            Column::words(""),
+            Column::words("Days held"),
+            Column::words("Without coil water"),
+            Column::words("One unit out"),
+            Column::of("Electricity a day", Dim::Energy),
+            Column::mixed("Cooling short, a day"),
+            Column::of("First cost", Dim::Money),
+            Column::of(format!("Cost over {COST_YEARS:.0} years"), Dim::Money),
+        ],
+        rows,
+        total: None,
+    }
+}
+
+/// Each model at the room's air.
+fn models(selection: &Selection) -> Table {
+    let rows = selection
+        .capacities
+        .iter()
+        .flat_map(|c| {
+            [Period::LightsOn, Period::LightsOff].map(|period| {
+                let m = moment(c, period);
+                vec![
+                    Cell::from(c.code.clone()),
+                    Cell::from(period_words(period)),
+                    Cell::from(Value::new(m.inlet_dry_bulb_c, Dim::Temperature)),
+                    Cell::from(Value::new(m.inlet_rel_humidity, Dim::RelHumidity).digits(2)),
+                    Cell::from(Value::new(m.removal_kg_per_s, Dim::WaterRate)),
+                    Cell::from(Value::new(m.power_w, Dim::Power)),
+                    Cell::from(Value::new(m.energy_factor_kg_per_j, Dim::WaterPerEnergy)),
+                    Cell::from(Value::new(m.sensible_w, Dim::Power)),
+                    Cell::from(Value::new(m.discharge_c, Dim::Temperature)),
+                    Cell::from(m.beyond.unwrap_or("inside data")),
+                ]
+            })
+        })
+        .collect();
+    Table {
+        caption: "One unit of each model at the wet edge of the target, its assumed share of own discharge at the inlet included".into(),
+        columns: vec![
+            Column::words("Model"),
+            Column::words("Period"),
+            Column::of("Inlet", Dim::Temperature),
+            Column::of("Inlet RH", Dim::RelHumidity),
+            Column::of("Removal", Dim::WaterRate),
+            Column::of("Power", Dim::Power),
+            Column::of("Energy factor", Dim::WaterPerEnergy),
+            Column::of("Heat to room", Dim::Power),
+            Column::of("Discharge", Dim::Temperature),
+            Column::words("Data"),
+        ],
+        rows,
+        total: None,
+    }
+}
+
+fn measures(selection: &Selection) -> Table {
+    let set = selection
+        .measures
+        .first()
+        .map_or_else(String::new, |m| m.units.words());
+    Table {
+        caption: Text::from(format!("Cheaper than one more unit? Tried on {set}")),
+        columns: vec![
+            Column::words("Measure"),
+            Column::words("Days held before"),
+            Column::words("Days held with it"),
+        ],
+        rows: selection
+            .measures
+            .iter()
+            .map(|m| {
+                vec![
+                    Cell::from(m.what),
+                    Cell::from(format!("{} of {}", m.before, m.after.days)),
+                    Cell::from(format!("{} of {}", m.after.held_days, m.after.days)),
+                ]
+            })
+            .collect(),
+        total: None,
+    }
+}
+
+fn errands(selection: &Selection) -> Vec<Errand> {
+    selection
+        .errands
+        .iter()
+        .map(|e| Errand {
+            what: e.what.into(),
+            why: Text::from(format!(
+                "{} decides {}: {} if it is low, {} if it is high",
+                e.input.name(),
+                match e.decides() {
+                    1 => "one unit".to_owned(),
+                    n => format!("{n} units"),
+                },
+                e.units_if_low,
+                e.units_if_high
+            )),
+        })
+        .collect()
+}
