@@ -102,8 +102,8 @@ impl Model {
     /// - `pressure_pa`: barometric pressure
     /// - `filter`: state of the filter
     ///
-    /// **Error** 0.5 % of the rated removal inside the data
-    /// (`tests/grid.rs`).
+    /// **Error** 1 % of the rated removal and power at most, 0.3 % at the
+    /// pressure of the data (`tests/grid.rs`).
     pub fn grid(&self, pressure_pa: f64, filter: FilterState) -> ModelGrid {
         let airflow_m3_per_s = self.fan.airflow_m3_per_s(filter, self.fan.rated_static_pa);
         let window_c = (self.min_inlet_c, self.max_inlet_c);

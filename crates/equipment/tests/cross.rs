@@ -1,4 +1,5 @@
 //! Numbers of reference libraries and independent computation, with versions.
+#![allow(clippy::print_stdout, reason = "the measured differences are shown")]
 
 #[path = "cross/closure.rs"]
 mod closure;

@@ -43,7 +43,7 @@ fn a_grid_says_what_the_unit_says() {
                 }
             }
             println!("{} {p_pa}: {:.3} %", m.code, 100.0 * worst);
-            assert!(worst < 0.005, "{} {worst}", m.code);
+            assert!(worst < 0.01, "{} {worst}", m.code);
             let cold = grid.at(m.min_inlet_c - 0.1, 0.004);
             assert!(cold.removal_kg_per_s == 0.0 && cold.power_w == m.standby_w);
         }

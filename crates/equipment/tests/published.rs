@@ -1,4 +1,5 @@
 //! Numbers that others published, each with its source.
+#![allow(clippy::print_stdout, reason = "the measured differences are shown")]
 
 #[path = "published/coil_split.rs"]
 mod coil_split;

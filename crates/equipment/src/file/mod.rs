@@ -1,5 +1,7 @@
 //! Machine files: the tables of fields, reading and writing.
 
+use fields::{Entry, Fault, Problem};
+
 mod check;
 mod cooler_format;
 mod model_format;
@@ -15,3 +17,8 @@ pub use read_cooler::read_cooler;
 pub use read_model::read_model;
 pub use write_cooler::write_cooler;
 pub use write_model::write_record;
+
+/// A problem with what a key of this entry says.
+fn wrong(entry: &Entry, fault: Fault, key: &str, what: &str, mend: &str) -> Box<Problem> {
+    Box::new(entry.problem(fault, key, what, mend))
+}

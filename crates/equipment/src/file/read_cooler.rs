@@ -3,8 +3,8 @@
 use air::{MoistAir, Property};
 use fields::{Entry, Fault, Problem, Problems, Reading};
 
-use super::COOLER_FORMAT;
 use super::read_model::provenance;
+use super::{COOLER_FORMAT, wrong};
 use crate::cooling::{
     ChilledWater, ChilledWaterRating, CoilRating, Cooler, CoolingKind, CoolingMap, CoolingRating,
     MapPoint, RatedPoint, bypass_factor_from_rating, standard_dry_air_kg_per_s,
@@ -24,13 +24,13 @@ pub fn read_cooler(file_name: &str, text: &str) -> Result<Cooler, Problems> {
                 return Ok(cooler);
             }
         }
-        Err(p) => problems.push(p),
+        Err(p) => problems.push(*p),
     }
     problems.sort();
     Err(problems)
 }
 
-fn build(reading: &Reading) -> Result<Cooler, Problem> {
+fn build(reading: &Reading) -> Result<Cooler, Box<Problem>> {
     let what = reading.once("cooler");
     let data_pressure_pa = what.need_value("barometer").value;
     let airflow_m3_per_s = what.need_value("air_flow").value;
@@ -44,7 +44,8 @@ fn build(reading: &Reading) -> Result<Cooler, Problem> {
         compressor_w: rated.need_value("compressor").value,
     };
     let bad = |key: &str, what: &str| {
-        rated.problem(
+        wrong(
+            rated,
             Fault::Contradiction,
             key,
             what,
@@ -109,9 +110,10 @@ fn build(reading: &Reading) -> Result<Cooler, Problem> {
     })
 }
 
-fn section<'a>(reading: &'a Reading, what: &Entry, key: &str) -> Result<&'a Entry, Problem> {
+fn section<'a>(reading: &'a Reading, what: &Entry, key: &str) -> Result<&'a Entry, Box<Problem>> {
     reading.section(key).ok_or_else(|| {
-        what.problem(
+        wrong(
+            what,
             Fault::Missing,
             "kind",
             &format!("this kind needs the section [{key}]"),
@@ -120,7 +122,7 @@ fn section<'a>(reading: &'a Reading, what: &Entry, key: &str) -> Result<&'a Entr
     })
 }
 
-fn map(reading: &Reading, what: &Entry) -> Result<CoolingMap, Problem> {
+fn map(reading: &Reading, what: &Entry) -> Result<CoolingMap, Box<Problem>> {
     let total_entry = section(reading, what, "map.total")?;
     let sensible_entry = section(reading, what, "map.sensible")?;
     let total = total_entry.need_map("rows").value;
@@ -144,7 +146,8 @@ fn map(reading: &Reading, what: &Entry) -> Result<CoolingMap, Problem> {
             .iter()
             .filter(|t| (t[0] - o).abs() < 0.03 && (t[1] - w).abs() < 0.03);
         let (Some(t), None) = (here.next(), here.next()) else {
-            return Err(total_entry.problem(
+            return Err(wrong(
+                total_entry,
                 Fault::Contradiction,
                 "rows",
                 &format!("outdoor {o:.1} °C with wet bulb {w:.1} °C does not stand here once"),
@@ -161,7 +164,8 @@ fn map(reading: &Reading, what: &Entry) -> Result<CoolingMap, Problem> {
         });
     }
     CoolingMap::new(&points).map_err(|e| {
-        sensible_entry.problem(
+        wrong(
+            sensible_entry,
             Fault::Contradiction,
             "rows",
             &e.to_string(),

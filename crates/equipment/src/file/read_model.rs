@@ -3,7 +3,7 @@
 use air::MoistAir;
 use fields::{Entry, Fault, Problem, Problems, Reading};
 
-use super::MODEL_FORMAT;
+use super::{MODEL_FORMAT, wrong};
 use crate::closure::{Closure, ClosureRating};
 use crate::curve::{Biquadratic, Range};
 use crate::fan::{FanCurve, FanPoint};
@@ -46,8 +46,8 @@ pub fn read_model(file_name: &str, text: &str) -> Result<Model, Problems> {
 }
 
 /// Keeps a value or notes its problem.
-fn keep<T>(problems: &mut Problems, result: Result<T, Problem>) -> Option<T> {
-    result.map_err(|p| problems.push(p)).ok()
+fn keep<T>(problems: &mut Problems, result: Result<T, Box<Problem>>) -> Option<T> {
+    result.map_err(|p| problems.push(*p)).ok()
 }
 
 fn build(reading: &Reading, problems: &mut Problems) -> Option<Model> {
@@ -78,7 +78,8 @@ fn build(reading: &Reading, problems: &mut Problems) -> Option<Model> {
                 .map_err(|e| e.to_string())
             })
             .map_err(|e| {
-                fan_entry.problem(
+                wrong(
+                    fan_entry,
                     Fault::Contradiction,
                     "rows",
                     &e,
@@ -127,7 +128,7 @@ fn build(reading: &Reading, problems: &mut Problems) -> Option<Model> {
     })
 }
 
-pub(super) fn provenance(reading: &Reading) -> Result<Provenance, Problem> {
+pub(super) fn provenance(reading: &Reading) -> Result<Provenance, Box<Problem>> {
     let source = reading.once("source");
     let text = |key: &str| source.text(key).map(|g| g.value);
     let existence = if source.need_choice("existence").value == "invented" {
@@ -141,7 +142,8 @@ pub(super) fn provenance(reading: &Reading) -> Result<Provenance, Problem> {
                 read_on,
             },
             _ => {
-                return Err(source.problem(
+                return Err(wrong(
+                    source,
                     Fault::Missing,
                     "existence",
                     "a real machine names document, page and the day on which it was read",
@@ -175,7 +177,7 @@ fn ratings(reading: &Reading, problems: &mut Problems) -> Option<Vec<Rating>> {
         .filter(|r| !r.is_empty())
 }
 
-fn rating(entry: &Entry) -> Result<Rating, Problem> {
+fn rating(entry: &Entry) -> Result<Rating, Box<Problem>> {
     let word = entry.need_choice("condition").value;
     let standard = STANDARDS
         .iter()
@@ -188,7 +190,8 @@ fn rating(entry: &Entry) -> Result<Rating, Problem> {
     let (dry_bulb_c, rel_humidity) = match (standard.air(), given) {
         (Some(air), (None, None)) => air,
         (Some(_), _) => {
-            return Err(entry.problem(
+            return Err(wrong(
+                entry,
                 Fault::Contradiction,
                 if entry.says("dry_bulb") {
                     "dry_bulb"
@@ -201,7 +204,8 @@ fn rating(entry: &Entry) -> Result<Rating, Problem> {
         }
         (None, (Some(t), Some(rh))) => (t, rh),
         (None, _) => {
-            return Err(entry.problem(
+            return Err(wrong(
+                entry,
                 Fault::Missing,
                 "condition",
                 "the condition \"other\" needs dry_bulb and rh",
@@ -214,7 +218,8 @@ fn rating(entry: &Entry) -> Result<Rating, Problem> {
         (Some(p), None) => p.value,
         (None, Some(ef)) => removal_kg_per_s / ef.value,
         (None, None) => {
-            return Err(entry.problem(
+            return Err(wrong(
+                entry,
                 Fault::Missing,
                 "removal",
                 "power or energy_factor is needed",
@@ -222,7 +227,8 @@ fn rating(entry: &Entry) -> Result<Rating, Problem> {
             ));
         }
         (Some(_), Some(_)) => {
-            return Err(entry.problem(
+            return Err(wrong(
+                entry,
                 Fault::Contradiction,
                 "energy_factor",
                 "power and energy_factor are two ways to say one thing",
@@ -239,11 +245,12 @@ fn rating(entry: &Entry) -> Result<Rating, Problem> {
     })
 }
 
-fn performance(reading: &Reading, data: &Entry) -> Result<Performance, Problem> {
+fn performance(reading: &Reading, data: &Entry) -> Result<Performance, Box<Problem>> {
     let kind = data.need_choice("kind").value;
     let section = |key: &str| {
         reading.section(key).ok_or_else(|| {
-            data.problem(
+            wrong(
+                data,
                 Fault::Missing,
                 "kind",
                 &format!("this kind needs the section [{key}]"),
@@ -266,7 +273,7 @@ fn performance(reading: &Reading, data: &Entry) -> Result<Performance, Problem> 
     }
 }
 
-fn table(entry: &Entry) -> Result<Performance, Problem> {
+fn table(entry: &Entry) -> Result<Performance, Box<Problem>> {
     let map = entry.need_map("rows").value;
     let place = |name: &str| map.columns.iter().position(|c| *c == name);
     let (Some(t), Some(rh), Some(w), Some(p)) = (
@@ -275,7 +282,8 @@ fn table(entry: &Entry) -> Result<Performance, Problem> {
         place("removal"),
         place("power"),
     ) else {
-        return Err(entry.problem(
+        return Err(wrong(
+            entry,
             Fault::Missing,
             "rows",
             "a column is missing",
@@ -295,7 +303,8 @@ fn table(entry: &Entry) -> Result<Performance, Problem> {
         })
         .collect();
     Table::new(&points).map(Performance::Table).map_err(|e| {
-        entry.problem(
+        wrong(
+            entry,
             Fault::Contradiction,
             "rows",
             &e.to_string(),
@@ -304,12 +313,13 @@ fn table(entry: &Entry) -> Result<Performance, Problem> {
     })
 }
 
-fn curve(entry: &Entry) -> Result<Performance, Problem> {
+fn curve(entry: &Entry) -> Result<Performance, Box<Problem>> {
     let six = |key: &str| {
         let n: Vec<f64> = entry.values(key).into_iter().map(|g| g.value).collect();
         match n.as_slice() {
             &[a, b, c, d, e, f] => Ok(Biquadratic { a, b, c, d, e, f }),
-            other => Err(entry.problem(
+            other => Err(wrong(
+                entry,
                 Fault::WrongType,
                 key,
                 &format!("six coefficients are needed, not {}", other.len()),
@@ -324,7 +334,7 @@ fn curve(entry: &Entry) -> Result<Performance, Problem> {
     }))
 }
 
-fn range(entry: &Entry) -> Result<Range, Problem> {
+fn range(entry: &Entry) -> Result<Range, Box<Problem>> {
     let range = Range {
         min_dry_bulb_c: entry.need_value("min_dry_bulb").value,
         max_dry_bulb_c: entry.need_value("max_dry_bulb").value,
@@ -336,7 +346,8 @@ fn range(entry: &Entry) -> Result<Range, Problem> {
         (range.min_rel_humidity, range.max_rel_humidity, "min_rh"),
     ] {
         if low > high {
-            return Err(entry.problem(
+            return Err(wrong(
+                entry,
                 Fault::Contradiction,
                 key,
                 "the lowest is above the highest",
@@ -347,10 +358,11 @@ fn range(entry: &Entry) -> Result<Range, Problem> {
     Ok(range)
 }
 
-fn fan(entry: &Entry) -> Result<FanCurve, Problem> {
+fn fan(entry: &Entry) -> Result<FanCurve, Box<Problem>> {
     let map = entry.need_map("rows").value;
     let (Some(pressures), Some(flows)) = (map.column("static"), map.column("air flow")) else {
-        return Err(entry.problem(
+        return Err(wrong(
+            entry,
             Fault::Missing,
             "rows",
             "a column is missing",
@@ -366,7 +378,8 @@ fn fan(entry: &Entry) -> Result<FanCurve, Problem> {
         })
         .collect();
     let mut curve = FanCurve::new(points).map_err(|e| {
-        entry.problem(
+        wrong(
+            entry,
             Fault::Contradiction,
             "rows",
             &e.to_string(),
@@ -378,7 +391,8 @@ fn fan(entry: &Entry) -> Result<FanCurve, Problem> {
         entry.need_value("dirty_filter").value,
     );
     if dirty_filter_pa < clean_filter_pa {
-        return Err(entry.problem(
+        return Err(wrong(
+            entry,
             Fault::Contradiction,
             "dirty_filter",
             "a dirty filter takes more pressure than a clean one",
@@ -391,14 +405,15 @@ fn fan(entry: &Entry) -> Result<FanCurve, Problem> {
     Ok(curve)
 }
 
-fn defrost(entry: &Entry) -> Result<Defrost, Problem> {
+fn defrost(entry: &Entry) -> Result<Defrost, Box<Problem>> {
     let kind = entry.need_choice("defrost").value;
     if kind == "none" {
         return Ok(Defrost::None);
     }
     let need = |key: &str, mend: &str| {
         entry.value(key).map(|g| g.value).ok_or_else(|| {
-            entry.problem(
+            wrong(
+                entry,
                 Fault::Missing,
                 "defrost",
                 &format!("this defrost needs {key}"),
