@@ -252,11 +252,12 @@ pub fn shown(report: &Report) -> Shown {
     let m = &report.meta;
     let mut figures = 0;
     let mut numbers = WorkingNumbers::default();
-    let blocks: Vec<_> = report
+    let mut blocks: Vec<_> = report
         .blocks
         .iter()
         .map(|b| block(b, units, &mut figures, &mut numbers))
         .collect();
+    close_ranks(&mut blocks);
     let title = blocks
         .iter()
         .find_map(|b| match b {
@@ -285,6 +286,18 @@ pub fn shown(report: &Report) -> Shown {
             title
         },
         blocks,
+    }
+}
+
+/// Headings may not skip a rank (PDF/UA-1, ISO 14289-1), nor need a writer of
+/// reports think of it.
+fn close_ranks(blocks: &mut [ShownBlock]) {
+    let mut deepest = 1;
+    for b in blocks {
+        if let ShownBlock::Heading { level, .. } = b {
+            *level = (*level).min(deepest);
+            deepest = *level + 1;
+        }
     }
 }
 

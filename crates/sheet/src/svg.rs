@@ -68,7 +68,7 @@ fn write_item(out: &mut String, item: &Item, transform: &Transform) {
         }
         Shape::Circle { centre, radius } => {
             let r = (radius * transform.x_mm_per_unit).abs();
-            pen.circle(out, to(*centre), r, style.fill);
+            pen.circle(out, to(*centre), r, &pen.stroke(), style.fill);
         }
         Shape::Arc {
             centre,
@@ -181,7 +181,7 @@ impl Pencil {
         }
     }
 
-    fn circle(&self, out: &mut String, c: PaperPoint, r_mm: f64, fill: Option<Fill>) {
+    fn circle(&self, out: &mut String, c: PaperPoint, r_mm: f64, stroke: &str, fill: Option<Fill>) {
         if !c.is_drawable() || !(0.0..10_000.0).contains(&r_mm) || r_mm == 0.0 {
             return;
         }
@@ -193,7 +193,7 @@ impl Pencil {
             out,
             "<circle {}{}{fill} cx=\"{}\" cy=\"{}\" r=\"{}\"/>",
             self.class,
-            self.edge(),
+            stroke,
             mm(c.x_mm),
             mm(c.y_mm),
             mm(r_mm)
@@ -257,9 +257,15 @@ impl Pencil {
             y_mm: p.y_mm + dy,
         };
         let shape: &[PaperPoint] = match mark {
-            Mark::Dot => return self.circle(out, p, r - 0.1, solid),
+            Mark::Dot => return self.circle(out, p, r - 0.1, &self.edge(), solid),
             Mark::Ring => {
-                return self.circle(out, p, r - 0.1, Some(Fill::Solid(Colour::WHITE)));
+                return self.circle(
+                    out,
+                    p,
+                    r - 0.1,
+                    &self.edge(),
+                    Some(Fill::Solid(Colour::WHITE)),
+                );
             }
             Mark::Square => &[
                 shifted(-r, -r),

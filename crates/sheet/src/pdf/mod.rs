@@ -58,11 +58,14 @@ pub fn pdf(report: &Report, paper: Paper) -> Result<Vec<u8>, PdfError> {
         },
         report: &shown,
     };
-    let json = serde_json::to_string(&input).map_err(|e| PdfError::Layout(e.to_string()))?;
-    let mut files = vec![("report.json".to_owned(), printable(&json).into_bytes())];
+    let json = serde_json::to_value(&input)
+        .map(printable_strings)
+        .map_err(|e| PdfError::Layout(e.to_string()))?;
+    let mut files = vec![("report.json".to_owned(), json.to_string().into_bytes())];
     for block in &shown.blocks {
         if let ShownBlock::Figure { file, drawing, .. } = block {
-            files.push((file.clone(), printable(&svg(drawing)).into_bytes()));
+            let text: String = svg(drawing).chars().filter_map(printable).collect();
+            files.push((file.clone(), text.into_bytes()));
         }
     }
     let world = ClosedWorld::new(include_str!("template.typ"), files);
@@ -83,16 +86,35 @@ fn messages(errors: &[SourceDiagnostic]) -> String {
     all.join("; ")
 }
 
-/// Signs that the typeface lacks become "?", since an accessible PDF may not
-/// hold a sign without a glyph.
-fn printable(text: &str) -> String {
-    text.chars()
-        .map(|c| {
-            if c.is_ascii() || font::has_glyph(c) {
-                c
-            } else {
-                '?'
-            }
-        })
-        .collect()
+/// All strings of a JSON value with only signs that can be printed.
+fn printable_strings(value: serde_json::Value) -> serde_json::Value {
+    use serde_json::Value as V;
+    match value {
+        V::String(s) => V::String(s.chars().filter_map(printable).collect()),
+        V::Array(all) => V::Array(all.into_iter().map(printable_strings).collect()),
+        V::Object(all) => V::Object(
+            all.into_iter()
+                .map(|(key, v)| (key, printable_strings(v)))
+                .collect(),
+        ),
+        other => other,
+    }
+}
+
+/// What is printed for a sign: nothing for one that is invisible or turns the
+/// direction of writing, "?" for one that the typeface lacks, since an
+/// accessible PDF may hold no sign without a glyph.
+fn printable(c: char) -> Option<char> {
+    match c {
+        '\n' | '\t' => Some(' '),
+        c if c.is_control() => None,
+        '\u{200B}'..='\u{200F}'
+        | '\u{2028}'..='\u{202E}'
+        | '\u{2060}'..='\u{206F}'
+        | '\u{FE00}'..='\u{FE0F}'
+        | '\u{FEFF}'
+        | '\u{FFF0}'..='\u{FFFF}' => None,
+        c if c.is_ascii() || font::has_glyph(c) => Some(c),
+        _ => Some('?'),
+    }
 }
