@@ -150,12 +150,7 @@ impl<'a> Bank<'a> {
 
     /// Switches units and finds their flows for this step.
     #[inline]
-    pub(crate) fn flows(
-        &mut self,
-        air: &MachineAir,
-        excess: &Excess,
-        ask: Ask,
-    ) -> Pair {
+    pub(crate) fn flows(&mut self, air: &MachineAir, excess: &Excess, ask: Ask) -> Pair {
         let mut value = excess.value;
         let mut running = false;
         for unit in &mut self.units {
@@ -323,8 +318,7 @@ impl Unit {
         };
         if let Some(coil) = &mut self.coil {
             if self.fan == Fan::Continuous {
-                self.reevaporated_kg_per_s =
-                    coil.drying(air.wet_bulb_depression_k()) / self.step_s;
+                self.reevaporated_kg_per_s = coil.drying(air.wet_bulb_depression_k()) / self.step_s;
             } else {
                 coil.resting();
             }

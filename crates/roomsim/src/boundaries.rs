@@ -75,8 +75,7 @@ impl Simulation<'_> {
             return PerW::default();
         }
         // Heat and vapour go alike (Lewis number 1).
-        let kg_per_s =
-            cold.area_m2 / (cold.surface_resistance_m2_k_per_w * air.heat_j_per_kg_k);
+        let kg_per_s = cold.area_m2 / (cold.surface_resistance_m2_k_per_w * air.heat_j_per_kg_k);
         PerW {
             start: kg_per_s * (saturated_w - w),
             per_w: -kg_per_s,

@@ -56,6 +56,17 @@ impl Flow {
         }
     }
 
+    /// The flow, or near and above `most` a constant one of at most that: the
+    /// last of a store runs out at an even rate.
+    #[inline]
+    pub(crate) fn at_most(self, most: f64) -> Self {
+        if self.start < 0.9 * most {
+            self
+        } else {
+            Self::constant(self.start.min(most))
+        }
+    }
+
     /// Mean over the step.
     #[inline]
     pub(crate) fn mean(self, mean: Change) -> f64 {

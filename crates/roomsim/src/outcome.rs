@@ -97,7 +97,7 @@ pub enum HeatPath {
     Envelope,
     /// Air exchange.
     Exchange,
-    /// Thermal mass.
+    /// Thermal mass, and what follows the air at once.
     Mass,
     /// Cooling machines, their indoor fans included.
     Cooling,

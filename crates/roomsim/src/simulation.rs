@@ -64,7 +64,7 @@ pub(crate) struct Constants {
     /// Dry air × multiplier: what W is the content of.
     pub(crate) moist_mass_kg: f64,
     step_per_moist_mass: f64,
-    step_per_dry_air: f64,
+    fast_capacity_j_per_k: f64,
     /// Conductance to the mass that the air feels over a step \[W/K\].
     pub(crate) mass_conductance_w_per_k: f64,
     step_per_mass_capacity: f64,
@@ -78,6 +78,14 @@ pub(crate) struct Constants {
     pub(crate) latent_gain_w: f64,
     /// Whether there is medium, open water or floor.
     pub(crate) may_be_wet: bool,
+}
+
+impl Constants {
+    /// Of the air and what follows it at once \[J/K\].
+    #[inline]
+    fn heat_capacity_j_per_k(&self, air: &AirNow) -> f64 {
+        self.dry_air_kg * air.heat_j_per_kg_k + self.fast_capacity_j_per_k
+    }
 }
 
 #[derive(Clone, Copy, Debug)]
@@ -100,8 +108,7 @@ impl CanopyConstants {
         (leaf_area_m2 > 0.0).then(|| Self {
             leaf_area_m2,
             heat_m3_per_s: leaf_area_m2 / canopy.leaves.leaf_aero_resistance_s_per_m,
-            light_w: canopy.area_m2
-                * crop::canopy::net_radiation_w_per_m2(&canopy.leaves, ppfd),
+            light_w: canopy.area_m2 * crop::canopy::net_radiation_w_per_m2(&canopy.leaves, ppfd),
             lit_resistance_s_per_m: canopy.day_resistance_factor
                 * canopy.co2_factor
                 * crop::stomata::lit_resistance_s_per_m(ppfd),
@@ -177,7 +184,7 @@ impl<'a> Simulation<'a> {
             dry_air_kg,
             moist_mass_kg,
             step_per_moist_mass: step_s / moist_mass_kg,
-            step_per_dry_air: step_s / dry_air_kg,
+            fast_capacity_j_per_k: zone.fast_capacity_j_per_k,
             mass_conductance_w_per_k: mass_conductance,
             step_per_mass_capacity,
             has_mass: zone.mass.is_some(),
@@ -210,10 +217,8 @@ impl<'a> Simulation<'a> {
                 || setup.floor.is_some()
                 || !setup.water_surfaces.is_empty(),
         };
-        let vapour_pressure_pa = air::vapour_pressure_from_humidity_ratio_pa(
-            start.humidity_ratio,
-            zone.pressure_pa,
-        );
+        let vapour_pressure_pa =
+            air::vapour_pressure_from_humidity_ratio_pa(start.humidity_ratio, zone.pressure_pa);
         let rel_humidity = (vapour_pressure_pa / table.pressure(start.dry_bulb_c).value).min(1.0);
         Self {
             setup,
@@ -306,8 +311,7 @@ impl<'a> Simulation<'a> {
             air.saturation.value,
             self.table,
         );
-        parts.dehumidifiers =
-            self.bank.flows(
+        parts.dehumidifiers = self.bank.flows(
             &air.machine,
             &excess,
             Ask {
@@ -326,7 +330,7 @@ impl<'a> Simulation<'a> {
             heat: sum.heat,
             water: sum.water,
             capacity: Capacity {
-                step_per_heat: self.constants.step_per_dry_air / air.heat_j_per_kg_k,
+                step_per_heat: self.constants.step_s / self.constants.heat_capacity_j_per_k(&air),
                 step_per_mass: self.constants.step_per_moist_mass,
             },
             supply: self.supply,
@@ -401,8 +405,7 @@ impl<'a> Simulation<'a> {
             }
         }
         if self.film.water_kg > 0.0 {
-            self.film.water_kg =
-                (self.film.water_kg - drawn.film.mean(mean) * step_s).max(0.0);
+            self.film.water_kg -= drawn.film.mean(mean) * step_s;
         }
     }
 
@@ -425,11 +428,12 @@ impl<'a> Simulation<'a> {
             vapour_pressure_pa = vapour_pressure(self.humidity_ratio);
         }
         let c = &self.constants;
+        seen.heat_w[HeatPath::Mass as usize] -=
+            c.fast_capacity_j_per_k * (self.dry_bulb_c - seen.start_c) / c.step_s;
         if c.moist_mass_kg > c.dry_air_kg {
             // What the multiplier stands for is held by materials, not by air.
-            seen.water_kg_per_s[WaterPath::Storage as usize] -= (c.moist_mass_kg - c.dry_air_kg)
-                * (self.humidity_ratio - seen.start_w)
-                / c.step_s;
+            seen.water_kg_per_s[WaterPath::Storage as usize] -=
+                (c.moist_mass_kg - c.dry_air_kg) * (self.humidity_ratio - seen.start_w) / c.step_s;
         }
         self.dew_point_c = self
             .table
@@ -445,7 +449,7 @@ impl<'a> Simulation<'a> {
         let c = &self.constants;
         let step_s = c.step_s;
         let pressure_pa = self.setup.zone.pressure_pa;
-        let heat_capacity_j_per_k = c.dry_air_kg * air.heat_j_per_kg_k;
+        let heat_capacity_j_per_k = c.heat_capacity_j_per_k(air);
         let (mut t_c, mut w) = (self.dry_bulb_c, self.humidity_ratio);
         let held_c = t_c.clamp(COLDEST_C, HOTTEST_C);
         seen.heat_w[HeatPath::Other as usize] += (held_c - t_c) * heat_capacity_j_per_k / step_s;
@@ -457,7 +461,8 @@ impl<'a> Simulation<'a> {
             if w <= most {
                 break;
             }
-            let per_k = most * saturation.per_k / saturation.value * (1.0 + most / MOLAR_MASS_RATIO);
+            let per_k =
+                most * saturation.per_k / saturation.value * (1.0 + most / MOLAR_MASS_RATIO);
             let latent_j_per_kg = air.machine.evaporation_heat_j_per_kg;
             let k_per_w = c.moist_mass_kg * latent_j_per_kg / heat_capacity_j_per_k;
             let fog = (w - most) / (1.0 + k_per_w * per_k);
@@ -555,13 +560,17 @@ impl<'a> Simulation<'a> {
 
     fn wash_down(&mut self, film_kg: f64, disturbed: &mut Disturbed) {
         self.film.water_kg += film_kg;
-        // The water lies on a floor that is as warm as the room's mass.
-        let floor_c = if self.constants.has_mass {
-            self.mass_c
-        } else {
-            self.dry_bulb_c
+        // The water lies on a floor as warm as the room's mass, and cools from
+        // there to the wet bulb.
+        let state = State {
+            dry_bulb_c: self.dry_bulb_c,
+            humidity_ratio: self.humidity_ratio,
+            pressure_pa: self.setup.zone.pressure_pa,
+            outdoor_c: self.dry_bulb_c,
         };
-        self.film.above_k = (floor_c - self.film.surface_c).max(0.0);
+        let air = AirNow::new(state, self.table);
+        self.film.surface_c = self.dry_bulb_c - air.machine.wet_bulb_depression_k();
+        self.film.above_k = (self.mass_now_c() - self.film.surface_c).max(0.0);
         disturbed.washed = true;
     }
 }

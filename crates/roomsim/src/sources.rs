@@ -135,12 +135,10 @@ impl Simulation<'_> {
         };
         let flow = surface.flow(&air.surface, self.medium.surface_c, self.table);
         self.medium.surface_c = flow.temperature_c;
-        let most_kg_per_s = self.medium.water_kg / self.constants.step_s;
-        let mut share = self.medium.wetness;
-        if flow.water.start * share > most_kg_per_s {
-            share = most_kg_per_s / flow.water.start;
-        }
-        let water = flow.water.times(share);
+        let water = flow
+            .water
+            .times(self.medium.wetness)
+            .at_most(self.medium.water_kg / self.constants.step_s);
         drawn.medium = water;
         Pair {
             heat: water.times(-air.surface.evaporation_heat_j_per_kg),
@@ -178,13 +176,9 @@ impl Simulation<'_> {
                 let warm_kg_per_s = area_m2 * m_per_s * per_area.saturation_per_k * above_k;
                 let mut film = per_area.water.times(area_m2);
                 film.start += warm_kg_per_s;
-                let most_kg_per_s = self.film.water_kg / self.constants.step_s;
-                let share = if film.start > most_kg_per_s {
-                    most_kg_per_s / film.start
-                } else {
-                    1.0
-                };
-                drawn.film = film.times(share);
+                let wanted_kg_per_s = film.start;
+                drawn.film = film.at_most(self.film.water_kg / self.constants.step_s);
+                let share = drawn.film.start / wanted_kg_per_s;
                 water = water.plus(drawn.film);
                 if self.constants.has_mass {
                     // The floor pays for the film being warmer than it settles at.

@@ -302,8 +302,7 @@ impl CoolingTable {
             sensible_w_per_k: (warm[0] - cold[0]) * self.dry_bulb.per_step() * t.inside,
             sensible_w_per_humidity_ratio: over_u[0] * over_w,
             latent_w_per_humidity_ratio: over_u[1] * over_w,
-            data: self.data
-                [at + usize::from(t.share > 0.5) * row + usize::from(u.share > 0.5)],
+            data: self.data[at + usize::from(t.share > 0.5) * row + usize::from(u.share > 0.5)],
         }
     }
 }

@@ -220,8 +220,7 @@ impl RemovalTable {
             dry_air_kg_per_s: value[3],
             removal_per_k: (warm[0] - cold[0]) * self.dry_bulb.per_step() * t.inside,
             removal_per_rel_humidity: over_rh * self.rel_humidity.per_step() * r.inside,
-            data: self.data
-                [at + usize::from(t.share > 0.5) * row + usize::from(r.share > 0.5)],
+            data: self.data[at + usize::from(t.share > 0.5) * row + usize::from(r.share > 0.5)],
         }
     }
 

@@ -230,6 +230,11 @@ impl Setup {
             NOT_NEGATIVE,
         )?;
         number(
+            "heat capacity that follows the air, J/K",
+            zone.fast_capacity_j_per_k,
+            NOT_NEGATIVE,
+        )?;
+        number(
             "moisture multiplier of the air",
             zone.air_moisture_multiplier,
             Allowed {

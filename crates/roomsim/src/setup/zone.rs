@@ -11,6 +11,9 @@ pub struct Zone {
     pub outdoor_conductance_w_per_k: f64,
     /// Heat conductance to the adjacent space, Σ U·A \[W/K\].
     pub adjacent_conductance_w_per_k: f64,
+    /// Heat capacity of what follows the air within minutes, leaves, benches
+    /// and other thin things \[J/K\]; the air's own comes on top.
+    pub fast_capacity_j_per_k: f64,
     /// Structure and contents that follow the air slowly.
     pub mass: Option<ThermalMass>,
     /// What takes up and gives back water.

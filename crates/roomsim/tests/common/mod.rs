@@ -36,6 +36,7 @@ pub fn empty_box(volume_m3: f64, dry_bulb_c: f64, rel_humidity: f64) -> Setup {
             pressure_pa: SEA_LEVEL_PA,
             outdoor_conductance_w_per_k: 0.0,
             adjacent_conductance_w_per_k: 0.0,
+            fast_capacity_j_per_k: 0.0,
             mass: None,
             moisture: MoistureStorage::None,
             air_moisture_multiplier: 1.0,
@@ -123,11 +124,20 @@ pub fn dehumidifier(table: &Arc<RemovalTable>) -> Dehumidifier {
 /// A direct-expansion machine by apparatus dew point and bypass factor: coil
 /// at 10 °C, bypass 0.12, at constant volume flow.
 pub fn cooling_table(airflow_m3_per_s: f64, pressure_pa: f64) -> CoolingTable {
+    cooling_table_with_coil(10.0, airflow_m3_per_s, pressure_pa)
+}
+
+/// The same with a coil at another temperature (35 °C outdoors).
+pub fn cooling_table_with_coil(
+    coil_c: f64,
+    airflow_m3_per_s: f64,
+    pressure_pa: f64,
+) -> CoolingTable {
     let axes = CoolingAxes::around(25.0, vec![15.0, 45.0]);
     CoolingTable::tabulate(&axes, pressure_pa, |t_c, w, outdoor_c| {
         let entering = air::MoistAir::new(t_c, w, pressure_pa).expect("possible air");
         let dry_air = airflow_m3_per_s / entering.specific_volume_m3_per_kg();
-        let adp_c = 10.0_f64.min(t_c) + 0.05 * (outdoor_c - 35.0);
+        let adp_c = (coil_c + 0.05 * (outdoor_c - 35.0)).min(t_c);
         let bypass = 0.12;
         let at_coil = air::saturation_humidity_ratio(adp_c, pressure_pa).min(w);
         let w_out = at_coil + bypass * (w - at_coil);
@@ -150,7 +160,7 @@ pub fn cooling(table: &Arc<CoolingTable>, control: CoolingControl) -> Cooling {
     Cooling {
         table: Arc::clone(table),
         control,
-        indoor_fan_w: 900.0,
+        indoor_fan_w: 500.0,
         fan: Fan::Auto,
         part_load_degradation: 0.15,
         coil: None,
@@ -207,13 +217,14 @@ pub fn flowering_room() -> Setup {
 /// The same at a barometric pressure.
 pub fn flowering_room_at(pressure_pa: f64) -> Setup {
     let units = Arc::new(removal_table(90.0, pressure_pa));
-    let cooler = Arc::new(cooling_table(3.0, pressure_pa));
+    let cooler = Arc::new(cooling_table(1.6, pressure_pa));
     let base = empty_box(370.0, 24.0, 0.55);
     Setup {
         zone: Zone {
             pressure_pa,
             outdoor_conductance_w_per_k: 60.0,
             adjacent_conductance_w_per_k: 90.0,
+            fast_capacity_j_per_k: 1.5e6,
             mass: Some(ThermalMass {
                 capacity_j_per_k: 8.0e6,
                 conductance_w_per_k: 1500.0,
