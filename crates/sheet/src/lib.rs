@@ -7,6 +7,7 @@
 //! psychrometric chart, which are those of the `air` crate.
 
 pub mod charts;
+pub mod dossier;
 pub mod drawing;
 #[cfg(feature = "pdf")]
 pub mod pdf;

@@ -95,6 +95,8 @@ pub enum ShownBlock {
     },
     /// Workings.
     Workings {
+        /// In which units the equations hold.
+        note: &'static str,
         /// The workings; those that others build on stand before them.
         items: Vec<ShownWorking>,
     },
@@ -246,6 +248,10 @@ pub struct ShownKeyFigure {
 /// The line about codes that stands on every sheet.
 pub const DEFER: &str = "Defer to local codes and licensed practice.";
 
+/// In which units the equations of workings hold.
+pub const EQUATIONS_HOLD: &str = "Equations hold in SI units, temperatures in °C; \
+                                  the values beside them are shown in the units of this report.";
+
 /// Puts a report into words.
 pub fn shown(report: &Report) -> Shown {
     let units = report.meta.units;
@@ -351,7 +357,10 @@ fn block(
             for w in all {
                 numbers.show(w, units, &mut items);
             }
-            ShownBlock::Workings { items }
+            ShownBlock::Workings {
+                note: EQUATIONS_HOLD,
+                items,
+            }
         }
         Block::Assumptions(all) => ShownBlock::Assumptions(ShownTable {
             caption: String::new(),

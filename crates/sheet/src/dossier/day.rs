@@ -2,14 +2,14 @@
 
 use job::Design;
 use job::day::Scenario;
-use quantity::{Dim, Text, Value};
+use quantity::{Dim, Text, UnitSystem, Value};
 use room::Room;
 use roomsim::{Period, WaterPath};
 
 use super::figures;
 use crate::report::{Block, Cell, Column, Level, Table};
 
-pub(super) fn blocks(room: &Room, design: &Design) -> Vec<Block> {
+pub(super) fn blocks(room: &Room, design: &Design, units: UnitSystem) -> Vec<Block> {
     let day = &design.day;
     vec![
         Block::PageBreak,
@@ -19,12 +19,12 @@ pub(super) fn blocks(room: &Room, design: &Design) -> Vec<Block> {
             day.units.words()
         ))),
         Block::Figure {
-            drawing: figures::day(room, design),
+            drawing: figures::day(room, design, units),
             caption: "Night shaded; target as a band; time outside it hatched.".into(),
         },
         Block::PageBreak,
         Block::Figure {
-            drawing: figures::psychrometric(room, design),
+            drawing: figures::psychrometric(room, design, units),
             caption: "The typical day as it moves through air states, and the targets that it should stay in.".into(),
         },
         Block::Table(periods(design)),

@@ -15,22 +15,18 @@ use crate::charts::{
 use crate::drawing::Drawing;
 
 /// Every figure of the dossier with the name of its file.
-pub fn all(room: &Room, design: &Design) -> Vec<(&'static str, Drawing)> {
+pub fn all(room: &Room, design: &Design, units: UnitSystem) -> Vec<(&'static str, Drawing)> {
     vec![
-        ("capacity", capacity(room, design)),
-        ("load", load(room, design)),
-        ("ranges", ranges(design)),
-        ("day", day(room, design)),
-        ("psychrometric", psychrometric(room, design)),
+        ("capacity", capacity(design, units)),
+        ("load", load(room, design, units)),
+        ("ranges", ranges(design, units)),
+        ("day", day(room, design, units)),
+        ("psychrometric", psychrometric(room, design, units)),
     ]
 }
 
-fn units(room: &Room) -> UnitSystem {
-    room.site.display.value
-}
-
 /// Rated capacity beside capacity at room air, with what is needed.
-pub fn capacity(room: &Room, design: &Design) -> Drawing {
+pub fn capacity(design: &Design, units: UnitSystem) -> Drawing {
     let selection = &design.selection;
     let row = |words: String, remark: &str, groups: &[(String, u32)]| {
         let sum = |pick: &dyn Fn(&job::selection::ModelCapacity) -> f64| {
@@ -83,11 +79,11 @@ pub fn capacity(room: &Room, design: &Design) -> Drawing {
             lights_off: need(RoomPeriod::LightsOff),
         },
     };
-    charts::capacity(&chart, units(room))
+    charts::capacity(&chart, units)
 }
 
 /// Water by source over the clock.
-pub fn load(room: &Room, design: &Design) -> Drawing {
+pub fn load(room: &Room, design: &Design, units: UnitSystem) -> Drawing {
     let hours = &design.load.hours;
     let sources = hours.first().map_or(0, |h| h.sources.len());
     let part = |i: usize| Part {
@@ -127,7 +123,7 @@ pub fn load(room: &Room, design: &Design) -> Drawing {
         parts: given,
         taken,
     };
-    charts::load(&chart, units(room))
+    charts::load(&chart, units)
 }
 
 /// Standard deviation over mean: the steadiest part lies at the bottom.
@@ -139,7 +135,7 @@ fn unsteadiness(part: &Part) -> f64 {
 }
 
 /// Low, likely and high water of each period.
-pub fn ranges(design: &Design) -> Drawing {
+pub fn ranges(design: &Design, units: UnitSystem) -> Drawing {
     let chart = RangeChart {
         title: "How well the water is known".into(),
         subtitle: "Mean rate over each period, 10-90 % of draws".into(),
@@ -155,21 +151,20 @@ pub fn ranges(design: &Design) -> Drawing {
             })
             .collect(),
     };
-    charts::range(&chart, UnitSystem::Metric)
+    charts::range(&chart, units)
 }
 
 /// Curves of the typical day.
-pub fn day(room: &Room, design: &Design) -> Drawing {
+pub fn day(room: &Room, design: &Design, units: UnitSystem) -> Drawing {
     let d = &design.day;
     let s = &d.series;
-    let dry = |x: f64| x;
     let spread = |bands: &[Band]| Spread {
         points: bands
             .iter()
             .enumerate()
             .map(|(i, b)| {
                 let h = (i + 1) as f64 * job::day::SPREAD_STEP_S / 3600.0;
-                (h, dry(b.low), dry(b.high))
+                (h, b.low, b.high)
             })
             .collect(),
     };
@@ -248,7 +243,7 @@ pub fn day(room: &Room, design: &Design) -> Drawing {
         panels,
         runs: runs(design),
     };
-    charts::day(&chart, units(room))
+    charts::day(&chart, units)
 }
 
 fn day_title(design: &Design) -> String {
@@ -418,7 +413,7 @@ fn humidity_targets(room: &Room, pick: impl Fn(RoomHumidity) -> Option<Band>) ->
 }
 
 /// The day's path on the psychrometric chart.
-pub fn psychrometric(room: &Room, design: &Design) -> Drawing {
+pub fn psychrometric(room: &Room, design: &Design, units: UnitSystem) -> Drawing {
     let s = &design.day.series;
     let hours = s.len() as f64 * s.step_s / 3600.0;
     let path = (0..hours as usize)
@@ -488,7 +483,7 @@ pub fn psychrometric(room: &Room, design: &Design) -> Drawing {
         path,
         processes: Vec::new(),
     };
-    charts::psychrometric(&chart, units(room))
+    charts::psychrometric(&chart, units)
 }
 
 fn median(values: &[f64]) -> f64 {

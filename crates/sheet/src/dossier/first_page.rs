@@ -8,7 +8,7 @@ use room::{Period, Room};
 use super::{figures, verdict};
 use crate::report::{Block, Cell, Column, KeyFigure, KeyUnits, Table};
 
-pub(super) fn blocks(room: &Room, design: &Design) -> Vec<Block> {
+pub(super) fn blocks(room: &Room, design: &Design, units: UnitSystem) -> Vec<Block> {
     let mut blocks = vec![
         Block::Title {
             title: Text::from(format!("{}: water, dehumidifiers, a proven day", room.name.value)),
@@ -25,7 +25,7 @@ pub(super) fn blocks(room: &Room, design: &Design) -> Vec<Block> {
     blocks.push(Block::Findings(pressing));
     blocks.push(Block::Table(capacities(design)));
     blocks.push(Block::Figure {
-        drawing: figures::capacity(room, design),
+        drawing: figures::capacity(design, units),
         caption: "Rated capacity is measured in warm, humid air; the room is cooler and drier, most of all at night.".into(),
     });
     blocks

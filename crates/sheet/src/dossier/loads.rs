@@ -2,24 +2,24 @@
 
 use job::Design;
 use job::load::{LoadSpan, PeriodLoad};
-use quantity::{Band, Dim, Text, Value};
+use quantity::{Band, Dim, Text, UnitSystem, Value};
 use room::{Period, Room};
 
 use super::figures;
 use crate::report::{Block, Cell, Column, Level, Table};
 
-pub(super) fn blocks(room: &Room, design: &Design) -> Vec<Block> {
+pub(super) fn blocks(room: &Room, design: &Design, units: UnitSystem) -> Vec<Block> {
     let load = &design.load;
     let mut blocks = vec![
         Block::PageBreak,
         Block::Heading(Level::One, "Water and heat given to the room".into()),
         Block::Figure {
-            drawing: figures::load(room, design),
+            drawing: figures::load(room, design, units),
             caption: "Mean of the drawn days, the room at its targets on the summer design day.".into(),
         },
         Block::Table(by_source(&load.periods)),
         Block::Figure {
-            drawing: figures::ranges(design),
+            drawing: figures::ranges(design, units),
             caption: "Low and high are the 10th and 90th percentile of the drawn days.".into(),
         },
         Block::Table(trust(design)),
