@@ -78,15 +78,18 @@ pub(crate) struct State {
     pub(crate) humidity_ratio: f64,
     pub(crate) pressure_pa: f64,
     pub(crate) outdoor_c: f64,
+    /// At this dry bulb.
+    pub(crate) saturation: WithSlope,
+    /// At this humidity ratio.
+    pub(crate) vapour_pressure_pa: f64,
 }
 
 impl AirNow {
     #[inline]
-    pub(crate) fn new(state: State, table: &Saturation) -> Self {
+    pub(crate) fn new(state: State) -> Self {
         let (t_c, w, pressure_pa) = (state.dry_bulb_c, state.humidity_ratio, state.pressure_pa);
-        let saturation = table.pressure(t_c);
+        let (saturation, vapour_pressure_pa) = (state.saturation, state.vapour_pressure_pa);
         let per_total = 1.0 / (MOLAR_MASS_RATIO + w);
-        let vapour_pressure_pa = pressure_pa * w * per_total;
         let vapour_pressure_per_w = pressure_pa * MOLAR_MASS_RATIO * per_total * per_total;
         let per_saturation = 1.0 / saturation.value;
         let rel_humidity = vapour_pressure_pa * per_saturation;
@@ -144,18 +147,16 @@ mod tests {
         ] {
             let exact =
                 air::MoistAir::from_rel_humidity(t_c, rh, pressure_pa).expect("possible air");
-            let now = AirNow::new(
-                State {
-                    dry_bulb_c: t_c,
-                    humidity_ratio: exact.humidity_ratio(),
-                    pressure_pa,
-                    outdoor_c: 20.0,
-                },
-                Saturation::table(),
-            );
+            let now = AirNow::new(State {
+                dry_bulb_c: t_c,
+                humidity_ratio: exact.humidity_ratio(),
+                pressure_pa,
+                outdoor_c: 20.0,
+                saturation: Saturation::table().pressure(t_c),
+                vapour_pressure_pa: exact.vapour_pressure_pa(),
+            });
             let close = |a: f64, b: f64| assert!((a / b - 1.0).abs() < 1e-5, "{a} against {b}");
             close(now.machine.rel_humidity, rh);
-            close(now.vapour_pressure_pa, exact.vapour_pressure_pa());
             close(
                 1.0 / now.dry_air_kg_per_m3,
                 exact.specific_volume_m3_per_kg(),

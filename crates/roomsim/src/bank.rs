@@ -3,10 +3,12 @@
 use crate::air_now::MachineAir;
 use crate::coil::Coil;
 use crate::linear::{Change, Flow};
+use crate::outcome::DehumidifierSummary;
 use crate::parts::Pair;
 use crate::performance::{PointData, RemovalNow, RemovalTable};
 use crate::sensor::Excess;
 use crate::setup::{Dehumidifier, Fan};
+use crate::starts::Starts;
 
 /// Whether there is power.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -29,6 +31,10 @@ pub(crate) struct Ask {
 pub(crate) struct Bank<'a> {
     kinds: Vec<Kind<'a>>,
     pub(crate) units: Vec<Unit>,
+    /// Power of all units in this step \[W\].
+    pub(crate) power_w: f64,
+    /// How many units run in this step.
+    pub(crate) count: usize,
 }
 
 /// A table that one or more units share, read once a step.
@@ -45,9 +51,7 @@ struct Kind<'a> {
 pub(crate) struct Unit {
     kind: usize,
     step_s: f64,
-    pub(crate) on: bool,
-    /// In this step.
-    pub(crate) started: bool,
+    on: bool,
     /// When it last switched, and until when it must wait after a power cut.
     switched_at_s: f64,
     blocked_until_s: f64,
@@ -62,19 +66,20 @@ pub(crate) struct Unit {
     coil: Option<Coil>,
     defrost: Option<DefrostState>,
     /// Of this step.
-    pub(crate) power_w: f64,
+    power_w: f64,
     /// Of the full removal.
     share: f64,
-    pub(crate) reevaporated_kg_per_s: f64,
-    pub(crate) removed_kg: f64,
-    pub(crate) drained_kg: f64,
-    pub(crate) working: Working,
-    pub(crate) data: PointData,
+    reevaporated_kg_per_s: f64,
+    working: Working,
+    data: PointData,
+    /// Since counting began.
+    sum: DehumidifierSummary,
+    starts: Starts,
 }
 
 /// What the unit does in this step.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(crate) enum Working {
+enum Working {
     Resting,
     Running,
     Defrosting,
@@ -109,7 +114,12 @@ impl<'a> Bank<'a> {
                 Unit::new(machine, kind, step_s)
             })
             .collect();
-        Self { kinds, units }
+        Self {
+            kinds,
+            units,
+            power_w: 0.0,
+            count: 0,
+        }
     }
 
     /// Which units run, the first in the lowest bit.
@@ -152,13 +162,14 @@ impl<'a> Bank<'a> {
     #[inline]
     pub(crate) fn flows(&mut self, air: &MachineAir, excess: &Excess, ask: Ask) -> Pair {
         let mut value = excess.value;
-        let mut running = false;
+        let mut count = 0;
         for unit in &mut self.units {
             unit.decide(value, excess.half_deadband, &ask);
-            running |= unit.working == Working::Running;
+            count += usize::from(unit.working == Working::Running);
             value -= excess.stage;
         }
-        if running {
+        self.count = count;
+        if count > 0 {
             for kind in &mut self.kinds {
                 let now = kind.table.now(air.dry_bulb_c, air.rel_humidity);
                 kind.removal = Flow {
@@ -171,37 +182,63 @@ impl<'a> Bank<'a> {
             }
         }
         let mut removal = Flow::ZERO;
-        let mut electric_w = 0.0;
+        let mut power_w = 0.0;
+        let mut drained_w = 0.0;
         let mut reevaporated_kg_per_s = 0.0;
         for unit in &mut self.units {
             if unit.working == Working::Running {
                 let kind = &self.kinds[unit.kind];
                 unit.run(&kind.now);
                 removal = removal.plus(kind.removal.times(unit.share));
-                electric_w += unit.power_w - unit.share * kind.now.drained_heat_w;
+                drained_w += unit.share * kind.now.drained_heat_w;
             } else {
                 unit.rest(air, ask.supply);
-                electric_w += unit.power_w;
                 reevaporated_kg_per_s += unit.reevaporated_kg_per_s;
             }
+            power_w += unit.power_w;
         }
+        self.power_w = power_w;
         // Power less what drains, plus the heat of condensation given back.
         let mut heat = removal.times(air.vapour_enthalpy_j_per_kg);
-        heat.start += electric_w - reevaporated_kg_per_s * air.evaporation_heat_j_per_kg;
+        heat.start += power_w - drained_w - reevaporated_kg_per_s * air.evaporation_heat_j_per_kg;
         let mut water = removal.times(-1.0);
         water.start += reevaporated_kg_per_s;
         Pair { heat, water }
     }
 
-    /// Puts the water taken this step on the coils and drains the rest.
+    /// Puts the water taken this step on the coils, drains the rest and adds
+    /// it all up.
     #[inline]
     pub(crate) fn settle(&mut self, mean: Change) {
         for unit in &mut self.units {
             if unit.working == Working::Running {
                 let removal = self.kinds[unit.kind].removal.mean(mean);
                 unit.settle(unit.share * removal * unit.step_s);
+            } else {
+                unit.sum.reevaporated_kg += unit.reevaporated_kg_per_s * unit.step_s;
             }
+            unit.sum.energy_j += unit.power_w * unit.step_s;
         }
+    }
+
+    /// Begins to count.
+    pub(crate) fn count_from_now(&mut self) {
+        for unit in &mut self.units {
+            unit.sum = DehumidifierSummary::default();
+            unit.starts = Starts::default();
+        }
+    }
+
+    /// What each unit did since counting began.
+    pub(crate) fn summaries(&self) -> Vec<DehumidifierSummary> {
+        self.units
+            .iter()
+            .map(|unit| DehumidifierSummary {
+                starts: unit.starts.all,
+                most_starts_in_an_hour: unit.starts.most_in_an_hour,
+                ..unit.sum
+            })
+            .collect()
     }
 }
 
@@ -217,7 +254,6 @@ impl Unit {
             on: false,
             switched_at_s: f64::NEG_INFINITY,
             blocked_until_s: f64::NEG_INFINITY,
-            started: false,
             failed: false,
             removal_factor: 1.0,
             power_factor: 1.0,
@@ -237,10 +273,10 @@ impl Unit {
             power_w: 0.0,
             share: 0.0,
             reevaporated_kg_per_s: 0.0,
-            removed_kg: 0.0,
-            drained_kg: 0.0,
             working: Working::Resting,
             data: PointData::Inside,
+            sum: DehumidifierSummary::default(),
+            starts: Starts::default(),
         }
     }
 
@@ -258,7 +294,6 @@ impl Unit {
 
     #[inline]
     fn decide(&mut self, value: f64, half_deadband: f64, ask: &Ask) {
-        self.started = false;
         if ask.supply == Supply::Cut || self.failed {
             self.working = Working::Resting;
             return;
@@ -273,7 +308,7 @@ impl Unit {
             && ask.time_s >= self.blocked_until_s
         {
             self.on = true;
-            self.started = true;
+            self.starts.count(ask.time_s);
             self.switched_at_s = ask.time_s;
         }
         self.working = if !self.on {
@@ -328,11 +363,18 @@ impl Unit {
     /// Puts the water taken this step on the coil and drains the rest.
     #[inline]
     fn settle(&mut self, removed_kg: f64) {
-        self.removed_kg = removed_kg;
-        self.drained_kg = match &mut self.coil {
+        let sum = &mut self.sum;
+        sum.run_s += self.step_s;
+        sum.removed_kg += removed_kg;
+        sum.drained_kg += match &mut self.coil {
             None => removed_kg,
             Some(coil) => coil.wet(removed_kg),
         };
+        match self.data {
+            PointData::Inside => {}
+            PointData::Beyond => sum.beyond_data_s += self.step_s,
+            PointData::Frosting => sum.frosting_s += self.step_s,
+        }
     }
 }
 

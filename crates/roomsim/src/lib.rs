@@ -28,6 +28,7 @@ mod sensor;
 pub mod setup;
 mod simulation;
 mod sources;
+mod starts;
 mod storage;
 mod tally;
 pub mod timetable;

@@ -6,8 +6,10 @@ use crate::air_now::MachineAir;
 use crate::bank::Supply;
 use crate::coil::{Coil, RATED_DEPRESSION_K};
 use crate::linear::{Capacity, Change, Flow, Propagator};
+use crate::outcome::CoolingSummary;
 use crate::performance::{CoolingNow, PointData};
 use crate::setup::{Cooling, CoolingControl, Fan, Heating, HeatingControl};
+use crate::starts::Starts;
 
 /// One cooling machine.
 #[derive(Debug)]
@@ -31,17 +33,15 @@ pub(crate) struct Cooler<'a> {
     pub(crate) heat: Flow,
     pub(crate) water: Flow,
     /// Water taken, re-evaporation not deducted.
-    pub(crate) removal: Flow,
+    removal: Flow,
     pub(crate) compressor_w: f64,
     pub(crate) fan_w: f64,
-    pub(crate) reevaporated_kg_per_s: f64,
-    pub(crate) data: PointData,
-    pub(crate) started: bool,
-    /// Of this step, for the books.
-    pub(crate) removed_kg: f64,
-    pub(crate) drained_kg: f64,
-    pub(crate) vapour_enthalpy_j_per_kg: f64,
-    pub(crate) evaporation_heat_j_per_kg: f64,
+    reevaporated_kg_per_s: f64,
+    vapour_enthalpy_j_per_kg: f64,
+    evaporation_heat_j_per_kg: f64,
+    /// Since counting began.
+    sum: CoolingSummary,
+    starts: Starts,
 }
 
 const SHARES: usize = 65;
@@ -95,12 +95,10 @@ impl<'a> Cooler<'a> {
             compressor_w: 0.0,
             fan_w: 0.0,
             reevaporated_kg_per_s: 0.0,
-            data: PointData::Inside,
-            started: false,
-            removed_kg: 0.0,
-            drained_kg: 0.0,
             vapour_enthalpy_j_per_kg: 0.0,
             evaporation_heat_j_per_kg: 0.0,
+            sum: CoolingSummary::default(),
+            starts: Starts::default(),
         }
     }
 
@@ -139,11 +137,16 @@ impl<'a> Cooler<'a> {
 
     /// Decides by the air at the start of the step, where the control does.
     #[inline]
-    pub(crate) fn decide(&mut self, air: &MachineAir, setpoint_c: f64, supply: Supply) {
+    pub(crate) fn decide(
+        &mut self,
+        air: &MachineAir,
+        setpoint_c: f64,
+        supply: Supply,
+        time_s: f64,
+    ) {
         let ready = self.ready(supply);
         self.vapour_enthalpy_j_per_kg = air.vapour_enthalpy_j_per_kg;
         self.evaporation_heat_j_per_kg = air.evaporation_heat_j_per_kg;
-        self.started = false;
         self.share_of_slopes = self.share;
         match self.machine.control {
             CoolingControl::Ideal => {
@@ -169,7 +172,7 @@ impl<'a> Cooler<'a> {
                     }
                 } else if excess_k > 0.5 * deadband_k && self.in_state_s >= min_off_s {
                     self.on = true;
-                    self.started = true;
+                    self.starts.count(time_s);
                     self.in_state_s = 0.0;
                 }
                 self.share = if self.on { 1.0 } else { 0.0 };
@@ -191,7 +194,6 @@ impl<'a> Cooler<'a> {
                 .machine
                 .table
                 .now(air.dry_bulb_c, air.humidity_ratio, air.outdoor_c);
-            self.data = self.now.data;
         }
         if !self.is_ideal() {
             self.set_flows(air, setpoint_c, supply);
@@ -293,14 +295,48 @@ impl<'a> Cooler<'a> {
         self.removal = self.water.times(-1.0);
     }
 
-    /// Puts the water taken this step on the coil and drains the rest.
+    /// Puts the water taken this step on the coil, drains the rest and adds it
+    /// all up.
     #[inline]
     pub(crate) fn settle(&mut self, mean: Change) {
-        self.removed_kg = self.removal.mean(mean) * self.step_s;
-        self.drained_kg = match &mut self.coil {
-            None => self.removed_kg,
-            Some(coil) => coil.wet(self.removed_kg),
-        };
+        let step_s = self.step_s;
+        let sum = &mut self.sum;
+        sum.compressor_j += self.compressor_w * step_s;
+        sum.indoor_fan_j += self.fan_w * step_s;
+        if self.on {
+            let removed_kg = self.removal.mean(mean) * step_s;
+            sum.removed_kg += removed_kg;
+            sum.drained_kg += match &mut self.coil {
+                None => removed_kg,
+                Some(coil) => coil.wet(removed_kg),
+            };
+            sum.coil_latent_j += removed_kg * self.vapour_enthalpy_j_per_kg;
+            sum.coil_sensible_j += (self.fan_w - self.heat.mean(mean)) * step_s;
+            sum.run_s += self.run_fraction * step_s;
+            if self.run_fraction > 0.0 && self.now.data != PointData::Inside {
+                sum.beyond_data_s += step_s;
+            }
+        } else if self.reevaporated_kg_per_s > 0.0 {
+            let back_kg = self.reevaporated_kg_per_s * step_s;
+            sum.reevaporated_kg += back_kg;
+            sum.coil_latent_j -= back_kg * self.evaporation_heat_j_per_kg;
+            sum.coil_sensible_j += back_kg * self.evaporation_heat_j_per_kg;
+        }
+    }
+
+    /// Begins to count.
+    pub(crate) fn count_from_now(&mut self) {
+        self.sum = CoolingSummary::default();
+        self.starts = Starts::default();
+    }
+
+    /// What it did since counting began.
+    pub(crate) const fn summary(&self) -> CoolingSummary {
+        CoolingSummary {
+            starts: self.starts.all,
+            most_starts_in_an_hour: self.starts.most_in_an_hour,
+            ..self.sum
+        }
     }
 }
 

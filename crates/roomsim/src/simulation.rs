@@ -10,7 +10,7 @@ use crate::open_water::OpenWater;
 use crate::outcome::{HeatPath, Outcome, Record, WaterPath};
 use crate::parts::{Parts, PerW};
 use crate::plant::{Cooler, Heater, Rest, solve};
-use crate::saturation::Saturation;
+use crate::saturation::{Saturation, WithSlope};
 use crate::sensor::Sensor;
 use crate::setup::{HumiditySpan, Setup, Staging};
 use crate::sources::Drawn;
@@ -45,6 +45,7 @@ pub fn run(setup: &Setup, record: Record) -> Outcome {
             simulation.step(row, time_s, &mut seen);
         }
     }
+    simulation.count_from_now();
     tally.begin(&simulation);
     for day in 0..setup.run.days {
         for (index, row) in rows.iter().enumerate() {
@@ -130,6 +131,9 @@ pub(crate) struct Simulation<'a> {
     pub(crate) leaf_c: f64,
     pub(crate) stomata_s_per_m: f64,
     pub(crate) dew_point_c: f64,
+    /// At the air of now.
+    saturation: WithSlope,
+    vapour_pressure_pa: f64,
     pub(crate) medium: MediumState,
     pub(crate) film: FilmState,
     pub(crate) storage: Storage,
@@ -232,6 +236,8 @@ impl<'a> Simulation<'a> {
             stomata_s_per_m: setup
                 .canopy
                 .map_or(0.0, |canopy| canopy.night_resistance_s_per_m),
+            saturation: table.pressure(start.dry_bulb_c),
+            vapour_pressure_pa,
             dew_point_c: table.dew_point_from(vapour_pressure_pa, start.dry_bulb_c),
             medium: MediumState {
                 surface_c: start.dry_bulb_c,
@@ -262,6 +268,14 @@ impl<'a> Simulation<'a> {
         }
     }
 
+    /// Machines begin to count.
+    fn count_from_now(&mut self) {
+        self.bank.count_from_now();
+        for cooler in &mut self.coolers {
+            cooler.count_from_now();
+        }
+    }
+
     /// Temperature of the thermal mass \[°C\]; the air's without one.
     pub(crate) const fn mass_now_c(&self) -> f64 {
         if self.constants.has_mass {
@@ -288,8 +302,10 @@ impl<'a> Simulation<'a> {
             humidity_ratio: self.humidity_ratio,
             pressure_pa: self.setup.zone.pressure_pa,
             outdoor_c: row.outdoor_c,
+            saturation: self.saturation,
+            vapour_pressure_pa: self.vapour_pressure_pa,
         };
-        let air = AirNow::new(state, self.table);
+        let air = AirNow::new(state);
         let light = match self.supply {
             Supply::On => row.light,
             Supply::Cut => 0.0,
@@ -321,7 +337,7 @@ impl<'a> Simulation<'a> {
             },
         );
         for cooler in &mut self.coolers {
-            cooler.decide(&air.machine, row.cooling_setpoint_c, self.supply);
+            cooler.decide(&air.machine, row.cooling_setpoint_c, self.supply, time_s);
         }
         self.heater
             .decide(self.dry_bulb_c, row.heating_setpoint_c, self.supply);
@@ -438,6 +454,8 @@ impl<'a> Simulation<'a> {
         self.dew_point_c = self
             .table
             .dew_point_from(vapour_pressure_pa, self.dew_point_c);
+        self.saturation = saturation;
+        self.vapour_pressure_pa = vapour_pressure_pa;
         seen.saturation_pa = saturation.value;
         seen.vapour_pressure_pa = vapour_pressure_pa;
     }
@@ -567,8 +585,10 @@ impl<'a> Simulation<'a> {
             humidity_ratio: self.humidity_ratio,
             pressure_pa: self.setup.zone.pressure_pa,
             outdoor_c: self.dry_bulb_c,
+            saturation: self.saturation,
+            vapour_pressure_pa: self.vapour_pressure_pa,
         };
-        let air = AirNow::new(state, self.table);
+        let air = AirNow::new(state);
         self.film.surface_c = self.dry_bulb_c - air.machine.wet_bulb_depression_k();
         self.film.above_k = (self.mass_now_c() - self.film.surface_c).max(0.0);
         disturbed.washed = true;

@@ -1,12 +1,10 @@
 //! Sums, extremes and times of the counted days.
 
-use crate::bank::Working;
 use crate::linear::Change;
 use crate::outcome::{
-    Balance, CoolingSummary, DehumidifierSummary, Disturbance, EnergySummary, HeatPath, Moment,
-    Outcome, PeriodSummary, Record, Recovery, Series, Summary, WaterPath,
+    Balance, CoolingSummary, Disturbance, EnergySummary, HeatPath, Moment, Outcome, PeriodSummary,
+    Record, Recovery, Series, Summary, WaterPath,
 };
-use crate::performance::PointData;
 use crate::setup::Setup;
 use crate::simulation::Simulation;
 use crate::timetable::{HumidityBand, Period, Range, Row, Target};
@@ -60,14 +58,9 @@ impl StepSeen {
 pub(crate) struct Tally<'a> {
     setup: &'a Setup,
     step_s: f64,
-    steps_per_hour: usize,
     bands: [Bands; 2],
     periods: [PeriodTally; 3],
     energy: EnergySummary,
-    units: Vec<DehumidifierSummary>,
-    starts_this_hour: Vec<u32>,
-    coolers: Vec<CoolingSummary>,
-    cooler_starts_this_hour: Vec<u32>,
     recoveries: Vec<Recovery>,
     watch: Option<Watch>,
     surface_margin: Option<Moment>,
@@ -80,7 +73,6 @@ pub(crate) struct Tally<'a> {
     all_units_s: f64,
     balance: Balance,
     stores_at_begin: Stores,
-    step: usize,
     series: Option<Series>,
 }
 
@@ -259,22 +251,16 @@ impl<'a> Tally<'a> {
         let step_s = setup.run.step_s;
         let steps = steps_per_day * setup.run.days as usize;
         let targets = &setup.timetable.hours.targets;
-        let units = setup.dehumidifiers.len();
         let coolers = setup.cooling.len();
         Self {
             setup,
             step_s,
-            steps_per_hour: ((3600.0 / step_s).round() as usize).max(1),
             bands: [
                 Bands::of(&targets.lights_on),
                 Bands::of(&targets.lights_off),
             ],
             periods: [PeriodTally::NONE; 3],
             energy: EnergySummary::default(),
-            units: vec![DehumidifierSummary::default(); units],
-            starts_this_hour: vec![0; units],
-            coolers: vec![CoolingSummary::default(); coolers],
-            cooler_starts_this_hour: vec![0; coolers],
             recoveries: Vec::new(),
             watch: None,
             surface_margin: None,
@@ -287,7 +273,6 @@ impl<'a> Tally<'a> {
             all_units_s: 0.0,
             balance: Balance::default(),
             stores_at_begin: Stores::default(),
-            step: 0,
             series: match record {
                 Record::Summary => None,
                 Record::Minutes => Some(series_for(step_s, steps, coolers)),
@@ -349,11 +334,6 @@ impl<'a> Tally<'a> {
         let power = self.machines(row, seen, now);
         self.watch(seen, both_in, rel_humidity, dry_bulb_c);
         self.close(seen, now);
-        self.step += 1;
-        if self.step.is_multiple_of(self.steps_per_hour) {
-            self.starts_this_hour.fill(0);
-            self.cooler_starts_this_hour.fill(0);
-        }
         if let Some(series) = &mut self.series {
             series.dry_bulb_c.push(dry_bulb_c);
             series.humidity_ratio.push(now.humidity_ratio);
@@ -399,56 +379,13 @@ impl<'a> Tally<'a> {
             lights_w: seen.light * self.setup.lights.power_w,
             ..PowerNow::default()
         };
-        let mut running = 0;
-        let all = self.units.iter_mut().zip(&mut self.starts_this_hour);
-        for (unit, (sum, starts)) in now.bank.units.iter().zip(all) {
-            power.dehumidifiers_w += unit.power_w;
-            sum.energy_j += unit.power_w * step_s;
-            sum.reevaporated_kg += unit.reevaporated_kg_per_s * step_s;
-            if unit.working == Working::Running {
-                running += 1;
-                sum.run_s += step_s;
-                sum.removed_kg += unit.removed_kg;
-                sum.drained_kg += unit.drained_kg;
-                match unit.data {
-                    PointData::Inside => {}
-                    PointData::Beyond => sum.beyond_data_s += step_s,
-                    PointData::Frosting => sum.frosting_s += step_s,
-                }
-            }
-            if unit.started {
-                sum.starts += 1;
-                *starts += 1;
-                sum.most_starts_in_an_hour = sum.most_starts_in_an_hour.max(*starts);
-            }
-        }
-        if running > 0 && running == now.bank.units.len() {
+        let bank = &now.bank;
+        power.dehumidifiers_w = bank.power_w;
+        if bank.count > 0 && bank.count == bank.units.len() {
             self.all_units_s += step_s;
         }
-        for (index, cooler) in now.coolers.iter().enumerate() {
-            let sum = &mut self.coolers[index];
+        for cooler in &now.coolers {
             power.cooling_w += cooler.compressor_w + cooler.fan_w;
-            sum.compressor_j += cooler.compressor_w * step_s;
-            sum.indoor_fan_j += cooler.fan_w * step_s;
-            sum.coil_sensible_j -= (cooler.heat.mean(seen.mean) - cooler.fan_w
-                + cooler.reevaporated_kg_per_s * cooler.evaporation_heat_j_per_kg)
-                * step_s;
-            sum.coil_latent_j -=
-                cooler.water.mean(seen.mean) * cooler.vapour_enthalpy_j_per_kg * step_s;
-            sum.removed_kg += cooler.removed_kg;
-            sum.drained_kg += cooler.drained_kg;
-            sum.reevaporated_kg += cooler.reevaporated_kg_per_s * step_s;
-            sum.run_s += cooler.run_fraction * step_s;
-            if cooler.run_fraction > 0.0 && cooler.data != PointData::Inside {
-                sum.beyond_data_s += step_s;
-            }
-            if cooler.started {
-                sum.starts += 1;
-                self.cooler_starts_this_hour[index] += 1;
-                sum.most_starts_in_an_hour = sum
-                    .most_starts_in_an_hour
-                    .max(self.cooler_starts_this_hour[index]);
-            }
         }
         let energy = &mut self.energy;
         energy.lights_j += power.lights_w * step_s;
@@ -553,12 +490,13 @@ impl<'a> Tally<'a> {
             .map(|p| p.water_kg[WaterPath::Storage as usize])
             .sum();
         balance.run_storage_kg = storage + (stores.storage_kg - begin.storage_kg);
-        let through_coils: f64 = self
-            .units
+        let units = now.bank.summaries();
+        let coolers: Vec<CoolingSummary> = now.coolers.iter().map(|c| c.summary()).collect();
+        let through_coils: f64 = units
             .iter()
             .map(|unit| unit.removed_kg - unit.drained_kg - unit.reevaporated_kg)
             .chain(
-                self.coolers
+                coolers
                     .iter()
                     .map(|cooler| cooler.removed_kg - cooler.drained_kg - cooler.reevaporated_kg),
             )
@@ -569,8 +507,8 @@ impl<'a> Tally<'a> {
                 days: self.setup.run.days,
                 periods,
                 energy: self.energy,
-                dehumidifiers: self.units,
-                cooling: self.coolers,
+                dehumidifiers: units,
+                cooling: coolers,
                 recoveries: self.recoveries,
                 least_surface_margin_k: self.surface_margin,
                 surface_wet_s: self.surface_wet_s,

@@ -30,7 +30,7 @@ impl Axis {
         step: f64,
         nodes: usize,
     ) -> Result<Self, TableError> {
-        if nodes < 2 || !(step > 0.0) || !start.is_finite() || !step.is_finite() {
+        if nodes < 2 || step.is_nan() || step <= 0.0 || !start.is_finite() || !step.is_finite() {
             return Err(TableError::Axis { axis: name });
         }
         Ok(Self {
