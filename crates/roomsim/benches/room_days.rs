@@ -1,10 +1,9 @@
 //! Room-days a second, with a floor beside them in the same run.
 //!
-//! `floor_same_tables` reads, once a step, the same tables that a step of the
-//! room reads (saturation twice by the exact equations' cost left out, each
-//! machine once) and solves nothing: what is left above it is the physics.
-//! `air_states_exact` is a plain peer: air states a second through the `air`
-//! crate's own equations.
+//! `floor_same_tables` reads, once a step, the machine tables that a step of
+//! the room reads and solves nothing: what is above it is physics, controls and
+//! books. `air_states_exact` is a peer: 1440 air states (dew point and relative
+//! humidity) by the `air` crate's own equations.
 
 use std::sync::Arc;
 
