@@ -1,2 +1,74 @@
-//! Chores of the project, one command each.
-fn main() {}
+//! Chores of the project, one command each: `cargo xtask test | cases | peers | fuzz`.
+
+use std::process::{Command, ExitCode};
+
+use anyhow::{Context, Result, bail};
+
+mod fuzz;
+mod peers;
+
+const USAGE: &str = "\
+usage: cargo xtask <chore>
+  test    format, lints, all tests, doc tests, the demo: what CI runs
+  cases   rewrite the golden results under cases/ and the snapshots, for review as a diff
+  peers   time and compare moist-air states with reference libraries (makes its own virtual environment)
+  fuzz    throw bounded random input at the quantity reader and the room reader";
+
+fn main() -> ExitCode {
+    let chore = std::env::args().nth(1).unwrap_or_default();
+    let done = match chore.as_str() {
+        "test" => test(),
+        "cases" => cases(),
+        "peers" => peers::run(),
+        "fuzz" => fuzz::run(),
+        _ => {
+            say(USAGE);
+            return ExitCode::from(2);
+        }
+    };
+    match done {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(e) => {
+            say(&format!("xtask {chore}: {e:#}"));
+            ExitCode::FAILURE
+        }
+    }
+}
+
+/// Everything that must hold before a change lands. The demo runs as one of
+/// the tests of `app`, on the binary that the tests build.
+fn test() -> Result<()> {
+    cargo(&["fmt", "--all", "--check"], &[])?;
+    cargo(
+        &["clippy", "--workspace", "--all-targets", "--", "-D", "warnings"],
+        &[],
+    )?;
+    cargo(&["test", "--workspace"], &[("NO_COLOR", "1")])
+}
+
+fn cases() -> Result<()> {
+    cargo(
+        &["test", "--workspace"],
+        &[("REWRITE_GOLDEN", "1"), ("INSTA_UPDATE", "always"), ("NO_COLOR", "1")],
+    )
+}
+
+/// Runs cargo with these arguments and environment, and fails when it fails.
+fn cargo(args: &[&str], env: &[(&str, &str)]) -> Result<()> {
+    let cargo = std::env::var("CARGO").unwrap_or_else(|_| "cargo".into());
+    say(&format!("cargo {}", args.join(" ")));
+    let status = Command::new(&cargo)
+        .args(args)
+        .envs(env.iter().copied())
+        .status()
+        .with_context(|| format!("cannot start {cargo}"))?;
+    if !status.success() {
+        bail!("cargo {} failed", args.join(" "));
+    }
+    Ok(())
+}
+
+#[expect(clippy::print_stderr, reason = "a chore talks to the person who started it")]
+fn say(line: &str) {
+    eprintln!("{line}");
+}

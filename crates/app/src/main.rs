@@ -1,2 +1,83 @@
-//! The command line of Drywright.
-fn main() {}
+//! The command line of Drywright: the only crate that touches files, clock
+//! and terminal.
+//!
+//! Exit codes: 0 done; 1 done, with at least one Stop finding; 2 could not be
+//! done.
+
+mod cli;
+mod commands;
+mod files;
+mod out;
+mod project;
+mod results;
+mod watch;
+
+use std::process::ExitCode;
+
+use clap::Parser;
+use cli::{Cli, Command};
+use job::Effort;
+
+fn main() -> ExitCode {
+    let cli = Cli::parse();
+    match run(&cli) {
+        Ok(Verdict::Clear) => ExitCode::SUCCESS,
+        Ok(Verdict::Stop) => ExitCode::from(1),
+        Err(error) => {
+            out::message(&format!("drywright: {error:#}"));
+            ExitCode::from(2)
+        }
+    }
+}
+
+/// What a command that was done has to say to a script.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Verdict {
+    /// Done, nothing in the way.
+    Clear,
+    /// Done, and at least one finding says Stop.
+    Stop,
+}
+
+impl Verdict {
+    pub(crate) const fn from_stops(stops: bool) -> Self {
+        if stops { Self::Stop } else { Self::Clear }
+    }
+}
+
+fn run(cli: &Cli) -> anyhow::Result<Verdict> {
+    use commands as c;
+    let shown = cli.shown;
+    let effort = |preview: bool| {
+        if preview {
+            Effort::Preview
+        } else {
+            Effort::Full
+        }
+    };
+    match &cli.command {
+        Command::Demo { dir } => c::demo::run(dir, shown),
+        Command::Air(args) => c::air::run(args, shown),
+        Command::Check { path } => c::check::run(path, shown),
+        Command::Load { path } => c::load::run(path, shown),
+        Command::Select { path, preview } => c::select::run(path, effort(*preview), shown),
+        Command::Day { path, csv } => c::day::run(path, csv.as_deref(), shown),
+        Command::Design {
+            path,
+            out,
+            paper,
+            preview,
+        } => c::design::run(
+            &c::design::Asked {
+                path,
+                out: out.as_deref(),
+                paper: *paper,
+                effort: effort(*preview),
+            },
+            shown,
+        ),
+        Command::Catalog(_) => anyhow::bail!("to come"),
+        Command::Schema { name } => c::schema::run(name.as_deref()),
+        Command::Manual => c::schema::manual(),
+    }
+}

@@ -74,8 +74,10 @@ pub(crate) const SELECTION: Section = Section {
             "coil_credit",
             Kind::Choice(CoilCredit::WORDS),
             Need::default(
-                "none",
-                Source::assumed("the cooling coil stops when the lights go out"),
+                "full",
+                Source::assumed(
+                    "the simulated coil takes water only while it cools; a finding says where that decides",
+                ),
             ),
             "Whether water that the cooling coil takes counts.",
         ),

@@ -1,0 +1,192 @@
+//! The command line: verbs of the trade.
+
+use std::path::PathBuf;
+
+use clap::{Args, Parser, Subcommand, ValueEnum};
+
+/// Hold an indoor crop room's humidity: loads, dehumidifiers, a proven day, a dossier.
+#[derive(Debug, Parser)]
+#[command(name = "drywright", version, propagate_version = true)]
+pub(crate) struct Cli {
+    #[command(subcommand)]
+    pub(crate) command: Command,
+    #[command(flatten)]
+    pub(crate) shown: Shown,
+}
+
+/// How results are shown.
+#[derive(Args, Debug, Clone, Copy)]
+pub(crate) struct Shown {
+    /// Print the result as JSON on standard output; units stand in the keys
+    #[arg(long, global = true)]
+    pub(crate) json: bool,
+    /// Units of what is shown; JSON is not affected [default: the site file's, else metric]
+    #[arg(long, global = true, value_enum)]
+    pub(crate) units: Option<Units>,
+    /// Show how each number came about: equation, inputs, result, source
+    #[arg(long, global = true)]
+    pub(crate) working: bool,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(crate) enum Units {
+    Metric,
+    Us,
+}
+
+impl From<Units> for quantity::UnitSystem {
+    fn from(units: Units) -> Self {
+        match units {
+            Units::Metric => Self::Metric,
+            Units::Us => Self::Us,
+        }
+    }
+}
+
+#[derive(Debug, Subcommand)]
+pub(crate) enum Command {
+    /// An invented job: write the job folder, design it, write out/dossier.pdf
+    Demo {
+        /// Folder to make
+        #[arg(default_value = "drywright-demo")]
+        dir: PathBuf,
+    },
+    /// One air state from any two of its properties
+    Air(AirArgs),
+    /// Read and judge a room file, or every room of a job folder
+    Check { path: PathBuf },
+    /// Water and heat by source, lights on and off, low / likely / high
+    Load { path: PathBuf },
+    /// Which dehumidifiers and how many, and what decides it
+    Select {
+        path: PathBuf,
+        /// Fewer draws: a first look in a blink
+        #[arg(long)]
+        preview: bool,
+    },
+    /// Minute by minute: air state, water, units on, energy, over days
+    Day {
+        path: PathBuf,
+        /// Write the minutes as CSV to this file
+        #[arg(long, value_name = "FILE")]
+        csv: Option<PathBuf>,
+    },
+    /// Everything above: dossier.pdf, drawings (SVG), numbers.json
+    Design {
+        path: PathBuf,
+        /// Where to write [default: out/ beside the room file]
+        #[arg(short, long, value_name = "DIR")]
+        out: Option<PathBuf>,
+        /// Paper of the dossier
+        #[arg(long, value_enum)]
+        paper: Option<Paper>,
+        /// Fewer draws: a first look in a blink
+        #[arg(long)]
+        preview: bool,
+    },
+    /// Machine files: list, check, make one from nameplate and datasheet
+    #[command(subcommand)]
+    Catalog(CatalogCommand),
+    /// JSON Schema of the room file, the site file, the machine file and each result
+    Schema {
+        /// Which one; left out, the names are listed
+        name: Option<String>,
+    },
+    /// The room file, the site file and the machine file explained, field by field
+    Manual,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(crate) enum Paper {
+    A4,
+    Letter,
+}
+
+/// Exactly two properties, and the pressure.
+#[derive(Args, Debug)]
+pub(crate) struct AirArgs {
+    /// e.g. "24 C" or "78 °F"
+    #[arg(long, allow_hyphen_values = true)]
+    pub(crate) dry_bulb: Option<String>,
+    /// Relative humidity, e.g. "60 %"
+    #[arg(long)]
+    pub(crate) rh: Option<String>,
+    /// e.g. "15 C"
+    #[arg(long, allow_hyphen_values = true)]
+    pub(crate) dew_point: Option<String>,
+    /// e.g. "18 C"
+    #[arg(long, allow_hyphen_values = true)]
+    pub(crate) wet_bulb: Option<String>,
+    /// e.g. "11 g/kg" or "77 gr/lb"
+    #[arg(long)]
+    pub(crate) humidity_ratio: Option<String>,
+    /// Vapour pressure deficit of the air, e.g. "1.1 kPa"
+    #[arg(long)]
+    pub(crate) vpd: Option<String>,
+    /// e.g. "50 kJ/kg"
+    #[arg(long, allow_hyphen_values = true)]
+    pub(crate) enthalpy: Option<String>,
+    /// Height above sea level, e.g. "1600 m" or "5280 ft"
+    #[arg(long, allow_hyphen_values = true, conflicts_with = "pressure")]
+    pub(crate) altitude: Option<String>,
+    /// Barometric pressure at the room, e.g. "83.5 kPa"
+    #[arg(long)]
+    pub(crate) pressure: Option<String>,
+    /// Leaf temperature, for the leaf VPD as well
+    #[arg(long, allow_hyphen_values = true)]
+    pub(crate) leaf: Option<String>,
+}
+
+#[derive(Debug, Subcommand)]
+pub(crate) enum CatalogCommand {
+    /// Machines at hand: rated beside capacity at crop-room air
+    List {
+        /// Folder of machine files [default: catalog/ here, and what is built in]
+        dir: Option<PathBuf>,
+    },
+    /// Read and judge machine files
+    Check { paths: Vec<PathBuf> },
+    /// Make a machine file for a real machine from its nameplate and datasheet points
+    New(CatalogNewArgs),
+}
+
+/// What the nameplate and the datasheet say.
+#[derive(Args, Debug)]
+pub(crate) struct CatalogNewArgs {
+    /// Code of the machine; names the file
+    #[arg(long)]
+    pub(crate) code: String,
+    /// Title of the document that the figures come from
+    #[arg(long)]
+    pub(crate) document: String,
+    /// Page or table in it
+    #[arg(long)]
+    pub(crate) page: String,
+    /// Date on which it was read, e.g. 2026-11-25
+    #[arg(long)]
+    pub(crate) read: String,
+    /// One datasheet point: "dry bulb, RH, removal, power", e.g. "80 °F, 60 %, 150 pint/day, 1.05 kW"; repeat
+    #[arg(long = "point", required = true)]
+    pub(crate) points: Vec<String>,
+    /// Air flow, e.g. "415 cfm"
+    #[arg(long)]
+    pub(crate) airflow: String,
+    /// Supply on the plate, e.g. "120 V"
+    #[arg(long)]
+    pub(crate) volts: String,
+    /// Phases on the plate
+    #[arg(long, default_value_t = 1)]
+    pub(crate) phases: u8,
+    /// Rated current on the plate, e.g. "9.5 A"
+    #[arg(long)]
+    pub(crate) amps: String,
+    /// Mass, e.g. "110 lb"
+    #[arg(long)]
+    pub(crate) mass: String,
+    /// Length, width and height, e.g. "36 in, 20 in, 18 in"
+    #[arg(long)]
+    pub(crate) size: String,
+    /// Where to write [default: catalog/CODE.toml]
+    #[arg(short, long, value_name = "FILE")]
+    pub(crate) out: Option<PathBuf>,
+}

@@ -1,0 +1,138 @@
+//! `drywright design`: dossier, drawings, numbers.
+
+use std::path::{Path, PathBuf};
+
+use anyhow::Result;
+use job::{Design, Effort};
+use quantity::UnitSystem;
+use sheet::dossier::{self, Workings};
+
+use crate::Verdict;
+use crate::cli::{Paper, Shown};
+use crate::files;
+use crate::out;
+use crate::project::{Project, file_stem, room_files};
+use crate::results::DesignResult;
+use crate::watch::Watch;
+
+/// What the command line asks for.
+pub(crate) struct Asked<'a> {
+    pub(crate) path: &'a Path,
+    pub(crate) out: Option<&'a Path>,
+    pub(crate) paper: Option<Paper>,
+    pub(crate) effort: Effort,
+}
+
+pub(crate) fn run(asked: &Asked<'_>, shown: Shown) -> Result<Verdict> {
+    let files = room_files(asked.path)?;
+    // All files are read before any is designed: a broken one costs no time.
+    let projects: Vec<Project> = files
+        .iter()
+        .map(|f| Project::open(f))
+        .collect::<Result<_>>()?;
+    let several = 1 < projects.len();
+    let mut results = Vec::new();
+    let mut stops = false;
+    for project in &projects {
+        let mut folder = asked
+            .out
+            .map_or_else(|| project.folder().join("out"), Path::to_path_buf);
+        if several {
+            folder = folder.join(project.stem());
+        }
+        let (design, written) = one(project, &folder, asked, shown)?;
+        stops |= design.stops();
+        if shown.json {
+            results.push(DesignResult::new(&project.room.name.value, &design));
+        } else {
+            out::print(&report(project, &design, &written, shown))?;
+        }
+    }
+    match &results[..] {
+        [] => {}
+        [one] => out::json(one)?,
+        several => out::json(&several)?,
+    }
+    Ok(Verdict::from_stops(stops))
+}
+
+/// Designs one room and writes what belongs to it; gives the files written.
+fn one(
+    project: &Project,
+    folder: &Path,
+    asked: &Asked<'_>,
+    shown: Shown,
+) -> Result<(Design, Vec<PathBuf>)> {
+    let watch = Watch::new();
+    let units = project.units(shown);
+    let inputs = project.inputs(&project.codes_in_play());
+    let designed = job::design(
+        &project.room,
+        &project.catalog,
+        &inputs,
+        asked.effort,
+        &watch,
+    );
+    watch.done();
+    let design = designed?;
+    let room = &project.room;
+
+    let report = dossier::dossier(room, &design, units, Workings::Appended);
+    let pdf = sheet::pdf::pdf(&report, paper(asked.paper, units))?;
+    let numbers = serde_json::to_string_pretty(&DesignResult::new(&room.name.value, &design))?;
+    let mut outputs = vec![
+        ("dossier.pdf".to_owned(), pdf),
+        ("numbers.json".to_owned(), format!("{numbers}\n").into_bytes()),
+    ];
+    for (name, drawing) in dossier::figures::all(room, &design, units) {
+        outputs.push((format!("{name}.svg"), sheet::svg::svg(&drawing).into_bytes()));
+    }
+    let mut written = Vec::new();
+    for (name, bytes) in outputs {
+        let path = folder.join(name);
+        files::write_whole(&path, &bytes)?;
+        written.push(path);
+    }
+    written.extend(keep_records(project)?);
+    Ok((design, written))
+}
+
+/// Copies the machine files in play into the job folder, so that it is whole
+/// when it is handed on. Files that are there stay as they are.
+pub(super) fn keep_records(project: &Project) -> Result<Vec<PathBuf>> {
+    let in_play = project.codes_in_play();
+    let folder = project.folder().join("catalog");
+    let mut written = Vec::new();
+    for (name, text) in &project.machine_files {
+        let code = file_stem(name);
+        let path = folder.join(format!("{code}.toml"));
+        if in_play.contains(&code) && !path.exists() {
+            files::write_whole(&path, text.as_bytes())?;
+            written.push(path);
+        }
+    }
+    Ok(written)
+}
+
+fn paper(asked: Option<Paper>, units: UnitSystem) -> sheet::Paper {
+    match (asked, units) {
+        (Some(Paper::A4), _) | (None, UnitSystem::Metric) => sheet::Paper::A4,
+        (Some(Paper::Letter), _) | (None, UnitSystem::Us) => sheet::Paper::Letter,
+    }
+}
+
+fn report(project: &Project, design: &Design, written: &[PathBuf], shown: Shown) -> String {
+    let units = project.units(shown);
+    let findings: Vec<_> = design.findings().into_iter().cloned().collect();
+    let list: String = written
+        .iter()
+        .map(|p| format!("  {}\n", p.display()))
+        .collect();
+    format!(
+        "{} (design {})\n\n{}\n{}\nWritten:\n{list}",
+        project.room.name.value,
+        &design.id[..8],
+        super::select::text(&design.selection, units),
+        out::findings(&findings, units),
+    )
+}

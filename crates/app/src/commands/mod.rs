@@ -1,0 +1,10 @@
+//! One file per verb.
+
+pub(crate) mod air;
+pub(crate) mod check;
+pub(crate) mod day;
+pub(crate) mod demo;
+pub(crate) mod design;
+pub(crate) mod load;
+pub(crate) mod schema;
+pub(crate) mod select;

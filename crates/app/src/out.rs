@@ -1,0 +1,136 @@
+//! The terminal: results to standard output, messages to standard error.
+//!
+//! A reader that went away (`| head`) ends the program quietly with success.
+
+use std::io::{ErrorKind, IsTerminal, Write};
+
+use comfy_table::presets::NOTHING;
+use comfy_table::{Attribute, Cell, CellAlignment, ContentArrangement, LineStyle, Table, TableStyle};
+use quantity::{Equation, Finding, Severity, UnitSystem, Working};
+
+/// Writes to standard output. `Ok` also when the reader has gone.
+pub(crate) fn print(text: &str) -> anyhow::Result<()> {
+    let mut out = std::io::stdout().lock();
+    match out.write_all(text.as_bytes()).and_then(|()| out.flush()) {
+        Err(e) if e.kind() == ErrorKind::BrokenPipe => std::process::exit(0),
+        done => Ok(done?),
+    }
+}
+
+/// Writes one line to standard error; a closed standard error is nobody's loss.
+pub(crate) fn message(text: &str) {
+    let _ = writeln!(std::io::stderr().lock(), "{text}");
+}
+
+/// No frame, one rule under the head.
+const STYLE: TableStyle =
+    NOTHING.header_separator(LineStyle::none().fill('─').junction(' '));
+
+/// A table in the program's manner: head in bold, numbers to the right.
+pub(crate) fn table(head: &[&str]) -> Table {
+    let mut table = Table::new();
+    table
+        .load_style(STYLE)
+        .set_content_arrangement(ContentArrangement::Dynamic)
+        .set_header(head.iter().map(|h| Cell::new(h).add_attribute(Attribute::Bold)));
+    if !std::io::stdout().is_terminal() {
+        table.force_no_tty();
+        table.set_width(100);
+    }
+    table
+}
+
+/// Sets the columns from `first` on flush right, as numbers are.
+pub(crate) fn numbers_right(table: &mut Table, first: usize) {
+    for column in table.column_iter_mut().skip(first) {
+        column.set_cell_alignment(CellAlignment::Right);
+    }
+}
+
+/// Findings, worst first, each with what, why and what to do.
+pub(crate) fn findings(findings: &[Finding], system: UnitSystem) -> String {
+    if findings.is_empty() {
+        return "No findings.\n".into();
+    }
+    let mut sorted: Vec<_> = findings.iter().collect();
+    sorted.sort_by_key(|f| std::cmp::Reverse(f.severity));
+    sorted
+        .iter()
+        .map(|f| {
+            format!(
+                "{} {}: {}\n    why: {}\n    do:  {}\n",
+                mark(f.severity),
+                f.place.0,
+                f.what.show(system),
+                f.why.show(system),
+                f.remedy.show(system),
+            )
+        })
+        .collect()
+}
+
+/// Shape and word of a severity; never colour alone.
+fn mark(severity: Severity) -> &'static str {
+    match severity {
+        Severity::Stop => "■ Stop",
+        Severity::Fix => "▲ Fix ",
+        Severity::Note => "○ Note",
+    }
+}
+
+/// Workings, each with its inputs and sources, inner ones indented.
+pub(crate) fn workings(workings: &[Working], system: UnitSystem) -> String {
+    let mut text = String::new();
+    for working in workings {
+        one_working(working, system, 0, &mut text);
+    }
+    text
+}
+
+fn one_working(working: &Working, system: UnitSystem, depth: usize, text: &mut String) {
+    let pad = "    ".repeat(depth);
+    let how = match &working.equation {
+        Equation::Algebra(rhs) => format!("{} = {rhs}", working.symbol),
+        Equation::Procedure(name) => format!("{} by procedure: {name}", working.symbol),
+    };
+    text.push_str(&format!(
+        "{pad}{}: {}\n{pad}    {how}\n",
+        working.name,
+        working.result.show(system)
+    ));
+    for input in &working.inputs {
+        let source = input.source.as_ref().map(cite).unwrap_or_default();
+        text.push_str(&format!(
+            "{pad}    {} = {}  {}  {source}\n",
+            input.symbol,
+            input.value.show(system),
+            input.name,
+        ));
+    }
+    text.push_str(&format!("{pad}    source: {}\n", cite(&working.source)));
+    for inner in working.inputs.iter().filter_map(|i| i.from.as_deref()) {
+        one_working(inner, system, depth + 1, text);
+    }
+}
+
+/// A source in square brackets, with what kind of source it is.
+pub(crate) fn cite(source: &quantity::Source) -> String {
+    let kind = match source.kind {
+        quantity::SourceKind::Published => "",
+        quantity::SourceKind::CommonPractice => "common practice, no published source: ",
+        quantity::SourceKind::Assumed => "assumed: ",
+        quantity::SourceKind::Measured => "",
+        quantity::SourceKind::Memory => "from memory, not looked up: ",
+    };
+    let place = if source.place_in_it.is_empty() {
+        String::new()
+    } else {
+        format!(", {}", source.place_in_it)
+    };
+    format!("[{kind}{}{place}]", source.cite)
+}
+
+/// Writes a result as JSON, one document and a final newline.
+pub(crate) fn json(result: &impl serde::Serialize) -> anyhow::Result<()> {
+    print(&format!("{}\n", serde_json::to_string_pretty(result)?))
+}

@@ -1,0 +1,239 @@
+//! A room file with what belongs to it: the site file beside it, the machine
+//! files of the job folder, and those that are built in.
+
+use std::path::{Path, PathBuf};
+
+use anyhow::{Context, Result, bail};
+use equipment::Catalog;
+use fields::Problems;
+use job::Inputs;
+use quantity::UnitSystem;
+use room::Room;
+
+use crate::cli::Shown;
+use crate::files;
+
+/// Ending of a room file's name.
+const ROOM_ENDING: &str = ".room.toml";
+
+/// Machine files that are part of the program. All of them are invented.
+pub(crate) const BUILT_IN: &[(&str, &str)] = &[
+    ("catalog/generic-30.toml", include_str!("../../../catalog/generic-30.toml")),
+    ("catalog/generic-70.toml", include_str!("../../../catalog/generic-70.toml")),
+    ("catalog/generic-90-cold.toml", include_str!("../../../catalog/generic-90-cold.toml")),
+    ("catalog/generic-150.toml", include_str!("../../../catalog/generic-150.toml")),
+    ("catalog/generic-200.toml", include_str!("../../../catalog/generic-200.toml")),
+    ("catalog/generic-250.toml", include_str!("../../../catalog/generic-250.toml")),
+    ("catalog/generic-split-14.toml", include_str!("../../../catalog/generic-split-14.toml")),
+    ("catalog/generic-split-28.toml", include_str!("../../../catalog/generic-split-28.toml")),
+    ("catalog/generic-packaged-5-ton.toml", include_str!("../../../catalog/generic-packaged-5-ton.toml")),
+    ("catalog/generic-chilled-30.toml", include_str!("../../../catalog/generic-chilled-30.toml")),
+];
+
+/// One room, ready for the steps.
+#[derive(Debug)]
+pub(crate) struct Project {
+    /// The room file.
+    pub(crate) path: PathBuf,
+    /// What it says.
+    pub(crate) room: Room,
+    /// Machines at hand.
+    pub(crate) catalog: Catalog,
+    /// All machine files read, by name.
+    pub(crate) machine_files: Vec<(String, String)>,
+    site: Option<String>,
+    text: String,
+}
+
+impl Project {
+    /// Opens a room file with the site file and catalogue of its folder.
+    pub(crate) fn open(path: &Path) -> Result<Self> {
+        let text = files::read_text(path)?;
+        let folder = folder_of(path);
+        let site_path = folder.join("site.toml");
+        let site = match site_path.try_exists() {
+            Ok(true) => Some(files::read_text(&site_path)?),
+            _ => None,
+        };
+        let machine_files = machine_files(&folder)?;
+        let site_name = site_path.display().to_string();
+        let room_name = path.display().to_string();
+        let room = Room::read(
+            site.as_deref().map(|s| (site_name.as_str(), s)),
+            (&room_name, &text),
+        );
+        let catalog = Catalog::read(&machine_files);
+        let (room, catalog) = match (room, catalog) {
+            (Ok(room), Ok(catalog)) => (room, catalog),
+            (room, catalog) => {
+                let mut all = Problems::default();
+                for problems in [room.err(), catalog.err()].into_iter().flatten() {
+                    all.append(problems);
+                }
+                return Err(refused(&all));
+            }
+        };
+        Ok(Self {
+            path: path.to_path_buf(),
+            room,
+            catalog,
+            machine_files,
+            site,
+            text,
+        })
+    }
+
+    /// Name of the room file without its ending: names its results.
+    pub(crate) fn stem(&self) -> String {
+        let name = self
+            .path
+            .file_name()
+            .map_or_else(String::new, |n| n.to_string_lossy().into_owned());
+        name.strip_suffix(ROOM_ENDING)
+            .or_else(|| name.strip_suffix(".toml"))
+            .unwrap_or(&name)
+            .to_owned()
+    }
+
+    /// The job folder.
+    pub(crate) fn folder(&self) -> PathBuf {
+        folder_of(&self.path)
+    }
+
+    /// The texts that a design of this room is made from, with the machine
+    /// files whose codes are in use.
+    pub(crate) fn inputs(&self, used: &[String]) -> Inputs {
+        let mut machines: Vec<(String, String)> = self
+            .machine_files
+            .iter()
+            .filter(|(name, _)| used.iter().any(|code| file_stem(name) == *code))
+            .map(|(name, text)| (file_stem(name), text.clone()))
+            .collect();
+        machines.sort();
+        Inputs {
+            site: self.site.clone(),
+            room: self.text.clone(),
+            machines,
+        }
+    }
+
+    /// Codes of machines that the room names or may choose from.
+    pub(crate) fn codes_in_play(&self) -> Vec<String> {
+        let room = &self.room;
+        let named = room
+            .cooling
+            .iter()
+            .filter_map(|c| c.model.as_ref())
+            .chain(room.units.iter().map(|u| &u.model))
+            .chain(&room.selection.models)
+            .map(|g| g.value.clone());
+        let mut codes: Vec<String> = named.collect();
+        if room.selection.models.is_empty() {
+            codes.extend(self.catalog.dehumidifiers.keys().cloned());
+        }
+        codes.sort();
+        codes.dedup();
+        codes
+    }
+
+    /// Units of what is shown: the command line's, else the site's.
+    pub(crate) fn units(&self, shown: Shown) -> UnitSystem {
+        shown
+            .units
+            .map_or(self.room.site.display.value, Into::into)
+    }
+}
+
+/// The room files that a path means: itself, or all of a job folder.
+pub(crate) fn room_files(path: &Path) -> Result<Vec<PathBuf>> {
+    let meta =
+        std::fs::metadata(path).with_context(|| format!("cannot read {}", path.display()))?;
+    if !meta.is_dir() {
+        return Ok(vec![path.to_path_buf()]);
+    }
+    let mut rooms: Vec<PathBuf> = std::fs::read_dir(path)
+        .with_context(|| format!("cannot read the folder {}", path.display()))?
+        .filter_map(|entry| Some(entry.ok()?.path()))
+        .filter(|p| {
+            p.file_name()
+                .is_some_and(|n| n.to_string_lossy().ends_with(ROOM_ENDING))
+        })
+        .collect();
+    rooms.sort();
+    if rooms.is_empty() {
+        bail!(
+            "{} holds no room file; a room file is called NAME{ROOM_ENDING}",
+            path.display()
+        );
+    }
+    Ok(rooms)
+}
+
+/// The one room file that a path means.
+pub(crate) fn one_room(path: &Path) -> Result<Project> {
+    let rooms = room_files(path)?;
+    match &rooms[..] {
+        [one] => Project::open(one),
+        several => bail!(
+            "{} holds {} rooms; name one: {}",
+            path.display(),
+            several.len(),
+            several
+                .iter()
+                .map(|p| p.display().to_string())
+                .collect::<Vec<_>>()
+                .join(", ")
+        ),
+    }
+}
+
+/// Machine files of a folder's `catalog/`, then built-in ones whose code is
+/// not taken.
+pub(crate) fn machine_files(folder: &Path) -> Result<Vec<(String, String)>> {
+    let mut all = files_of(&folder.join("catalog"))?;
+    let taken: Vec<String> = all.iter().map(|(name, _)| file_stem(name)).collect();
+    for (name, text) in BUILT_IN {
+        if !taken.contains(&file_stem(name)) {
+            all.push((format!("(built in) {name}"), (*text).to_owned()));
+        }
+    }
+    Ok(all)
+}
+
+/// All machine files of one folder, by name; none where it does not exist.
+pub(crate) fn files_of(folder: &Path) -> Result<Vec<(String, String)>> {
+    if !folder.is_dir() {
+        return Ok(Vec::new());
+    }
+    let mut paths: Vec<PathBuf> = std::fs::read_dir(folder)
+        .with_context(|| format!("cannot read the folder {}", folder.display()))?
+        .filter_map(|entry| Some(entry.ok()?.path()))
+        .filter(|p| p.extension().is_some_and(|e| e == "toml"))
+        .collect();
+    paths.sort();
+    paths
+        .into_iter()
+        .map(|p| Ok((p.display().to_string(), files::read_text(&p)?)))
+        .collect()
+}
+
+/// Name of a machine file without folder and ending: its code.
+pub(crate) fn file_stem(name: &str) -> String {
+    let file = name.rsplit(['/', '\\']).next().unwrap_or(name);
+    file.strip_suffix(".toml").unwrap_or(file).to_owned()
+}
+
+fn folder_of(path: &Path) -> PathBuf {
+    match path.parent() {
+        Some(p) if !p.as_os_str().is_empty() => p.to_path_buf(),
+        _ => PathBuf::from("."),
+    }
+}
+
+/// All problems of the files, one under the other.
+pub(crate) fn refused(problems: &Problems) -> anyhow::Error {
+    let list: String = problems.iter().map(|p| format!("\n{p}")).collect();
+    let count = problems.len();
+    let noun = if count == 1 { "problem" } else { "problems" };
+    anyhow::anyhow!("{count} {noun}, nothing was computed:{list}")
+}

@@ -1,0 +1,246 @@
+//! Cooling as the survey knows it: a catalogue model, or a capacity and a few
+//! numbers put around the public single-stage curve.
+
+use std::sync::Arc;
+
+use air::MoistAir;
+use equipment::{
+    Catalog, CoilRating, Cooler, CoolerData, CoolingKind, CoolingRating, Existence, Provenance,
+    RatedPoint, bypass_factor_from_rating,
+};
+use room::Cooling;
+use roomsim::{CoolingAxes, CoolingPoint, CoolingTable, PointData};
+
+use crate::error::JobError;
+use crate::machines::machine_error;
+
+/// Standard entering air and outdoor air of a rated capacity: 80/67 °F and
+/// 95 °F.
+///
+/// **Source** AHRI Standard 210/240 rating point, from memory.
+const RATED_DRY_BULB_C: f64 = 26.67;
+const RATED_WET_BULB_C: f64 = 19.44;
+const RATED_OUTDOOR_C: f64 = 35.0;
+
+/// Air flow where none was surveyed: 400 cfm per ton.
+///
+/// Common practice, no published source.
+const AIR_FLOW_M3_PER_S_PER_W: f64 = 400.0 * 4.719_474_432e-4 / 3_516.852_842_066_7;
+
+/// Indoor fan power where none was surveyed: 365 W per 1000 cfm.
+///
+/// **Source** AHRI Standard 210/240 default, from memory.
+const FAN_W_PER_M3_PER_S: f64 = 365.0 / (1000.0 * 4.719_474_432e-4);
+
+/// Capacity over power of compressor and outdoor fan where no power was
+/// surveyed.
+///
+/// **Assumed**: an ordinary single-stage machine at 95 °F outdoors.
+const CAPACITY_PER_POWER: f64 = 3.5;
+
+/// Sensible share at the rating where none was surveyed.
+///
+/// **Assumed**: an ordinary air-conditioning coil.
+const SENSIBLE_SHARE: f64 = 0.75;
+
+/// C_d of the part-load rule where none was surveyed.
+///
+/// **Source** AHRI Standard 210/240 default, from memory.
+const CYCLING_LOSS: f64 = 0.25;
+
+/// Outdoor dry bulbs at which a machine is tabulated \[°C\].
+const OUTDOOR_NODES_C: [f64; 10] = [
+    -20.0, -10.0, 0.0, 10.0, 18.0, 24.0, 29.4, 35.0, 40.6, 46.1,
+];
+
+/// The machine behind a surveyed cooling section.
+///
+/// # Errors
+/// An unknown model, no capacity, or numbers that no coil can have.
+pub(crate) fn cooler(
+    cooling: &Cooling,
+    catalog: &Catalog,
+    pressure_pa: f64,
+) -> Result<Cooler, JobError> {
+    let known = match &cooling.model {
+        Some(code) => {
+            let found = catalog.coolers.get(&code.value);
+            let cooler = found.ok_or_else(|| JobError::UnknownModel {
+                place: cooling.name.clone(),
+                model: code.value.clone(),
+                at_hand: catalog
+                    .coolers
+                    .keys()
+                    .map(String::as_str)
+                    .collect::<Vec<_>>()
+                    .join(", "),
+            })?;
+            match &cooling.capacity_w {
+                Some(capacity) => cooler.scaled(capacity.value / cooler.rating.total_w),
+                None => cooler.clone(),
+            }
+        }
+        None => from_numbers(cooling, pressure_pa)?,
+    };
+    Ok(Cooler {
+        fan_w: cooling.fan_power_w.as_ref().map_or(known.fan_w, |w| w.value),
+        degradation: cooling
+            .cycling_loss
+            .as_ref()
+            .map_or(known.degradation, |c| c.value),
+        ..known
+    })
+}
+
+/// A single-stage machine of the surveyed numbers.
+fn from_numbers(cooling: &Cooling, pressure_pa: f64) -> Result<Cooler, JobError> {
+    let Some(capacity) = &cooling.capacity_w else {
+        return Err(JobError::CoolingWithoutCapacity {
+            place: cooling.name.clone(),
+        });
+    };
+    let total_w = capacity.value;
+    let entering = MoistAir::from_pair(
+        air::Property::DryBulb(RATED_DRY_BULB_C),
+        air::Property::WetBulb(RATED_WET_BULB_C),
+        pressure_pa,
+    )
+    .map_err(|e| machine_error(&cooling.name, &e))?;
+    let airflow_m3_per_s = cooling
+        .air_flow_m3_per_s
+        .as_ref()
+        .map_or(total_w * AIR_FLOW_M3_PER_S_PER_W, |v| v.value);
+    let dry_air_kg_per_s = airflow_m3_per_s / entering.specific_volume_m3_per_kg();
+    let share = sensible_share(cooling, &entering);
+    let sensible_w = share * total_w;
+    let bypass_factor = match &cooling.bypass_factor {
+        Some(bf) => bf.value,
+        None if share < 1.0 => bypass_factor_from_rating(&CoilRating {
+            entering,
+            total_w,
+            sensible_w,
+            dry_air_kg_per_s,
+        })
+        .map_err(|e| machine_error(&cooling.name, &e))?,
+        None => 0.1,
+    };
+    let condensing_unit_w = cooling
+        .power_w
+        .as_ref()
+        .map_or(total_w / CAPACITY_PER_POWER, |p| p.value);
+    Ok(Cooler {
+        code: cooling.name.clone(),
+        description: "cooling by its surveyed numbers".into(),
+        kind: CoolingKind::RatedPoint(RatedPoint {
+            total_w,
+            condensing_unit_w,
+            wet_bulb_c: RATED_WET_BULB_C,
+            outdoor_c: RATED_OUTDOOR_C,
+        }),
+        rating: CoolingRating {
+            dry_bulb_c: RATED_DRY_BULB_C,
+            wet_bulb_c: RATED_WET_BULB_C,
+            outdoor_c: RATED_OUTDOOR_C,
+            total_w,
+            sensible_w,
+            compressor_w: condensing_unit_w,
+        },
+        bypass_factor,
+        airflow_m3_per_s,
+        fan_w: airflow_m3_per_s * FAN_W_PER_M3_PER_S,
+        outdoor_fan_w: 0.0,
+        degradation: CYCLING_LOSS,
+        data_pressure_pa: pressure_pa,
+        first_cost: cooling.first_cost.as_ref().map(|c| c.value),
+        provenance: Provenance {
+            existence: Existence::Documented {
+                document: "survey of the room".into(),
+                page: cooling.name.clone(),
+                read_on: String::new(),
+            },
+            figures: Vec::new(),
+        },
+    })
+}
+
+/// As surveyed; or that of the surveyed coil dew point; or assumed.
+fn sensible_share(cooling: &Cooling, entering: &MoistAir) -> f64 {
+    if let Some(share) = &cooling.sensible_share {
+        return share.value;
+    }
+    let Some(adp) = &cooling.coil_dew_point_c else {
+        return SENSIBLE_SHARE;
+    };
+    // Along the line from the entering air to the coil's dew point the share
+    // does not depend on how far the air goes.
+    let p_pa = entering.pressure_pa();
+    let t_c = entering.dry_bulb_c();
+    let coil_w = air::saturation_humidity_ratio(adp.value, p_pa).min(entering.humidity_ratio());
+    let h_coil = air::enthalpy_j_per_kg(adp.value, coil_w);
+    let h_warm = air::enthalpy_j_per_kg(t_c, coil_w);
+    let h_in = entering.enthalpy_j_per_kg();
+    ((h_warm - h_coil) / (h_in - h_coil)).clamp(0.05, 1.0)
+}
+
+/// What counts of the water that a cooling coil takes.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum CoilWaterCounts {
+    /// All of it, as simulated.
+    Yes,
+    /// None: the units must carry everything.
+    No,
+}
+
+/// The machine at every room air and outdoor air of this pressure.
+///
+/// # Errors
+/// It gives something that is not a number somewhere.
+pub(crate) fn cooling_table(
+    cooler: &Cooler,
+    setpoint_c: f64,
+    pressure_pa: f64,
+    water: CoilWaterCounts,
+) -> Result<Arc<CoolingTable>, JobError> {
+    let axes = CoolingAxes::around(setpoint_c, OUTDOOR_NODES_C.to_vec());
+    CoolingTable::tabulate(&axes, pressure_pa, |dry_bulb_c, humidity_ratio, outdoor_c| {
+        point(cooler, dry_bulb_c, humidity_ratio, outdoor_c, pressure_pa, water)
+    })
+    .map(Arc::new)
+    .map_err(|e| machine_error(&cooler.code, &e))
+}
+
+#[expect(clippy::too_many_arguments, reason = "three co-ordinates of a table and its context")]
+fn point(
+    cooler: &Cooler,
+    dry_bulb_c: f64,
+    humidity_ratio: f64,
+    outdoor_c: f64,
+    pressure_pa: f64,
+    water: CoilWaterCounts,
+) -> CoolingPoint {
+    let Ok(entering) = MoistAir::new(dry_bulb_c, humidity_ratio, pressure_pa) else {
+        // `tabulate` refuses it and says where.
+        return CoolingPoint {
+            gross_sensible_w: f64::NAN,
+            latent_w: f64::NAN,
+            power_w: f64::NAN,
+            data: PointData::Beyond,
+        };
+    };
+    let out = cooler.at(entering, outdoor_c, cooler.airflow_m3_per_s);
+    // Without its water the machine is taken as one that spends the same
+    // capacity on dry heat: a warmer coil, not a smaller machine.
+    let (gross_sensible_w, latent_w) = match water {
+        CoilWaterCounts::Yes => (out.sensible_w, out.latent_w),
+        CoilWaterCounts::No => (out.total_w, 0.0),
+    };
+    CoolingPoint {
+        gross_sensible_w,
+        latent_w,
+        power_w: out.compressor_w + out.outdoor_fan_w,
+        data: match out.data {
+            CoolerData::Inside => PointData::Inside,
+            _ => PointData::Beyond,
+        },
+    }
+}

@@ -1,0 +1,54 @@
+//! The room does not come back soon after a power cut.
+
+use quantity::{Dim, Finding, Place, Severity, Source, Step, Text, Value};
+use room::Room;
+
+use crate::day::{Day, ScenarioKind};
+use crate::finding::Said;
+
+/// Time in which the room should be back in its band \[s\].
+///
+/// **Assumed**.
+const SOON_S: f64 = 3.0 * 3600.0;
+
+pub(super) fn check(_room: &Room, day: &Day) -> Vec<Finding> {
+    let recovery = day
+        .scenarios
+        .iter()
+        .find(|s| s.kind == ScenarioKind::PowerCut)
+        .and_then(|s| s.summary.recoveries.first());
+    let Some(recovery) = recovery else {
+        return Vec::new();
+    };
+    let value = |s: f64| Value::new(s, Dim::Duration).digits(2);
+    let said = |what: Text| Said {
+        check: "comes_back_late",
+        severity: Severity::Note,
+        step: Step::Day,
+        place: Place::new("room"),
+        what,
+        why: "lamps, cooling and units come back one after the other, and the crop does not wait",
+        remedy: "stagger the restart so that cooling and units come first; a spare unit shortens it".into(),
+        source: Source::assumed("back in band within three hours is soon enough"),
+    };
+    let reached = Value::new(recovery.highest_rel_humidity, Dim::RelHumidity).digits(2);
+    match recovery.in_band_after_s {
+        Some(s) if s <= SOON_S => Vec::new(),
+        Some(s) => vec![
+            said(
+                Text::from("after a power cut of half an hour the room is back in band after ")
+                    .value(value(s))
+                    .words(" and reaches ")
+                    .value(reached),
+            )
+            .compared(value(s), value(SOON_S)),
+        ],
+        None => vec![
+            said(
+                Text::from("after a power cut of half an hour the room does not come back into its band that day; it reaches ")
+                    .value(reached),
+            )
+            .finding(),
+        ],
+    }
+}

@@ -1,0 +1,45 @@
+//! Too few of the drawn days hold the target.
+
+use quantity::{Dim, Finding, Place, Severity, Step, Text, Value};
+use room::Room;
+use roomsim::Period;
+
+use crate::day::Day;
+use crate::finding::Said;
+use crate::simulate::HoldRule;
+
+pub(super) fn check(room: &Room, day: &Day) -> Vec<Finding> {
+    let wanted = room.selection.days_to_hold.value;
+    let judged = &day.judged;
+    if wanted <= judged.held_share() {
+        return Vec::new();
+    }
+    let weakest = judged.weakest_period().unwrap_or(Period::LightsOff);
+    let (check, when) = match weakest {
+        Period::LightsOn => ("day_too_wet", "with lights on"),
+        Period::Transition => ("transition_too_wet", "just after the lights switch"),
+        Period::LightsOff => ("night_too_wet", "with lights off"),
+    };
+    let worst = day.summary.period(weakest).highest_rel_humidity;
+    let share = |x: f64| Value::new(x, Dim::Fraction).digits(2);
+    vec![
+        Said {
+            check,
+            severity: Severity::Stop,
+            step: Step::Day,
+            place: Place::new("room"),
+            what: Text::from(format!(
+                "{} of {} drawn days hold with {}; most fail {when}, and a typical day reaches ",
+                judged.held_days,
+                judged.days,
+                day.units.words()
+            ))
+            .value(Value::new(worst.value, Dim::RelHumidity).digits(2))
+            .words(" there"),
+            why: "wet air on leaves and cold surfaces is where mould begins",
+            remedy: "more removal at that moment, or one of the cheaper measures listed under selection".into(),
+            source: HoldRule::SOURCE,
+        }
+        .compared(share(judged.held_share()), share(wanted)),
+    ]
+}

@@ -1,0 +1,48 @@
+//! Dew on the coldest surface, on the summer or the winter design day.
+
+use quantity::{Dim, Finding, Place, Severity, Source, Step, Text, Value};
+use room::Room;
+use roomsim::Summary;
+
+use crate::day::{Day, ScenarioKind};
+use crate::finding::Said;
+
+pub(super) fn check(_room: &Room, day: &Day) -> Vec<Finding> {
+    let winter = day
+        .scenarios
+        .iter()
+        .find(|s| s.kind == ScenarioKind::Winter)
+        .map(|s| ("winter design day", &s.summary));
+    [Some(("summer design day", &day.summary)), winter]
+        .into_iter()
+        .flatten()
+        .filter_map(|(when, summary)| wet(when, summary))
+        .collect()
+}
+
+fn wet(when: &str, summary: &Summary) -> Option<Finding> {
+    let least = summary.least_surface_margin_k?;
+    if 0.0 < least.value {
+        return None;
+    }
+    let margin = |k: f64| Value::new(k, Dim::TemperatureDifference).digits(2);
+    Some(
+        Said {
+            check: "surface_wet",
+            severity: Severity::Fix,
+            step: Step::Day,
+            place: Place::new("coldest surface"),
+            what: Text::from(format!("on the {when} the coldest surface is below the dew point for "))
+                .value(Value::new(summary.surface_wet_s / f64::from(summary.days), Dim::Duration).digits(2))
+                .words(" a day, at worst by ")
+                .value(margin(-least.value)),
+            why: "water runs down the surface, and mould follows it",
+            remedy: "insulate the surface or its cold bridge, blow dry air over it, or hold a lower dew point in cold weather".into(),
+            source: Source::published(
+                "ISO 13788:2012 (read second hand)",
+                "surface condensation: surface temperature against dew point",
+            ),
+        }
+        .compared(margin(least.value), margin(0.0)),
+    )
+}

@@ -1,0 +1,42 @@
+//! The room is drier than its target for long.
+
+use quantity::{Dim, Finding, Place, Severity, Source, Step, Text, Value};
+use room::Room;
+use roomsim::Period;
+
+use crate::day::Day;
+use crate::finding::Said;
+
+/// Share of a period that may be too dry.
+///
+/// **Assumed**: dry air costs growth, not the crop.
+const ALLOWED: f64 = 0.25;
+
+pub(super) fn check(_room: &Room, day: &Day) -> Vec<Finding> {
+    [
+        (Period::LightsOn, "lights on", "the cooling coil takes more than the crop gives: a smaller or slower coil, higher air flow, or water from a humidifier"),
+        (Period::LightsOff, "lights off", "a higher setpoint at night, or units that stop at their setpoint"),
+    ]
+    .into_iter()
+    .filter_map(|(period, when, remedy)| {
+        let p = day.summary.period(period);
+        (0.0 < p.time_s && ALLOWED < p.too_dry_s / p.time_s).then(|| {
+            let share = |x: f64| Value::new(x, Dim::Fraction).digits(2);
+            Said {
+                check: "too_dry",
+                severity: Severity::Note,
+                step: Step::Day,
+                place: Place::new("room"),
+                what: Text::from(format!("with {when} the air is drier than its target for "))
+                    .value(share(p.too_dry_s / p.time_s))
+                    .words(" of the time, down to ")
+                    .value(Value::new(p.lowest_rel_humidity.value, Dim::RelHumidity).digits(2)),
+                why: "dry air stresses leaves and costs electricity",
+                remedy: remedy.into(),
+                source: Source::assumed("a quarter of a period below the target is let pass"),
+            }
+            .compared(share(p.too_dry_s / p.time_s), share(ALLOWED))
+        })
+    })
+    .collect()
+}

@@ -1,0 +1,234 @@
+//! Step 4: the day, minute by minute, with the units that the room has or
+//! shall have.
+//!
+//! One typical drawn day is kept whole; all drawn days are judged; what
+//! happens on a bad day (a unit out, a power cut, winter) is tried once.
+
+mod checks;
+
+use equipment::Catalog;
+use quantity::{Band, Finding};
+use rayon::prelude::*;
+use room::Room;
+use roomsim::setup::{Event, Setup};
+use roomsim::{Outcome, Period, Record, Series, Summary};
+
+use crate::airs::Season;
+use crate::error::JobError;
+use crate::load::Load;
+use crate::simulate::{HoldRule, Judged, ONE_DAY, judge};
+use crate::stats;
+use crate::uncertain::Draw;
+use crate::units::UnitSet;
+use crate::zone::{Circumstances, Compiled};
+
+/// Drawn days from which the spread over the hours is taken.
+const DAYS_FOR_SPREAD: usize = 40;
+/// Time between the points of that spread \[s\].
+pub const SPREAD_STEP_S: f64 = 600.0;
+/// Length of the power cut that is tried \[s\].
+pub const POWER_CUT_S: f64 = 1800.0;
+
+/// What step 4 found.
+#[derive(Clone, Debug)]
+pub struct Day {
+    /// The units simulated.
+    pub units: UnitSet,
+    /// The typical day, minute by minute from midnight.
+    pub series: Series,
+    /// The typical day in sums.
+    pub summary: Summary,
+    /// How well water and energy closed.
+    pub balance: roomsim::Balance,
+    /// All drawn days.
+    pub judged: Judged,
+    /// Spread over the draws, every [`SPREAD_STEP_S`] from midnight.
+    pub spread: DaySpread,
+    /// Days that go wrong.
+    pub scenarios: Vec<Scenario>,
+    /// Judgements.
+    pub findings: Vec<Finding>,
+}
+
+/// Spread of the air over the draws.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct DaySpread {
+    /// Dry bulb \[°C\].
+    pub dry_bulb_c: Vec<Band>,
+    /// Relative humidity, 0 to 1.
+    pub rel_humidity: Vec<Band>,
+    /// VPD of the air \[Pa\].
+    pub vpd_pa: Vec<Band>,
+}
+
+/// Something that goes wrong, or another season.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum ScenarioKind {
+    /// The first unit stops for good at midnight before the day.
+    OneUnitOut,
+    /// The power is cut for half an hour, a quarter of an hour after
+    /// lights-off.
+    PowerCut,
+    /// The winter design day.
+    Winter,
+}
+
+impl ScenarioKind {
+    /// The words for it.
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::OneUnitOut => "one unit out",
+            Self::PowerCut => "power cut of 30 min just after lights-off",
+            Self::Winter => "winter design day",
+        }
+    }
+}
+
+/// A typical day under a scenario.
+#[derive(Clone, Debug)]
+pub struct Scenario {
+    /// Which.
+    pub kind: ScenarioKind,
+    /// Whether each period holds by the rule.
+    pub holds: [bool; 3],
+    /// The day in sums.
+    pub summary: Summary,
+}
+
+impl Scenario {
+    /// Whether the whole day holds.
+    pub fn holds_all(&self) -> bool {
+        self.holds.iter().all(|h| *h)
+    }
+}
+
+/// Simulates the room with these units.
+///
+/// # Errors
+/// An unknown model or a room that cannot be run.
+pub fn prove(
+    room: &Room,
+    load: &Load,
+    catalog: &Catalog,
+    units: &UnitSet,
+) -> Result<Day, JobError> {
+    let rule = HoldRule::DEFAULT;
+    let models = || units.groups().iter().map(|(m, _)| m.as_str());
+    let summer = Compiled::new(room, catalog, models(), Circumstances::DESIGN)?;
+    let winter = Compiled::new(
+        room,
+        catalog,
+        models(),
+        Circumstances {
+            season: Season::Winter,
+            ..Circumstances::DESIGN
+        },
+    )?;
+    let typical = setup(&summer, &load.typical, units, &[])?;
+    let Outcome {
+        summary,
+        series,
+        balance,
+    } = roomsim::run(&typical, Record::Minutes);
+    let scenario = |kind, compiled, events: &[Event]| -> Result<Scenario, JobError> {
+        let outcome = roomsim::run(&setup(compiled, &load.typical, units, events)?, Record::Summary);
+        Ok(Scenario {
+            kind,
+            holds: Period::ALL.map(|p| rule.holds(&outcome.summary, p)),
+            summary: outcome.summary,
+        })
+    };
+    let mut scenarios = Vec::new();
+    if 0 < units.count() {
+        let out = Event::DehumidifierFails {
+            at_s: 0.0,
+            dehumidifier: 0,
+        };
+        scenarios.push(scenario(ScenarioKind::OneUnitOut, &summer, &[out])?);
+        let cut = Event::PowerCut {
+            at_s: power_cut_at_s(room),
+            lasts_s: POWER_CUT_S,
+        };
+        scenarios.push(scenario(ScenarioKind::PowerCut, &summer, &[cut])?);
+    }
+    scenarios.push(scenario(ScenarioKind::Winter, &winter, &[])?);
+    let mut day = Day {
+        units: units.clone(),
+        series: series.unwrap_or_default(),
+        summary,
+        balance,
+        judged: judge(&summer, units, &load.draws, rule)?,
+        spread: spread(&summer, units, &load.draws)?,
+        scenarios,
+        findings: Vec::new(),
+    };
+    day.findings = checks::findings(room, &day);
+    Ok(day)
+}
+
+fn setup(
+    compiled: &Compiled<'_>,
+    draw: &Draw,
+    units: &UnitSet,
+    events: &[Event],
+) -> Result<Setup, JobError> {
+    let mut setup = compiled.setup(draw, units, ONE_DAY)?;
+    setup.events = events.to_vec();
+    Ok(setup)
+}
+
+/// A quarter of an hour after lights-off, the worst time; at 3 o'clock where
+/// the lights never go out or never burn.
+fn power_cut_at_s(room: &Room) -> f64 {
+    const NIGHT_S: f64 = 3.0 * 3600.0;
+    const AFTER_S: f64 = 900.0;
+    const DAY_S: f64 = 86_400.0;
+    room.light
+        .as_ref()
+        .filter(|l| 0.0 < l.photoperiod_s.value && l.photoperiod_s.value < DAY_S)
+        .map_or(NIGHT_S, |l| {
+            let off_s = (f64::from(l.on_s.value) + l.photoperiod_s.value).rem_euclid(DAY_S);
+            // Late enough in the day to see the room come back before it ends.
+            (off_s + AFTER_S).min(DAY_S - 3.0 * POWER_CUT_S)
+        })
+}
+
+fn spread(
+    compiled: &Compiled<'_>,
+    units: &UnitSet,
+    draws: &[Draw],
+) -> Result<DaySpread, JobError> {
+    // Draws of equal weight come ordered by nothing, but resampled ones stand
+    // together: take them evenly.
+    let stride = draws.len().div_ceil(DAYS_FOR_SPREAD).max(1);
+    let picked: Vec<&Draw> = draws.iter().step_by(stride).collect();
+    let days: Vec<Series> = picked
+        .par_iter()
+        .map(|draw| {
+            let setup = compiled.setup(draw, units, ONE_DAY)?;
+            Ok(roomsim::run(&setup, Record::Minutes)
+                .series
+                .unwrap_or_default())
+        })
+        .collect::<Result<_, JobError>>()?;
+    let Some(first) = days.first() else {
+        return Ok(DaySpread::default());
+    };
+    let every = (SPREAD_STEP_S / first.step_s).round().max(1.0) as usize;
+    let even = vec![1.0; days.len()];
+    let over = |pick: &dyn Fn(&Series) -> &[f64]| -> Vec<Band> {
+        (0..first.len())
+            .skip(every - 1)
+            .step_by(every)
+            .map(|i| {
+                let values: Vec<f64> = days.iter().map(|d| pick(d)[i]).collect();
+                stats::band(&values, &even)
+            })
+            .collect()
+    };
+    Ok(DaySpread {
+        dry_bulb_c: over(&|s| &s.dry_bulb_c),
+        rel_humidity: over(&|s| &s.rel_humidity),
+        vpd_pa: over(&|s| &s.vpd_pa),
+    })
+}

@@ -1,0 +1,134 @@
+//! The trunk: one room through the steps, each reading only earlier ones.
+
+use std::fmt::Write as _;
+
+use equipment::Catalog;
+use quantity::{Finding, Severity};
+use room::Room;
+use sha2::{Digest, Sha256};
+
+use crate::day::{self, Day};
+use crate::error::JobError;
+use crate::load::{self, Load};
+use crate::progress::{Effort, Progress};
+use crate::selection::{self, Selection};
+use crate::survey;
+
+/// What a design was made from, as text: it is whole when zipped and handed on.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Inputs {
+    /// Text of the site file, if there is one.
+    pub site: Option<String>,
+    /// Text of the room file.
+    pub room: String,
+    /// Texts of the machine files used, by file name and in order.
+    pub machines: Vec<(String, String)>,
+}
+
+/// A room designed.
+#[derive(Clone, Debug)]
+pub struct Design {
+    /// Hash of the inputs: stale paper is told from fresh by it.
+    pub id: String,
+    /// Judgements of the survey itself.
+    pub survey: Vec<Finding>,
+    /// Water and heat.
+    pub load: Load,
+    /// Which units.
+    pub selection: Selection,
+    /// The day with them.
+    pub day: Day,
+}
+
+impl Design {
+    /// Findings of all steps, worst first, else in the order of the steps.
+    pub fn findings(&self) -> Vec<&Finding> {
+        let mut all: Vec<&Finding> = self
+            .survey
+            .iter()
+            .chain(&self.load.findings)
+            .chain(&self.selection.findings)
+            .chain(&self.day.findings)
+            .collect();
+        all.sort_by_key(|f| std::cmp::Reverse(f.severity));
+        all
+    }
+
+    /// Whether any finding says stop.
+    pub fn stops(&self) -> bool {
+        self.findings()
+            .iter()
+            .any(|f| f.severity == Severity::Stop)
+    }
+}
+
+/// Designs one room.
+///
+/// # Errors
+/// The room and the catalogue do not go together, the room cannot be run, or
+/// the watcher said stop.
+pub fn design(
+    room: &Room,
+    catalog: &Catalog,
+    inputs: &Inputs,
+    effort: Effort,
+    progress: &dyn Progress,
+) -> Result<Design, JobError> {
+    progress.at("loads", 0, 1)?;
+    let load = load::hourly(room, effort)?;
+    let selection = selection::choose(room, &load, catalog, effort, progress)?;
+    progress.at("the day", 0, 1)?;
+    let day = day::prove(room, &load, catalog, &selection.design_set())?;
+    progress.at("the day", 1, 1)?;
+    Ok(Design {
+        id: id(inputs),
+        survey: survey::findings(room),
+        load,
+        selection,
+        day,
+    })
+}
+
+/// SHA-256 of the inputs as hexadecimal; each part is told apart by its length.
+fn id(inputs: &Inputs) -> String {
+    let mut hash = Sha256::new();
+    let mut add = |text: &str| {
+        hash.update((text.len() as u64).to_le_bytes());
+        hash.update(text.as_bytes());
+    };
+    add(inputs.site.as_deref().unwrap_or(""));
+    add(&inputs.room);
+    for (name, text) in &inputs.machines {
+        add(name);
+        add(text);
+    }
+    hash.finalize().iter().fold(String::new(), |mut hex, byte| {
+        // Writing to a String cannot fail.
+        let _ = write!(hex, "{byte:02x}");
+        hex
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn id_changes_with_each_part_and_with_nothing_else() {
+        let inputs = Inputs {
+            site: None,
+            room: "a".into(),
+            machines: vec![("m".into(), "b".into())],
+        };
+        let same = inputs.clone();
+        assert_eq!(id(&inputs), id(&same));
+        assert_eq!(id(&inputs).len(), 64);
+        for changed in [
+            Inputs { site: Some("s".into()), ..inputs.clone() },
+            Inputs { room: "ab".into(), ..inputs.clone() },
+            Inputs { machines: vec![("mb".into(), String::new())], ..inputs.clone() },
+        ] {
+            assert_ne!(id(&inputs), id(&changed));
+        }
+    }
+}

@@ -1,0 +1,147 @@
+//! The room's own words for what stands in it, put into the terms of `crop`
+//! and `equipment`. No equations of its own.
+
+use std::sync::Arc;
+
+use crop::combustion::{self, BurnerGain};
+use crop::film::FilmAir;
+use crop::people;
+use equipment::{Catalog, FilterState, Model};
+use room::{Activity, Burner, BurnerRate, Flue, Fuel, HungCrop, People, Room};
+use roomsim::RemovalTable;
+
+use crate::error::JobError;
+use crate::uncertain::{Draw, Uncertain};
+
+/// Air over a floor that has been hosed.
+///
+/// **Assumed** 0.1 m/s: under benches, away from fans.
+pub(crate) const FLOOR_AIR: FilmAir = FilmAir {
+    air_speed_m_per_s: 0.1,
+    cooling_time_constant_s: crop::film::FILM_COOLING_TIME_CONSTANT_S,
+};
+
+/// Air that leaks in, at the state that it comes in \[m³/s\].
+pub(crate) fn leak_m3_per_s(room: &Room, draw: &Draw) -> f64 {
+    draw.value(
+        Uncertain::AirExchange,
+        room.envelope.air_exchange_per_s.value,
+    )
+    .max(0.0)
+        * room.volume_m3()
+}
+
+/// What people do, in the terms of the table of heat gains.
+pub(crate) fn activity(people: &People) -> people::Activity {
+    match people.activity.value {
+        Activity::Seated => people::Activity::SeatedVeryLight,
+        Activity::Office => people::Activity::ModerateOffice,
+        Activity::BenchWork => people::Activity::LightBench,
+        Activity::MachineWork => people::Activity::LightMachine,
+        Activity::Heavy => people::Activity::Heavy,
+        Activity::Lifting => people::Activity::HeavyMachine,
+    }
+}
+
+/// Fuel of a burner.
+pub(crate) fn fuel(burner: &Burner) -> combustion::Fuel {
+    match burner.fuel.value {
+        Fuel::Propane => combustion::Fuel::Propane,
+        Fuel::NaturalGas => combustion::Fuel::Methane,
+    }
+}
+
+/// What a burner gives to the room; a vented one gives nothing but its fuel.
+pub(crate) fn burner_gain(burner: &Burner) -> BurnerGain {
+    let fuel = fuel(burner);
+    let gain = match burner.rate.value {
+        BurnerRate::FuelKgPerS(rate) => combustion::burner_from_fuel(fuel, rate),
+        BurnerRate::Co2KgPerS(rate) => combustion::burner_from_co2(fuel, rate),
+        BurnerRate::HeatW(heat_w) => combustion::burner_from_input(fuel, heat_w),
+    };
+    match burner.flue.value {
+        Flue::Unvented => gain,
+        Flue::Vented => BurnerGain {
+            water_kg_per_s: 0.0,
+            co2_kg_per_s: 0.0,
+            sensible_w: 0.0,
+            latent_w: 0.0,
+            ..gain
+        },
+    }
+}
+
+/// The drying curve of a hung crop. A surveyed rate constant stands in the
+/// place of the drying time, which then follows from it.
+pub(crate) fn hung_crop(hung: &HungCrop) -> crop::drying::HungCrop {
+    let exponent = match hung.model.value {
+        room::DryingModel::Newton => crop::drying::LEWIS_EXPONENT,
+        room::DryingModel::Page => hung.exponent.value,
+    };
+    let by_time = crop::drying::HungCrop {
+        wet_mass_kg: hung.wet_mass_kg.value,
+        start_moisture: hung.moisture_start.value,
+        end_moisture: hung.moisture_end.value,
+        equilibrium_moisture: hung.equilibrium_moisture.value,
+        drying_time_s: hung.drying_time_s.value,
+        page_exponent: exponent,
+    };
+    match &hung.rate_constant_per_s {
+        None => by_time,
+        Some(k) => crop::drying::HungCrop {
+            drying_time_s: (-by_time.end_ratio().ln()).powf(1.0 / exponent) / k.value,
+            ..by_time
+        },
+    }
+}
+
+/// The record of a dehumidifier.
+///
+/// # Errors
+/// It is not in the catalogue.
+pub(crate) fn model<'a>(
+    catalog: &'a Catalog,
+    code: &str,
+    place: &str,
+) -> Result<&'a Model, JobError> {
+    catalog
+        .dehumidifiers
+        .get(code)
+        .ok_or_else(|| JobError::UnknownModel {
+            place: place.to_owned(),
+            model: code.to_owned(),
+            at_hand: list(catalog.dehumidifiers.keys()),
+        })
+}
+
+fn list<'a>(codes: impl Iterator<Item = &'a String>) -> String {
+    let codes: Vec<&str> = codes.map(String::as_str).collect();
+    if codes.is_empty() {
+        "none".into()
+    } else {
+        codes.join(", ")
+    }
+}
+
+/// What a unit does at each room air of this pressure, with a share of its own
+/// discharge at its inlet.
+///
+/// # Errors
+/// The record cannot be tabulated there.
+pub(crate) fn removal_table(
+    model: &Model,
+    pressure_pa: f64,
+    short_circuit: f64,
+) -> Result<Arc<RemovalTable>, JobError> {
+    RemovalTable::compile(model, pressure_pa, FilterState::Clean)
+        .and_then(|t| t.with_short_circuit(short_circuit))
+        .map(Arc::new)
+        .map_err(|e| machine_error(&model.code, &e))
+}
+
+pub(crate) fn machine_error(machine: &str, reason: &dyn std::error::Error) -> JobError {
+    JobError::Machine {
+        machine: machine.to_owned(),
+        reason: reason.to_string(),
+    }
+}

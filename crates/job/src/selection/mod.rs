@@ -1,0 +1,442 @@
+//! Step 2: which units and how many hold the bands, and what decides it.
+//!
+//! Models are screened by what they take at room air; counts near the screen's
+//! answer are simulated over all draws until enough drawn days hold. Units
+//! that are already in the room are judged the same way.
+
+mod capacity;
+mod checks;
+mod errands;
+mod measures;
+mod workings;
+
+use equipment::Catalog;
+use quantity::{Finding, Working};
+use room::{CoilCredit, Room, Spare, UnitState};
+use roomsim::Period;
+
+pub use capacity::{ModelCapacity, Moment};
+pub use errands::Errand;
+pub use measures::Measure;
+
+use crate::cooling::CoilWaterCounts;
+use crate::error::JobError;
+use crate::load::Load;
+use crate::progress::{Effort, Progress};
+use crate::simulate::{HoldRule, Judged, judge};
+use crate::uncertain::Draw;
+use crate::units::UnitSet;
+use crate::zone::{Circumstances, Compiled};
+
+/// Counts tried beyond the screen's answer before a model is given up.
+const COUNTS_TRIED: u32 = 6;
+
+/// Years of electricity that are set beside a first cost.
+///
+/// **Assumed**: a common horizon for small plant.
+pub const COST_YEARS: f64 = 5.0;
+
+/// One set of units that was simulated, with all that speaks for and against.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Candidate {
+    /// The drawn days.
+    pub judged: Judged,
+    /// The drawn days with no credit for the water of cooling coils; `None`
+    /// without cooling.
+    pub without_coil_water: Option<Judged>,
+    /// The drawn days with the largest unit out.
+    pub one_unit_out: Judged,
+    /// First cost, if all its models have a price.
+    pub first_cost: Option<f64>,
+    /// First cost and [`COST_YEARS`] of the units' electricity, if both prices
+    /// are known.
+    pub cost_over_years: Option<f64>,
+    /// Whether it meets what the room asks for.
+    pub meets: bool,
+}
+
+impl Candidate {
+    /// The judgement that counts under the room's wish for credit.
+    pub fn counted(&self, credit: CoilCredit) -> &Judged {
+        match (credit, &self.without_coil_water) {
+            (CoilCredit::None, Some(without)) => without,
+            _ => &self.judged,
+        }
+    }
+}
+
+/// What candidates are ordered by.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum OrderedBy {
+    /// First cost and electricity over some years.
+    CostOverYears,
+    /// First cost.
+    FirstCost,
+    /// Electricity of the units, as no prices are known.
+    Electricity,
+}
+
+/// What step 2 found.
+#[derive(Clone, Debug)]
+pub struct Selection {
+    /// How thoroughly.
+    pub effort: Effort,
+    /// When a drawn day counts as held.
+    pub rule: HoldRule,
+    /// Each model at rated and at room air.
+    pub capacities: Vec<ModelCapacity>,
+    /// Sets that were simulated to the end, best first.
+    pub candidates: Vec<Candidate>,
+    /// What they are ordered by.
+    pub ordered_by: OrderedBy,
+    /// The set to install: the best that meets what the room asks for.
+    pub chosen: Option<Candidate>,
+    /// The next best that meets it.
+    pub runner_up: Option<Candidate>,
+    /// The chosen set with one unit fewer: what shows which moment binds.
+    pub one_fewer: Option<Judged>,
+    /// The period in which one unit fewer fails most.
+    pub binding: Option<Period>,
+    /// The units that are in the room already.
+    pub present: Option<Candidate>,
+    /// Cheaper measures, tried on the set that just does not hold.
+    pub measures: Vec<Measure>,
+    /// What to measure, and how many units it decides.
+    pub errands: Vec<Errand>,
+    /// How the numbers came about.
+    pub workings: Vec<Working>,
+    /// Judgements.
+    pub findings: Vec<Finding>,
+}
+
+impl Selection {
+    /// The set that the room has or shall have: what is there, else what was
+    /// chosen, else the best that was tried.
+    pub fn design_set(&self) -> UnitSet {
+        self.present
+            .as_ref()
+            .or(self.chosen.as_ref())
+            .or(self.candidates.first())
+            .map_or(UnitSet::EMPTY, |c| c.judged.units.clone())
+    }
+}
+
+/// Chooses among the models that the room names, or all of the catalogue.
+///
+/// # Errors
+/// An unknown model, a room that cannot be run, or the watcher said stop.
+pub fn choose(
+    room: &Room,
+    load: &Load,
+    catalog: &Catalog,
+    effort: Effort,
+    progress: &dyn Progress,
+) -> Result<Selection, JobError> {
+    let rule = HoldRule::DEFAULT;
+    let models = models(room, catalog);
+    let all_models = || models.iter().map(String::as_str).chain(present_models(room));
+    let compiled = Compiled::new(room, catalog, all_models(), Circumstances::DESIGN)?;
+    let no_coil = Compiled::new(
+        room,
+        catalog,
+        all_models(),
+        Circumstances {
+            coil_water: CoilWaterCounts::No,
+            ..Circumstances::DESIGN
+        },
+    )?;
+    let trial = Trial {
+        room,
+        compiled: &compiled,
+        no_coil: (!room.cooling.is_empty()).then_some(&no_coil),
+        draws: &load.draws,
+        rule,
+    };
+
+    let capacities = capacity::at_room_air(room, &compiled, &models)?;
+    let present = match present_set(room) {
+        Some(set) => Some(trial.candidate(&set)?),
+        None => None,
+    };
+    let mut candidates = Vec::new();
+    for (done, capacity) in capacities.iter().enumerate() {
+        progress.at("simulating sets of units", done, capacities.len() + 2)?;
+        candidates.extend(trial.smallest_that_meets(load, capacity)?);
+    }
+    progress.at("simulating mixed sets", capacities.len(), capacities.len() + 2)?;
+    candidates.extend(trial.mixes(&candidates, &capacities)?);
+    let ordered_by = order(room, &mut candidates);
+
+    let mut meeting = candidates.iter().filter(|c| c.meets);
+    let chosen = meeting.next().cloned();
+    let runner_up = meeting.next().cloned();
+    let one_fewer = chosen.as_ref().map(|c| c.one_unit_out.clone());
+    let binding = one_fewer.as_ref().and_then(Judged::weakest_period);
+
+    progress.at("trying cheaper measures", capacities.len() + 1, capacities.len() + 2)?;
+    let just_short = present
+        .as_ref()
+        .filter(|p| !p.meets)
+        .map(|p| p.judged.units.clone())
+        .or_else(|| one_fewer.as_ref().map(|j| j.units.clone()))
+        .filter(|set| 0 < set.count());
+    let measures = match just_short {
+        Some(set) => measures::tried(room, catalog, &set, &load.draws, rule)?,
+        None => Vec::new(),
+    };
+    let errands = match &chosen {
+        Some(c) => errands::errands(&trial, c, room, load)?,
+        None => Vec::new(),
+    };
+    let mut selection = Selection {
+        effort,
+        rule,
+        workings: workings::workings(room, load, &compiled, &capacities)?,
+        capacities,
+        candidates,
+        ordered_by,
+        chosen,
+        runner_up,
+        one_fewer,
+        binding,
+        present,
+        measures,
+        errands,
+        findings: Vec::new(),
+    };
+    selection.findings = checks::findings(room, load, catalog, &selection);
+    Ok(selection)
+}
+
+/// Models that may be chosen, in order and each once.
+fn models(room: &Room, catalog: &Catalog) -> Vec<String> {
+    let named = room.selection.models.iter().map(|m| m.value.clone());
+    let mut models: Vec<String> = if room.selection.models.is_empty() {
+        catalog.dehumidifiers.keys().cloned().collect()
+    } else {
+        named.collect()
+    };
+    models.sort();
+    models.dedup();
+    models
+}
+
+fn present_models(room: &Room) -> impl Iterator<Item = &str> {
+    room.units.iter().map(|u| u.model.value.as_str())
+}
+
+/// The units in the room that run; `None` where none was surveyed.
+fn present_set(room: &Room) -> Option<UnitSet> {
+    (!room.units.is_empty()).then(|| {
+        room.units
+            .iter()
+            .filter(|u| u.state.value == UnitState::InUse)
+            .fold(UnitSet::EMPTY, |set, u| set.and(&u.model.value, 1))
+    })
+}
+
+/// What sets of units are tried on.
+pub(crate) struct Trial<'a> {
+    room: &'a Room,
+    compiled: &'a Compiled<'a>,
+    no_coil: Option<&'a Compiled<'a>>,
+    draws: &'a [Draw],
+    rule: HoldRule,
+}
+
+impl Trial<'_> {
+    /// The drawn days of a set under the room's wish for coil credit.
+    pub(crate) fn counted(&self, set: &UnitSet) -> Result<Judged, JobError> {
+        judge(self.counting(), set, self.draws, self.rule)
+    }
+
+    /// The room under its wish for coil credit.
+    fn counting(&self) -> &Compiled<'_> {
+        match (self.room.selection.coil_credit.value, self.no_coil) {
+            (CoilCredit::None, Some(no_coil)) => no_coil,
+            _ => self.compiled,
+        }
+    }
+
+    /// Whether a set holds the wanted share of days. A few draws first: a set
+    /// that fails plainly there is not worth all of them.
+    fn holds(&self, set: &UnitSet) -> Result<bool, JobError> {
+        const FIRST_LOOK: usize = 15;
+        const PLAIN_FAILURE: f64 = 0.25;
+        let wanted = self.room.selection.days_to_hold.value;
+        let stride = self.draws.len().div_ceil(FIRST_LOOK).max(1);
+        let few: Vec<Draw> = self.draws.iter().copied().step_by(stride).collect();
+        let compiled = self.counting();
+        if judge(compiled, set, &few, self.rule)?.held_share() < wanted - PLAIN_FAILURE {
+            return Ok(false);
+        }
+        Ok(wanted <= self.counted(set)?.held_share())
+    }
+
+    fn candidate(&self, set: &UnitSet) -> Result<Candidate, JobError> {
+        let judged = judge(self.compiled, set, self.draws, self.rule)?;
+        let without_coil_water = match self.no_coil {
+            Some(no_coil) => Some(judge(no_coil, set, self.draws, self.rule)?),
+            None => None,
+        };
+        let one_unit_out = self.counted(&without_largest(self.compiled, set))?;
+        let wanted = self.room.selection.days_to_hold.value;
+        let counts = match (self.room.selection.coil_credit.value, &without_coil_water) {
+            (CoilCredit::None, Some(without)) => without.held_share(),
+            _ => judged.held_share(),
+        };
+        let spare_holds = match self.room.selection.spare.value {
+            Spare::None => true,
+            Spare::OneUnitOut => wanted <= one_unit_out.held_share(),
+        };
+        let first_cost = first_cost(self.room, self.compiled, set);
+        let cost_over_years = first_cost
+            .zip(self.room.site.tariff_per_j.as_ref())
+            .map(|(cost, tariff)| {
+                cost + COST_YEARS * 365.0 * judged.units_j_per_day.likely * tariff.value
+            });
+        Ok(Candidate {
+            meets: wanted <= counts && spare_holds,
+            judged,
+            without_coil_water,
+            one_unit_out,
+            first_cost,
+            cost_over_years,
+        })
+    }
+
+    /// The fewest units of one model that meet what the room asks for; else
+    /// the most that were tried, to be shown as what falls short. `None` for a
+    /// model that takes no water at this air.
+    fn smallest_that_meets(
+        &self,
+        load: &Load,
+        capacity: &ModelCapacity,
+    ) -> Result<Option<Candidate>, JobError> {
+        let most = self.room.selection.max_count.value;
+        let Some(screened) = capacity.screened_count(load) else {
+            return Ok(None);
+        };
+        // The screen takes no credit for coils and storage, so it can ask for
+        // too many: begin well below it.
+        let first = screened.div_ceil(2).clamp(1, most);
+        let mut last = None;
+        for count in first..=most.min(screened + COUNTS_TRIED) {
+            let set = UnitSet::of(&capacity.code, count);
+            if !self.holds(&set)? {
+                last = Some(set);
+                continue;
+            }
+            let candidate = self.candidate(&set)?;
+            if candidate.meets {
+                return Ok(Some(candidate));
+            }
+            last = Some(set);
+        }
+        last.map(|set| self.candidate(&set)).transpose()
+    }
+
+    /// Mixes of two models: the best single sets with one unit less, filled up
+    /// with a smaller model.
+    fn mixes(
+        &self,
+        singles: &[Candidate],
+        capacities: &[ModelCapacity],
+    ) -> Result<Vec<Candidate>, JobError> {
+        const BEST_SINGLES: usize = 2;
+        const MOST_FILLERS: u32 = 3;
+        let mut best: Vec<&Candidate> = singles
+            .iter()
+            .filter(|c| c.meets && 1 < c.judged.units.count())
+            .collect();
+        best.sort_by_key(|c| c.judged.units.count());
+        let mut found = Vec::new();
+        for single in best.into_iter().take(BEST_SINGLES) {
+            let [(big, count)] = single.judged.units.groups() else {
+                continue;
+            };
+            let size = |code: &str| {
+                capacities
+                    .iter()
+                    .find(|c| c.code == code)
+                    .map_or(0.0, |c| c.lights_off.removal_kg_per_s)
+            };
+            for small in capacities.iter().filter(|c| {
+                0.0 < c.lights_off.removal_kg_per_s && c.lights_off.removal_kg_per_s < size(big)
+            }) {
+                for fillers in 1..=MOST_FILLERS {
+                    let set = UnitSet::of(big, count - 1).and(&small.code, fillers);
+                    if size(big) < f64::from(fillers) * size(&small.code) || !self.holds(&set)? {
+                        continue;
+                    }
+                    let candidate = self.candidate(&set)?;
+                    if candidate.meets {
+                        found.push(candidate);
+                        break;
+                    }
+                }
+            }
+        }
+        Ok(found)
+    }
+}
+
+/// The set without one unit of its largest model.
+fn without_largest(compiled: &Compiled<'_>, set: &UnitSet) -> UnitSet {
+    let rated = |code: &str| {
+        let model = compiled.model(code);
+        model.ratings.first().map_or(0.0, |r| r.removal_kg_per_s)
+    };
+    set.groups()
+        .iter()
+        .max_by(|(a, _), (b, _)| rated(a).total_cmp(&rated(b)))
+        .map_or(UnitSet::EMPTY, |(largest, _)| set.without_one(largest))
+}
+
+/// First cost of a set: the room's prices stand above the records'.
+fn first_cost(room: &Room, compiled: &Compiled<'_>, set: &UnitSet) -> Option<f64> {
+    set.groups()
+        .iter()
+        .map(|(code, count)| {
+            let surveyed = room.selection.prices.iter().find(|p| p.model.value == *code);
+            let one = surveyed
+                .map(|p| p.first_cost.value)
+                .or(compiled.model(code).first_cost)?;
+            Some(one * f64::from(*count))
+        })
+        .sum()
+}
+
+/// Orders candidates: those that meet the wish first, then by cost if all have
+/// one, else by electricity; equal ones by fewer units.
+fn order(room: &Room, candidates: &mut [Candidate]) -> OrderedBy {
+    let all = |has: fn(&Candidate) -> bool| candidates.iter().filter(|c| c.meets).all(has);
+    let by = if all(|c| c.cost_over_years.is_some()) {
+        OrderedBy::CostOverYears
+    } else if all(|c| c.first_cost.is_some()) {
+        OrderedBy::FirstCost
+    } else {
+        OrderedBy::Electricity
+    };
+    let key = |c: &Candidate| match by {
+        OrderedBy::CostOverYears => c.cost_over_years.unwrap_or(f64::INFINITY),
+        OrderedBy::FirstCost => c.first_cost.unwrap_or(f64::INFINITY),
+        OrderedBy::Electricity => c.judged.units_j_per_day.likely,
+    };
+    let credit = room.selection.coil_credit.value;
+    candidates.sort_by(|a, b| {
+        b.meets
+            .cmp(&a.meets)
+            .then_with(|| {
+                if a.meets {
+                    key(a).total_cmp(&key(b))
+                } else {
+                    let held = |c: &Candidate| c.counted(credit).held_days;
+                    held(b).cmp(&held(a))
+                }
+            })
+            .then_with(|| a.judged.units.count().cmp(&b.judged.units.count()))
+            .then_with(|| a.judged.units.cmp(&b.judged.units))
+    });
+    by
+}

@@ -1,0 +1,168 @@
+//! What is not known exactly, drawn with a fixed seed.
+//!
+//! A [`Draw`] holds one standard normal deviate per uncertain input; the value
+//! follows from the band that the survey or the crop class gives it
+//! ([`Draw::value`]). A deviate of zero everywhere is the likely case.
+
+use quantity::Band;
+use rand::SeedableRng;
+use rand_chacha::ChaCha8Rng;
+use rand_distr::{Distribution, StandardNormal};
+
+use crate::stats::from_band;
+
+/// Seed of all draws: one design, one answer.
+const SEED: u64 = 0x00d0_17e5_0001;
+
+/// An input that is known as a band only.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+#[repr(usize)]
+pub enum Uncertain {
+    /// Leaf resistance with lights off.
+    NightResistance = 0,
+    /// Leaf resistance with lights on, against the published light response.
+    DayResistance,
+    /// Resistance of the air layer at the leaf.
+    LeafAir,
+    /// Leaf area index.
+    LeafArea,
+    /// Share of the light that the canopy takes up.
+    Coverage,
+    /// Air exchange through gaps and doors.
+    AirExchange,
+    /// What a unit removes against what its record says.
+    UnitCapacity,
+}
+
+impl Uncertain {
+    /// All, in the order of their numbers.
+    pub const ALL: [Self; 7] = [
+        Self::NightResistance,
+        Self::DayResistance,
+        Self::LeafAir,
+        Self::LeafArea,
+        Self::Coverage,
+        Self::AirExchange,
+        Self::UnitCapacity,
+    ];
+
+    /// What it is called in sentences.
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::NightResistance => "leaf resistance with lights off",
+            Self::DayResistance => "leaf resistance with lights on",
+            Self::LeafAir => "air movement at the leaves",
+            Self::LeafArea => "leaf area",
+            Self::Coverage => "canopy cover",
+            Self::AirExchange => "air exchange",
+            Self::UnitCapacity => "what a unit really removes",
+        }
+    }
+
+    /// What to do on site to know it better.
+    pub const fn errand(self) -> &'static str {
+        match self {
+            Self::NightResistance => {
+                "Weigh a few potted plants at lights-off and again at lights-on, or catch the condensate of one night: it tells the water given off in the dark."
+            }
+            Self::DayResistance => {
+                "Measure water fed and runoff for three days: the difference is what the canopy gives off."
+            }
+            Self::LeafAir => {
+                "Measure air speed among the leaves at five places, fans as they will run."
+            }
+            Self::LeafArea => "Count leaf layers at five places, or measure light above and below the canopy.",
+            Self::Coverage => "Measure the floor or bench area really under leaves.",
+            Self::AirExchange => {
+                "Let carbon dioxide decay overnight with the dosing off and log it: the slope is the air exchange."
+            }
+            Self::UnitCapacity => {
+                "Ask the maker for the performance table over dry bulb and humidity, with document and page."
+            }
+        }
+    }
+}
+
+/// One possible world: a standard normal deviate per uncertain input.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Draw {
+    deviates: [f64; Uncertain::ALL.len()],
+}
+
+impl Draw {
+    /// Every input at its likely value.
+    pub const LIKELY: Self = Self {
+        deviates: [0.0; Uncertain::ALL.len()],
+    };
+
+    /// The value of an input that is known as `band`.
+    pub fn value(&self, input: Uncertain, band: Band) -> f64 {
+        from_band(band, self.deviate(input))
+    }
+
+    /// The deviate itself.
+    pub const fn deviate(&self, input: Uncertain) -> f64 {
+        self.deviates[input as usize]
+    }
+}
+
+/// `count` draws; the same ones each time.
+pub(crate) fn draw(count: usize) -> Vec<Draw> {
+    let mut generator = ChaCha8Rng::seed_from_u64(SEED);
+    (0..count)
+        .map(|_| Draw {
+            deviates: std::array::from_fn(|_| StandardNormal.sample(&mut generator)),
+        })
+        .collect()
+}
+
+/// `count` draws of equal weight that stand for weighted ones: systematic
+/// resampling, so that a draw of weight w comes w·count times to within one.
+pub(crate) fn resample(draws: &[Draw], weights: &[f64], count: usize) -> Vec<Draw> {
+    let total: f64 = weights.iter().sum();
+    let mut picked = Vec::with_capacity(count);
+    let mut below = 0.0;
+    for (draw, weight) in draws.iter().zip(weights) {
+        below += weight / total * count as f64;
+        while picked.len() < count && picked.len() as f64 + 0.5 <= below {
+            picked.push(*draw);
+        }
+    }
+    // Rounding may leave the last place open.
+    while let (true, Some(last)) = (picked.len() < count, draws.last()) {
+        picked.push(*last);
+    }
+    picked
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn draws_are_the_same_each_time_and_normal() {
+        let a = draw(4000);
+        assert_eq!(a, draw(4000));
+        let night: Vec<f64> = a
+            .iter()
+            .map(|d| d.deviate(Uncertain::NightResistance))
+            .collect();
+        let mean = night.iter().sum::<f64>() / 4000.0;
+        let variance = night.iter().map(|z| (z - mean).powi(2)).sum::<f64>() / 4000.0;
+        assert!(mean.abs() < 0.06, "{mean}");
+        assert!((variance - 1.0).abs() < 0.08, "{variance}");
+    }
+
+    #[test]
+    fn more_draws_begin_with_the_fewer() {
+        assert_eq!(draw(50)[..], draw(200)[..50]);
+    }
+
+    #[test]
+    fn resampling_follows_the_weights() {
+        let draws = draw(4);
+        let picked = resample(&draws, &[0.0, 3.0, 0.0, 1.0], 8);
+        let of = |i: usize| picked.iter().filter(|d| **d == draws[i]).count();
+        assert_eq!((of(0), of(1), of(2), of(3)), (0, 6, 0, 2));
+    }
+}

@@ -1,0 +1,4 @@
+//! Bounded random input.
+
+/// To come.
+pub fn run() -> anyhow::Result<()> { anyhow::bail!("to come") }
