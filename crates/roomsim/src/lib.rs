@@ -9,7 +9,7 @@
 //! over dry bulb and humidity ratio, solves the two balances together in
 //! closed form, and books each flow at the mean of the step, so that the books
 //! close to rounding at any step. Saturation, machines and timetable are read
-//! from tables made once. Nothing is allocated inside a run but its results.
+//! from tables made once; the loop allocates nothing but its results.
 //!
 //! A sealed, insulated box of 500 m³ that half a kilogram of water enters in a
 //! day:
