@@ -130,8 +130,7 @@ pub fn surroundings(room: &Room, season: Season) -> Result<Surroundings, JobErro
 /// saturation.
 fn outdoor_day(day: &DesignDay, place: &str, p_pa: f64) -> Result<DayAir, JobError> {
     let design = surveyed_air(&day.air, place, p_pa)?;
-    let dry_bulb_c: [f64; 24] =
-        std::array::from_fn(|hour| day.dry_bulb_at_c(hour as f64 * 3600.0));
+    let dry_bulb_c: [f64; 24] = std::array::from_fn(|hour| day.dry_bulb_at_c(hour as f64 * 3600.0));
     let humidity_ratio = dry_bulb_c.map(|t_c| {
         design
             .humidity_ratio()

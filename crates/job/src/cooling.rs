@@ -49,9 +49,7 @@ const SENSIBLE_SHARE: f64 = 0.75;
 const CYCLING_LOSS: f64 = 0.25;
 
 /// Outdoor dry bulbs at which a machine is tabulated \[°C\].
-const OUTDOOR_NODES_C: [f64; 10] = [
-    -20.0, -10.0, 0.0, 10.0, 18.0, 24.0, 29.4, 35.0, 40.6, 46.1,
-];
+const OUTDOOR_NODES_C: [f64; 10] = [-20.0, -10.0, 0.0, 10.0, 18.0, 24.0, 29.4, 35.0, 40.6, 46.1];
 
 /// The machine behind a surveyed cooling section.
 ///
@@ -83,7 +81,10 @@ pub(crate) fn cooler(
         None => from_numbers(cooling, pressure_pa)?,
     };
     Ok(Cooler {
-        fan_w: cooling.fan_power_w.as_ref().map_or(known.fan_w, |w| w.value),
+        fan_w: cooling
+            .fan_power_w
+            .as_ref()
+            .map_or(known.fan_w, |w| w.value),
         degradation: cooling
             .cycling_loss
             .as_ref()
@@ -202,14 +203,28 @@ pub(crate) fn cooling_table(
     water: CoilWaterCounts,
 ) -> Result<Arc<CoolingTable>, JobError> {
     let axes = CoolingAxes::around(setpoint_c, OUTDOOR_NODES_C.to_vec());
-    CoolingTable::tabulate(&axes, pressure_pa, |dry_bulb_c, humidity_ratio, outdoor_c| {
-        point(cooler, dry_bulb_c, humidity_ratio, outdoor_c, pressure_pa, water)
-    })
+    CoolingTable::tabulate(
+        &axes,
+        pressure_pa,
+        |dry_bulb_c, humidity_ratio, outdoor_c| {
+            point(
+                cooler,
+                dry_bulb_c,
+                humidity_ratio,
+                outdoor_c,
+                pressure_pa,
+                water,
+            )
+        },
+    )
     .map(Arc::new)
     .map_err(|e| machine_error(&cooler.code, &e))
 }
 
-#[expect(clippy::too_many_arguments, reason = "three co-ordinates of a table and its context")]
+#[expect(
+    clippy::too_many_arguments,
+    reason = "three co-ordinates of a table and its context"
+)]
 fn point(
     cooler: &Cooler,
     dry_bulb_c: f64,

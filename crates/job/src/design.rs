@@ -56,9 +56,7 @@ impl Design {
 
     /// Whether any finding says stop.
     pub fn stops(&self) -> bool {
-        self.findings()
-            .iter()
-            .any(|f| f.severity == Severity::Stop)
+        self.findings().iter().any(|f| f.severity == Severity::Stop)
     }
 }
 
@@ -124,9 +122,18 @@ mod tests {
         assert_eq!(id(&inputs), id(&same));
         assert_eq!(id(&inputs).len(), 64);
         for changed in [
-            Inputs { site: Some("s".into()), ..inputs.clone() },
-            Inputs { room: "ab".into(), ..inputs.clone() },
-            Inputs { machines: vec![("mb".into(), String::new())], ..inputs.clone() },
+            Inputs {
+                site: Some("s".into()),
+                ..inputs.clone()
+            },
+            Inputs {
+                room: "ab".into(),
+                ..inputs.clone()
+            },
+            Inputs {
+                machines: vec![("mb".into(), String::new())],
+                ..inputs.clone()
+            },
         ] {
             assert_ne!(id(&inputs), id(&changed));
         }

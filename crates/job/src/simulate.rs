@@ -158,9 +158,8 @@ fn sum_up(units: &UnitSet, summaries: &[Summary], rule: HoldRule) -> Judged {
         units: units.clone(),
         days: summaries.len(),
         held_days: each_held.iter().filter(|h| **h).count(),
-        held_days_by_period: Period::ALL.map(|p| {
-            lasts(p).then(|| summaries.iter().filter(|s| rule.holds(s, p)).count())
-        }),
+        held_days_by_period: Period::ALL
+            .map(|p| lasts(p).then(|| summaries.iter().filter(|s| rule.holds(s, p)).count())),
         highest_rel_humidity: Period::ALL
             .map(|p| lasts(p).then(|| band(&|s| s.period(p).highest_rel_humidity.value))),
         units_j_per_day: band(&|s| s.energy.dehumidifiers_j / f64::from(s.days)),

@@ -42,7 +42,11 @@ pub(crate) fn percentile(values: &[f64], weights: &[f64], share: f64) -> f64 {
         let middle = (below + weights[i] / 2.0) / total;
         if share <= middle {
             let span = middle - previous.0;
-            let part = if 0.0 < span { (share - previous.0) / span } else { 1.0 };
+            let part = if 0.0 < span {
+                (share - previous.0) / span
+            } else {
+                1.0
+            };
             return previous.1 + (values[i] - previous.1) * part;
         }
         previous = (middle, values[i]);
@@ -71,7 +75,11 @@ pub(crate) fn mean(values: &[f64], weights: &[f64]) -> f64 {
 pub(crate) fn effective_count(weights: &[f64]) -> f64 {
     let sum: f64 = weights.iter().sum();
     let squares: f64 = weights.iter().map(|w| w * w).sum();
-    if squares == 0.0 { 0.0 } else { sum * sum / squares }
+    if squares == 0.0 {
+        0.0
+    } else {
+        sum * sum / squares
+    }
 }
 
 #[cfg(test)]

@@ -71,7 +71,9 @@ impl Uncertain {
             Self::LeafAir => {
                 "Measure air speed among the leaves at five places, fans as they will run."
             }
-            Self::LeafArea => "Count leaf layers at five places, or measure light above and below the canopy.",
+            Self::LeafArea => {
+                "Count leaf layers at five places, or measure light above and below the canopy."
+            }
             Self::Coverage => "Measure the floor or bench area really under leaves.",
             Self::AirExchange => {
                 "Let carbon dioxide decay overnight with the dosing off and log it: the slope is the air exchange."

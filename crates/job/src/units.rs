@@ -1,6 +1,5 @@
 //! A set of dehumidifiers: how many of which.
 
-
 /// How many units of which models, largest group first as it was made.
 #[derive(Clone, Debug, Default, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct UnitSet {

@@ -16,8 +16,8 @@ use roomsim::setup::{
     ThermalMass, WashDown, WaterSurface, Zone,
 };
 use roomsim::timetable::{
-    Anticipate, Anticipation, DAY_S, DayAir, Hours, HumidityBand, LightHours, Range, Spell,
-    Supply, Target, Targets, Timetable,
+    Anticipate, Anticipation, DAY_S, DayAir, Hours, HumidityBand, LightHours, Range, Spell, Supply,
+    Target, Targets, Timetable,
 };
 use roomsim::{CoolingTable, RemovalTable};
 
@@ -180,7 +180,11 @@ impl<'a> Compiled<'a> {
         run: RunLength,
     ) -> Result<Setup, JobError> {
         let room = self.room;
-        let start = airs::air_of(room.targets.of(room.period_at(0.0)), Edge::Middle, self.pressure_pa)?;
+        let start = airs::air_of(
+            room.targets.of(room.period_at(0.0)),
+            Edge::Middle,
+            self.pressure_pa,
+        )?;
         let setup = Setup {
             zone: self.zone(draw),
             start: StartAir {
@@ -227,7 +231,7 @@ impl<'a> Compiled<'a> {
             outdoor_conductance_w_per_k: envelope.conductance_w_per_k(Side::Outdoor),
             adjacent_conductance_w_per_k: envelope.conductance_w_per_k(Side::Adjacent)
                 + envelope.conductance_w_per_k(Side::Ground),
-            fast_capacity_j_per_k: leaf_heat_capacity_j_per_k(room, draw),
+            fast_capacity_j_per_k: fast_capacity_j_per_k(room, draw),
             mass: (0.0 < capacity).then_some(ThermalMass {
                 capacity_j_per_k: capacity,
                 conductance_w_per_k: surface_m2 * MASS_FILM_W_PER_M2_K,
@@ -280,14 +284,15 @@ impl<'a> Compiled<'a> {
         let CompiledUnit { model, table } = self.unit(code);
         let control = &self.room.control;
         let fan = match (control.fan.value, model.fan_habit) {
-            (FanHabit::Continuous, _)
-            | (FanHabit::AsModel, equipment::FanHabit::Continuous) => Fan::Continuous,
+            (FanHabit::Continuous, _) | (FanHabit::AsModel, equipment::FanHabit::Continuous) => {
+                Fan::Continuous
+            }
             _ => Fan::Auto,
         };
         let rated = model.ratings.first().map_or(0.0, |r| r.removal_kg_per_s);
         Dehumidifier {
             table: Arc::clone(table),
-            //LATER removal_factor: draw.value(Uncertain::UnitCapacity, capacity_band(model)),
+            removal_factor: draw.value(Uncertain::UnitCapacity, capacity_band(model)),
             fan,
             fan_w: model.fan_w,
             standby_w: model.standby_w,
@@ -305,14 +310,24 @@ impl<'a> Compiled<'a> {
     }
 }
 
-/// Heat stored in leaves, which follow the air within minutes \[J/K\].
+/// Heat stored in what follows the air within minutes: leaves, a hung crop,
+/// benches and other thin things \[J/K\].
 ///
-/// **Assumed**: leaves a quarter of a millimetre thick, nine parts water.
-fn leaf_heat_capacity_j_per_k(room: &Room, draw: &Draw) -> f64 {
-    const LEAF_J_PER_M2_K: f64 = 0.25 * 3700.0;
-    room.crop.as_ref().map_or(0.0, |c| {
-        draw.value(Uncertain::LeafArea, c.lai.value) * c.canopy_m2.value * LEAF_J_PER_M2_K
-    })
+/// **Source** contents: 10 kJ/K per m² of floor, ISO 52016-1:2017, thermal
+/// capacity of air and furniture, from memory. **Assumed**: leaves a quarter
+/// of a millimetre thick, nine parts water.
+fn fast_capacity_j_per_k(room: &Room, draw: &Draw) -> f64 {
+    const CONTENTS_J_PER_M2_K: f64 = 10_000.0;
+    const PLANT_J_PER_KG_K: f64 = 3700.0;
+    const LEAF_KG_PER_M2: f64 = 0.25;
+    if room.envelope.thermal_mass.value == room::ThermalMass::None {
+        return 0.0;
+    }
+    let leaves_kg = room.crop.as_ref().map_or(0.0, |c| {
+        draw.value(Uncertain::LeafArea, c.lai.value) * c.canopy_m2.value * LEAF_KG_PER_M2
+    });
+    let hung_kg: f64 = room.hung_crops.iter().map(|h| h.wet_mass_kg.value).sum();
+    CONTENTS_J_PER_M2_K * room.geometry.floor_m2() + PLANT_J_PER_KG_K * (leaves_kg + hung_kg)
 }
 
 /// How far a unit may be from what its record says, as a factor.
@@ -337,7 +352,12 @@ enum Lit {
 
 fn target(room: &Room, lit: Lit) -> &room::Target {
     match lit {
-        Lit::On if room.light.as_ref().is_some_and(|l| 0.0 < l.photoperiod_s.value) => {
+        Lit::On
+            if room
+                .light
+                .as_ref()
+                .is_some_and(|l| 0.0 < l.photoperiod_s.value) =>
+        {
             &room.targets.lights_on
         }
         _ => &room.targets.lights_off,
@@ -364,7 +384,9 @@ fn heating_setpoint(room: &Room, lit: Lit) -> f64 {
     let cooling_c = cooling_setpoint(room, lit);
     let band = target(room, lit).dry_bulb_c.value;
     given
-        .map_or(band.low.min(band.likely - DRY_BULB_TOLERANCE_K), |g| g.value)
+        .map_or(band.low.min(band.likely - DRY_BULB_TOLERANCE_K), |g| {
+            g.value
+        })
         .min(cooling_c)
 }
 
@@ -629,9 +651,7 @@ fn coldest_surface(room: &Room) -> Option<ColdSurface> {
             ColdSurfaceBoundary::At(t_c) => t_c,
         };
         inside_c
-            - s.transmittance_w_per_m2_k
-                * s.surface_resistance_m2_k_per_w
-                * (inside_c - beyond_c)
+            - s.transmittance_w_per_m2_k * s.surface_resistance_m2_k_per_w * (inside_c - beyond_c)
     };
     room.cold_surfaces
         .iter()

@@ -56,6 +56,7 @@ pub(crate) struct Unit {
     switched_at_s: f64,
     blocked_until_s: f64,
     failed: bool,
+    own_factor: f64,
     removal_factor: f64,
     power_factor: f64,
     min_on_s: f64,
@@ -153,7 +154,7 @@ impl<'a> Bank<'a> {
 
     pub(crate) fn filter_loaded(&mut self, index: usize, removal_factor: f64, power_factor: f64) {
         if let Some(unit) = self.units.get_mut(index) {
-            unit.removal_factor = removal_factor;
+            unit.removal_factor = unit.own_factor * removal_factor;
             unit.power_factor = power_factor;
         }
     }
@@ -255,7 +256,8 @@ impl Unit {
             switched_at_s: f64::NEG_INFINITY,
             blocked_until_s: f64::NEG_INFINITY,
             failed: false,
-            removal_factor: 1.0,
+            own_factor: machine.removal_factor,
+            removal_factor: machine.removal_factor,
             power_factor: 1.0,
             min_on_s: machine.min_on_s,
             min_off_s: machine.min_off_s,

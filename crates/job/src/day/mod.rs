@@ -131,7 +131,10 @@ pub fn prove(
         balance,
     } = roomsim::run(&typical, Record::Minutes);
     let scenario = |kind, compiled, events: &[Event]| -> Result<Scenario, JobError> {
-        let outcome = roomsim::run(&setup(compiled, &load.typical, units, events)?, Record::Summary);
+        let outcome = roomsim::run(
+            &setup(compiled, &load.typical, units, events)?,
+            Record::Summary,
+        );
         Ok(Scenario {
             kind,
             holds: Period::ALL.map(|p| rule.holds(&outcome.summary, p)),
@@ -193,11 +196,7 @@ fn power_cut_at_s(room: &Room) -> f64 {
         })
 }
 
-fn spread(
-    compiled: &Compiled<'_>,
-    units: &UnitSet,
-    draws: &[Draw],
-) -> Result<DaySpread, JobError> {
+fn spread(compiled: &Compiled<'_>, units: &UnitSet, draws: &[Draw]) -> Result<DaySpread, JobError> {
     // Draws of equal weight come ordered by nothing, but resampled ones stand
     // together: take them evenly.
     let stride = draws.len().div_ceil(DAYS_FOR_SPREAD).max(1);

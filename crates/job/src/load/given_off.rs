@@ -3,10 +3,12 @@
 use std::ops::Range;
 
 use air::MoistAir;
+use crop::Lag;
 use crop::canopy::{Canopy, canopy_flux};
 use crop::film::{Film, film_step};
-use crop::medium::{DryingPulse, MediumSurface, light_on_medium_w_per_m2, medium_water_kg_per_m2_s};
-use crop::Lag;
+use crop::medium::{
+    DryingPulse, MediumSurface, light_on_medium_w_per_m2, medium_water_kg_per_m2_s,
+};
 use crop::people::person;
 use crop::stomata;
 use crop::water_surface::{AirOverWater, open_water_kg_per_m2_s};
@@ -411,7 +413,10 @@ impl<'a> GivenOff<'a> {
         let p = &m.air;
         let mut water = 0.0;
         for tank in &self.room.tanks {
-            let water_c = tank.temperature_c.as_ref().map_or(p.dry_bulb_c(), |t| t.value);
+            let water_c = tank
+                .temperature_c
+                .as_ref()
+                .map_or(p.dry_bulb_c(), |t| t.value);
             let over = tank
                 .air_speed_m_per_s
                 .as_ref()
@@ -424,7 +429,10 @@ impl<'a> GivenOff<'a> {
         }
         for floor in &self.room.wet_floors {
             if floor.hours.contain(m.time_s as u32) {
-                let water_c = floor.temperature_c.as_ref().map_or(p.wet_bulb_c(), |t| t.value);
+                let water_c = floor
+                    .temperature_c
+                    .as_ref()
+                    .map_or(p.wet_bulb_c(), |t| t.value);
                 water +=
                     open_water_kg_per_m2_s(water_c, p, AirOverWater::Still) * floor.area_m2.value;
             }
@@ -504,7 +512,11 @@ impl<'a> GivenOff<'a> {
             (&m.outdoor, self.room.envelope.fresh_air_m3_per_s.value),
         ] {
             let gain = crop::air_exchange::air_exchange(outside, &m.air, flow_m3_per_s);
-            flows.add(LoadSource::AirExchange, gain.water_kg_per_s, gain.sensible_w);
+            flows.add(
+                LoadSource::AirExchange,
+                gain.water_kg_per_s,
+                gain.sensible_w,
+            );
         }
     }
 
@@ -565,10 +577,11 @@ pub(crate) fn ppfd(room: &Room) -> f64 {
 
 /// Resistance of the air layer at the leaf in this draw \[s/m\].
 pub(crate) fn leaf_air(room: &Room, draw: &Draw) -> f64 {
-    room.crop.as_ref().map_or(
-        crop::canopy::AERO_RESISTANCE_FANS_ON_S_PER_M,
-        |c| draw.value(Uncertain::LeafAir, c.leaf_air_s_per_m.value),
-    )
+    room.crop
+        .as_ref()
+        .map_or(crop::canopy::AERO_RESISTANCE_FANS_ON_S_PER_M, |c| {
+            draw.value(Uncertain::LeafAir, c.leaf_air_s_per_m.value)
+        })
 }
 
 /// The canopy in this draw; `None` where nothing grows.
@@ -612,7 +625,10 @@ pub(crate) fn stomatal_target(room: &Room, draw: &Draw, light: f64) -> f64 {
     let Some(crop) = &room.crop else {
         return stomata::lit_resistance_s_per_m(0.0);
     };
-    let night = draw.value(Uncertain::NightResistance, crop.night_resistance_s_per_m.value);
+    let night = draw.value(
+        Uncertain::NightResistance,
+        crop.night_resistance_s_per_m.value,
+    );
     if light <= 0.0 {
         return night;
     }

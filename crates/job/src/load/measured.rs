@@ -48,9 +48,15 @@ pub struct Measured {
 pub(super) fn measured(room: &Room, days: &[DayGivenOff]) -> Option<Measured> {
     let crop = room.crop.as_ref()?;
     let fed = crop.water_fed_kg_per_s.as_ref()?.value;
-    let runoff = crop.runoff.as_ref().map_or(RUNOFF_NOT_MEASURED, |r| r.value);
+    let runoff = crop
+        .runoff
+        .as_ref()
+        .map_or(RUNOFF_NOT_MEASURED, |r| r.value);
     let vapour_kg_per_day = vapour(fed, runoff, crop.vapour_share.value);
-    let drawn: Vec<f64> = days.iter().map(DayGivenOff::crop_water_kg_per_day).collect();
+    let drawn: Vec<f64> = days
+        .iter()
+        .map(DayGivenOff::crop_water_kg_per_day)
+        .collect();
     let even = vec![1.0; drawn.len()];
     let drawn_kg_per_day = stats::band(&drawn, &even);
     if !(0.0 < drawn_kg_per_day.high && 0.0 < vapour_kg_per_day.low) {

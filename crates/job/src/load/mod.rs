@@ -225,9 +225,7 @@ fn trust(room: &Room, days: &[DayGivenOff], weights: &[f64]) -> Trust {
         } else {
             Band::exact(0.0)
         },
-        share_of_water_fed: fed_kg_per_day
-            .filter(|&f| 0.0 < f)
-            .map(|f| over(crop, f)),
+        share_of_water_fed: fed_kg_per_day.filter(|&f| 0.0 < f).map(|f| over(crop, f)),
         per_light_energy_kg_per_j: (grows && 0.0 < light_j_per_day)
             .then(|| over(crop, light_j_per_day)),
         night_share: (grows && days.iter().all(|d| d.night_share().is_some()))

@@ -3,10 +3,9 @@
 use air::MoistAir;
 use crop::medium::light_on_medium_w_per_m2;
 use crop::workings::{
-    CanopyInputs, Known, KnownAir, KnownCanopy, KnownMedium, air_exchange_heat,
-    air_exchange_water, blown_water, burner_heat, burner_water, canopy_balance, canopy_by_hand,
-    drying_water, irrigation_ceiling, medium_water, people_heat, people_water, still_water,
-    stomatal_resistance,
+    CanopyInputs, Known, KnownAir, KnownCanopy, KnownMedium, air_exchange_heat, air_exchange_water,
+    blown_water, burner_heat, burner_water, canopy_balance, canopy_by_hand, drying_water,
+    irrigation_ceiling, medium_water, people_heat, people_water, still_water, stomatal_resistance,
 };
 use quantity::{Band, Dim, Equation, Given, Input, Source, Value, Working};
 use room::{Crop, Light, Period, Room, Side};
@@ -211,12 +210,7 @@ fn once(room: &Room, air: &KnownAir) -> Vec<Working> {
         .iter()
         .filter(|b| b.flue.value == room::Flue::Unvented)
         .flat_map(|b| {
-            let rate = || {
-                Known::Given(
-                    machines::burner_gain(b).fuel_kg_per_s,
-                    b.rate.source(),
-                )
-            };
+            let rate = || Known::Given(machines::burner_gain(b).fuel_kg_per_s, b.rate.source());
             let fuel = machines::fuel(b);
             [burner_water(fuel, rate()), burner_heat(fuel, rate())]
         });

@@ -109,7 +109,11 @@ fn needed(sets: &[(u32, Judged)], draws: &[usize], wanted: f64) -> u32 {
         .find(|(_, judged)| wanted <= share(judged))
         .or(sets.last())
         .map_or(0, |(count, judged)| {
-            if wanted <= share(judged) { *count } else { count + 1 }
+            if wanted <= share(judged) {
+                *count
+            } else {
+                count + 1
+            }
         })
 }
 

@@ -28,12 +28,18 @@ type Change = (&'static str, fn(&Room) -> Option<Room>);
 /// All measures, the cheapest first.
 const CHANGES: &[Change] = &[
     ("let the night temperature come down over an hour", ramp),
-    ("run all units for half an hour before lights-off", anticipate),
+    (
+        "run all units for half an hour before lights-off",
+        anticipate,
+    ),
     ("hose down two hours after lights-on instead", hose_later),
     ("keep the floor dry and cover the medium", dry_floor),
     ("water less, so that the runoff is halved", less_runoff),
     ("keep the night 2 K warmer", warmer_night),
-    ("set the humidity setpoint to the dry edge of the target", drier_setpoint),
+    (
+        "set the humidity setpoint to the dry edge of the target",
+        drier_setpoint,
+    ),
 ];
 
 /// Tries each measure that the room gives occasion for, one at a time.

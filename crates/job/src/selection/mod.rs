@@ -134,7 +134,12 @@ pub fn choose(
 ) -> Result<Selection, JobError> {
     let rule = HoldRule::DEFAULT;
     let models = models(room, catalog);
-    let all_models = || models.iter().map(String::as_str).chain(present_models(room));
+    let all_models = || {
+        models
+            .iter()
+            .map(String::as_str)
+            .chain(present_models(room))
+    };
     let compiled = Compiled::new(room, catalog, all_models(), Circumstances::DESIGN)?;
     let no_coil = Compiled::new(
         room,
@@ -163,7 +168,11 @@ pub fn choose(
         progress.at("simulating sets of units", done, capacities.len() + 2)?;
         candidates.extend(trial.smallest_that_meets(load, capacity)?);
     }
-    progress.at("simulating mixed sets", capacities.len(), capacities.len() + 2)?;
+    progress.at(
+        "simulating mixed sets",
+        capacities.len(),
+        capacities.len() + 2,
+    )?;
     candidates.extend(trial.mixes(&candidates, &capacities)?);
     let ordered_by = order(room, &mut candidates);
 
@@ -173,7 +182,11 @@ pub fn choose(
     let one_fewer = chosen.as_ref().map(|c| c.one_unit_out.clone());
     let binding = one_fewer.as_ref().and_then(Judged::weakest_period);
 
-    progress.at("trying cheaper measures", capacities.len() + 1, capacities.len() + 2)?;
+    progress.at(
+        "trying cheaper measures",
+        capacities.len() + 1,
+        capacities.len() + 2,
+    )?;
     let just_short = present
         .as_ref()
         .filter(|p| !p.meets)
@@ -290,11 +303,12 @@ impl Trial<'_> {
             Spare::OneUnitOut => wanted <= one_unit_out.held_share(),
         };
         let first_cost = first_cost(self.room, self.compiled, set);
-        let cost_over_years = first_cost
-            .zip(self.room.site.tariff_per_j.as_ref())
-            .map(|(cost, tariff)| {
-                cost + COST_YEARS * 365.0 * judged.units_j_per_day.likely * tariff.value
-            });
+        let cost_over_years =
+            first_cost
+                .zip(self.room.site.tariff_per_j.as_ref())
+                .map(|(cost, tariff)| {
+                    cost + COST_YEARS * 365.0 * judged.units_j_per_day.likely * tariff.value
+                });
         Ok(Candidate {
             meets: wanted <= counts && spare_holds,
             judged,
@@ -398,7 +412,11 @@ fn first_cost(room: &Room, compiled: &Compiled<'_>, set: &UnitSet) -> Option<f64
     set.groups()
         .iter()
         .map(|(code, count)| {
-            let surveyed = room.selection.prices.iter().find(|p| p.model.value == *code);
+            let surveyed = room
+                .selection
+                .prices
+                .iter()
+                .find(|p| p.model.value == *code);
             let one = surveyed
                 .map(|p| p.first_cost.value)
                 .or(compiled.model(code).first_cost)?;

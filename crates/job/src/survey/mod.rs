@@ -1,11 +1,11 @@
 //! Step 0: what the survey itself gives to think about, before any sum.
 //! One file per fault, one ordered list.
 
-mod target_too_humid;
 mod night_warmer_than_day;
 mod no_cooling_with_lights;
 mod runoff_not_measured;
 mod target_outside_vpd_band;
+mod target_too_humid;
 
 use quantity::Finding;
 use room::Room;

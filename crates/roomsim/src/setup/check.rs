@@ -512,6 +512,7 @@ impl Setup {
         let name = format!("dehumidifier {}", index + 1);
         self.check_pressure(&name, machine.table.pressure_pa())?;
         for (what, value) in [
+            ("removal over that of the table", machine.removal_factor),
             ("fan power, W,", machine.fan_w),
             ("power at rest, W,", machine.standby_w),
             ("restart delay, s,", machine.restart_delay_s),

@@ -101,6 +101,9 @@ pub enum HeatingControl {
 pub struct Dehumidifier {
     /// What it does at each room air, its own short circuit included.
     pub table: Arc<RemovalTable>,
+    /// Water removed over that of the table: what this one machine is better
+    /// or worse than its record, 1 for none.
+    pub removal_factor: f64,
     /// Habit of the fan.
     pub fan: Fan,
     /// Power of the fan alone \[W\], drawn between runs if it never stops.

@@ -110,6 +110,7 @@ pub fn removal_table(litres_per_day: f64, pressure_pa: f64) -> RemovalTable {
 pub fn dehumidifier(table: &Arc<RemovalTable>) -> Dehumidifier {
     Dehumidifier {
         table: Arc::clone(table),
+        removal_factor: 1.0,
         fan: Fan::Auto,
         fan_w: 120.0,
         standby_w: 5.0,

@@ -28,7 +28,9 @@ pub(super) fn check(_room: &Room, day: &Day) -> Vec<Finding> {
         place: Place::new("room"),
         what,
         why: "lamps, cooling and units come back one after the other, and the crop does not wait",
-        remedy: "stagger the restart so that cooling and units come first; a spare unit shortens it".into(),
+        remedy:
+            "stagger the restart so that cooling and units come first; a spare unit shortens it"
+                .into(),
         source: Source::assumed("back in band within three hours is soon enough"),
     };
     let reached = Value::new(recovery.highest_rel_humidity, Dim::RelHumidity).digits(2);

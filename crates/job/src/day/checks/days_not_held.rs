@@ -37,7 +37,9 @@ pub(super) fn check(room: &Room, day: &Day) -> Vec<Finding> {
             .value(Value::new(worst.value, Dim::RelHumidity).digits(2))
             .words(" there"),
             why: "wet air on leaves and cold surfaces is where mould begins",
-            remedy: "more removal at that moment, or one of the cheaper measures listed under selection".into(),
+            remedy:
+                "more removal at that moment, or one of the cheaper measures listed under selection"
+                    .into(),
             source: HoldRule::SOURCE,
         }
         .compared(share(judged.held_share()), share(wanted)),

@@ -19,7 +19,11 @@ pub(super) fn check(room: &Room, load: &Load) -> Vec<Finding> {
         return Vec::new();
     }
     let flux = |kg_per_m2_day: f64| Value::new(kg_per_m2_day / 86_400.0, Dim::WaterFlux);
-    let limit = if found.likely < band.low { band.low } else { band.high };
+    let limit = if found.likely < band.low {
+        band.low
+    } else {
+        band.high
+    };
     vec![
         Said {
             check: "crop_water_implausible",

@@ -21,7 +21,11 @@ pub(super) fn check(room: &Room, load: &Load) -> Vec<Finding> {
         return Vec::new();
     }
     let per_area = |kg: f64| kg / crop.canopy_m2.value;
-    let plausible = crop.class().plausible_kg_per_m2_day.as_ref().map(|p| p.value);
+    let plausible = crop
+        .class()
+        .plausible_kg_per_m2_day
+        .as_ref()
+        .map(|p| p.value);
     let doubt = whom_to_doubt(
         per_area(m.vapour_kg_per_day.likely),
         per_area(m.drawn_kg_per_day.likely),

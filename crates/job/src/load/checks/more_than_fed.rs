@@ -9,7 +9,11 @@ use crate::finding::Said;
 use crate::load::Load;
 
 pub(super) fn check(room: &Room, load: &Load) -> Vec<Finding> {
-    let Some(fed) = room.crop.as_ref().and_then(|c| c.water_fed_kg_per_s.as_ref()) else {
+    let Some(fed) = room
+        .crop
+        .as_ref()
+        .and_then(|c| c.water_fed_kg_per_s.as_ref())
+    else {
         return Vec::new();
     };
     let Some(share) = load.trust.share_of_water_fed else {
@@ -32,7 +36,8 @@ pub(super) fn check(room: &Room, load: &Load) -> Vec<Finding> {
                 .value(given)
                 .words(" is fed"),
             why: "water that was not fed cannot evaporate: an input is wrong",
-            remedy: "measure the canopy area, the light at the canopy and the water fed again".into(),
+            remedy: "measure the canopy area, the light at the canopy and the water fed again"
+                .into(),
             source: Source::published("conservation of mass", ""),
         }
         .compared(given_off, given),

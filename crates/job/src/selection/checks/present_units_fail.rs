@@ -38,7 +38,10 @@ pub(super) fn check(seen: &Seen<'_>) -> Vec<Finding> {
             chosen.judged.units.words()
         ),
         (Some(chosen), None) => format!("install {}", chosen.judged.units.words()),
-        (None, Some(m)) => format!("{} ({} of {} days)", m.what, m.after.held_days, m.after.days),
+        (None, Some(m)) => format!(
+            "{} ({} of {} days)",
+            m.what, m.after.held_days, m.after.days
+        ),
         (None, None) => "none of the sets or measures that were tried is enough".to_owned(),
     };
     vec![
