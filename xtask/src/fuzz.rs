@@ -1,4 +1,6 @@
 //! Bounded random input.
 
 /// To come.
-pub fn run() -> anyhow::Result<()> { anyhow::bail!("to come") }
+pub fn run() -> anyhow::Result<()> {
+    anyhow::bail!("to come")
+}

@@ -40,7 +40,14 @@ fn main() -> ExitCode {
 fn test() -> Result<()> {
     cargo(&["fmt", "--all", "--check"], &[])?;
     cargo(
-        &["clippy", "--workspace", "--all-targets", "--", "-D", "warnings"],
+        &[
+            "clippy",
+            "--workspace",
+            "--all-targets",
+            "--",
+            "-D",
+            "warnings",
+        ],
         &[],
     )?;
     cargo(&["test", "--workspace"], &[("NO_COLOR", "1")])
@@ -49,7 +56,11 @@ fn test() -> Result<()> {
 fn cases() -> Result<()> {
     cargo(
         &["test", "--workspace"],
-        &[("REWRITE_GOLDEN", "1"), ("INSTA_UPDATE", "always"), ("NO_COLOR", "1")],
+        &[
+            ("REWRITE_GOLDEN", "1"),
+            ("INSTA_UPDATE", "always"),
+            ("NO_COLOR", "1"),
+        ],
     )
 }
 
@@ -68,7 +79,10 @@ fn cargo(args: &[&str], env: &[(&str, &str)]) -> Result<()> {
     Ok(())
 }
 
-#[expect(clippy::print_stderr, reason = "a chore talks to the person who started it")]
+#[expect(
+    clippy::print_stderr,
+    reason = "a chore talks to the person who started it"
+)]
 fn say(line: &str) {
     eprintln!("{line}");
 }

@@ -5,7 +5,9 @@
 use std::io::{ErrorKind, IsTerminal, Write};
 
 use comfy_table::presets::NOTHING;
-use comfy_table::{Attribute, Cell, CellAlignment, ContentArrangement, LineStyle, Table, TableStyle};
+use comfy_table::{
+    Attribute, Cell, CellAlignment, ContentArrangement, LineStyle, Table, TableStyle,
+};
 use quantity::{Equation, Finding, Severity, UnitSystem, Working};
 
 /// Writes to standard output. `Ok` also when the reader has gone.
@@ -23,8 +25,7 @@ pub(crate) fn message(text: &str) {
 }
 
 /// No frame, one rule under the head.
-const STYLE: TableStyle =
-    NOTHING.header_separator(LineStyle::none().fill('─').junction(' '));
+const STYLE: TableStyle = NOTHING.header_separator(LineStyle::none().fill('─').junction(' '));
 
 /// A table in the program's manner: head in bold, numbers to the right.
 pub(crate) fn table(head: &[&str]) -> Table {
@@ -32,7 +33,10 @@ pub(crate) fn table(head: &[&str]) -> Table {
     table
         .load_style(STYLE)
         .set_content_arrangement(ContentArrangement::Dynamic)
-        .set_header(head.iter().map(|h| Cell::new(h).add_attribute(Attribute::Bold)));
+        .set_header(
+            head.iter()
+                .map(|h| Cell::new(h).add_attribute(Attribute::Bold)),
+        );
     if !std::io::stdout().is_terminal() {
         table.force_no_tty();
         table.set_width(100);

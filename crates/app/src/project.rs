@@ -18,16 +18,46 @@ const ROOM_ENDING: &str = ".room.toml";
 
 /// Machine files that are part of the program. All of them are invented.
 pub(crate) const BUILT_IN: &[(&str, &str)] = &[
-    ("catalog/generic-30.toml", include_str!("../../../catalog/generic-30.toml")),
-    ("catalog/generic-70.toml", include_str!("../../../catalog/generic-70.toml")),
-    ("catalog/generic-90-cold.toml", include_str!("../../../catalog/generic-90-cold.toml")),
-    ("catalog/generic-150.toml", include_str!("../../../catalog/generic-150.toml")),
-    ("catalog/generic-200.toml", include_str!("../../../catalog/generic-200.toml")),
-    ("catalog/generic-250.toml", include_str!("../../../catalog/generic-250.toml")),
-    ("catalog/generic-split-14.toml", include_str!("../../../catalog/generic-split-14.toml")),
-    ("catalog/generic-split-28.toml", include_str!("../../../catalog/generic-split-28.toml")),
-    ("catalog/generic-packaged-5-ton.toml", include_str!("../../../catalog/generic-packaged-5-ton.toml")),
-    ("catalog/generic-chilled-30.toml", include_str!("../../../catalog/generic-chilled-30.toml")),
+    (
+        "catalog/generic-30.toml",
+        include_str!("../../../catalog/generic-30.toml"),
+    ),
+    (
+        "catalog/generic-70.toml",
+        include_str!("../../../catalog/generic-70.toml"),
+    ),
+    (
+        "catalog/generic-90-cold.toml",
+        include_str!("../../../catalog/generic-90-cold.toml"),
+    ),
+    (
+        "catalog/generic-150.toml",
+        include_str!("../../../catalog/generic-150.toml"),
+    ),
+    (
+        "catalog/generic-200.toml",
+        include_str!("../../../catalog/generic-200.toml"),
+    ),
+    (
+        "catalog/generic-250.toml",
+        include_str!("../../../catalog/generic-250.toml"),
+    ),
+    (
+        "catalog/generic-split-14.toml",
+        include_str!("../../../catalog/generic-split-14.toml"),
+    ),
+    (
+        "catalog/generic-split-28.toml",
+        include_str!("../../../catalog/generic-split-28.toml"),
+    ),
+    (
+        "catalog/generic-packaged-5-ton.toml",
+        include_str!("../../../catalog/generic-packaged-5-ton.toml"),
+    ),
+    (
+        "catalog/generic-chilled-30.toml",
+        include_str!("../../../catalog/generic-chilled-30.toml"),
+    ),
 ];
 
 /// One room, ready for the steps.
@@ -138,9 +168,7 @@ impl Project {
 
     /// Units of what is shown: the command line's, else the site's.
     pub(crate) fn units(&self, shown: Shown) -> UnitSystem {
-        shown
-            .units
-            .map_or(self.room.site.display.value, Into::into)
+        shown.units.map_or(self.room.site.display.value, Into::into)
     }
 }
 

@@ -1,7 +1,7 @@
 //! Results as JSON: units in the keys, fixed whatever is shown; a `schema`
 //! name and version in each.
 
-use job::load::{LoadSpan, LoadSource};
+use job::load::{LoadSource, LoadSpan};
 use job::selection::{Candidate, Moment};
 use job::{Day, Design, Judged, Load, Selection};
 use quantity::{Band, Finding, UnitSystem};
@@ -167,7 +167,10 @@ impl LoadResult {
                 .collect(),
             hours: load.hours.iter().map(SpanResult::of).collect(),
             canopy_kg_per_m2_day: BandResult::of(load.trust.per_canopy_kg_per_m2_day, 1.0),
-            share_of_water_fed: load.trust.share_of_water_fed.map(|b| BandResult::of(b, 1.0)),
+            share_of_water_fed: load
+                .trust
+                .share_of_water_fed
+                .map(|b| BandResult::of(b, 1.0)),
             water_kg_per_kwh_light: load
                 .trust
                 .per_light_energy_kg_per_j

@@ -61,7 +61,10 @@ pub(crate) fn run(args: &AirArgs, shown: Shown) -> Result<Verdict> {
     }
     out::print(&text(&state, leaf_c, system))?;
     if shown.working {
-        out::print(&format!("\n{}", out::workings(&air::state_workings(&state), system)))?;
+        out::print(&format!(
+            "\n{}",
+            out::workings(&air::state_workings(&state), system)
+        ))?;
     }
     Ok(Verdict::Clear)
 }
@@ -82,13 +85,38 @@ fn pressure(args: &AirArgs) -> Result<f64> {
 fn properties(args: &AirArgs) -> Result<[Property; 2]> {
     type Make = fn(f64) -> Property;
     let asked: [(&str, &Option<String>, Dim, Make); 7] = [
-        ("--dry-bulb", &args.dry_bulb, Dim::Temperature, Property::DryBulb),
+        (
+            "--dry-bulb",
+            &args.dry_bulb,
+            Dim::Temperature,
+            Property::DryBulb,
+        ),
         ("--rh", &args.rh, Dim::RelHumidity, Property::RelHumidity),
-        ("--dew-point", &args.dew_point, Dim::Temperature, Property::DewPoint),
-        ("--wet-bulb", &args.wet_bulb, Dim::Temperature, Property::WetBulb),
-        ("--humidity-ratio", &args.humidity_ratio, Dim::HumidityRatio, Property::HumidityRatio),
+        (
+            "--dew-point",
+            &args.dew_point,
+            Dim::Temperature,
+            Property::DewPoint,
+        ),
+        (
+            "--wet-bulb",
+            &args.wet_bulb,
+            Dim::Temperature,
+            Property::WetBulb,
+        ),
+        (
+            "--humidity-ratio",
+            &args.humidity_ratio,
+            Dim::HumidityRatio,
+            Property::HumidityRatio,
+        ),
         ("--vpd", &args.vpd, Dim::VapourPressure, Property::Vpd),
-        ("--enthalpy", &args.enthalpy, Dim::Enthalpy, Property::Enthalpy),
+        (
+            "--enthalpy",
+            &args.enthalpy,
+            Dim::Enthalpy,
+            Property::Enthalpy,
+        ),
     ];
     let mut given = Vec::new();
     for (flag, text, dim, make) in asked {
@@ -103,35 +131,69 @@ fn properties(args: &AirArgs) -> Result<[Property; 2]> {
              choose two of --dry-bulb --rh --dew-point --wet-bulb --humidity-ratio --vpd --enthalpy, \
              e.g. drywright air --dry-bulb \"24 C\" --rh \"60 %\" --altitude \"1600 m\"",
             given.len(),
-            given.iter().map(|(f, _)| format!(" {f}")).collect::<String>(),
+            given
+                .iter()
+                .map(|(f, _)| format!(" {f}"))
+                .collect::<String>(),
         ),
     }
 }
 
 fn option(flag: &str, text: Option<&str>, dim: Dim) -> Result<Option<f64>> {
-    text.map(|t| quantity::read(t, dim).map(|v| v.si).with_context(|| flag.to_owned()))
-        .transpose()
+    text.map(|t| {
+        quantity::read(t, dim)
+            .map(|v| v.si)
+            .with_context(|| flag.to_owned())
+    })
+    .transpose()
 }
 
 fn text(state: &MoistAir, leaf_c: Option<f64>, system: UnitSystem) -> String {
     let mut rows = vec![
-        ("dry bulb", Value::new(state.dry_bulb_c(), Dim::Temperature).digits(4)),
-        ("relative humidity", Value::new(state.rel_humidity(), Dim::RelHumidity)),
-        ("humidity ratio", Value::new(state.humidity_ratio(), Dim::HumidityRatio).digits(4)),
-        ("dew point", Value::new(state.dew_point_c(), Dim::Temperature).digits(4)),
-        ("wet bulb", Value::new(state.wet_bulb_c(), Dim::Temperature).digits(4)),
-        ("enthalpy", Value::new(state.enthalpy_j_per_kg(), Dim::Enthalpy).digits(4)),
+        (
+            "dry bulb",
+            Value::new(state.dry_bulb_c(), Dim::Temperature).digits(4),
+        ),
+        (
+            "relative humidity",
+            Value::new(state.rel_humidity(), Dim::RelHumidity),
+        ),
+        (
+            "humidity ratio",
+            Value::new(state.humidity_ratio(), Dim::HumidityRatio).digits(4),
+        ),
+        (
+            "dew point",
+            Value::new(state.dew_point_c(), Dim::Temperature).digits(4),
+        ),
+        (
+            "wet bulb",
+            Value::new(state.wet_bulb_c(), Dim::Temperature).digits(4),
+        ),
+        (
+            "enthalpy",
+            Value::new(state.enthalpy_j_per_kg(), Dim::Enthalpy).digits(4),
+        ),
         (
             "specific volume",
             Value::new(state.specific_volume_m3_per_kg(), Dim::SpecificVolume).digits(4),
         ),
-        ("density", Value::new(state.density_kg_per_m3(), Dim::Density).digits(4)),
+        (
+            "density",
+            Value::new(state.density_kg_per_m3(), Dim::Density).digits(4),
+        ),
         ("VPD (air)", Value::new(state.vpd_pa(), Dim::VapourPressure)),
     ];
     if let Some(leaf_c) = leaf_c {
-        rows.push(("leaf VPD", Value::new(state.leaf_vpd_pa(leaf_c), Dim::VapourPressure)));
+        rows.push((
+            "leaf VPD",
+            Value::new(state.leaf_vpd_pa(leaf_c), Dim::VapourPressure),
+        ));
     }
-    rows.push(("pressure", Value::new(state.pressure_pa(), Dim::Pressure).digits(5)));
+    rows.push((
+        "pressure",
+        Value::new(state.pressure_pa(), Dim::Pressure).digits(5),
+    ));
     let mut table = out::table(&["air state", ""]);
     for (name, value) in rows {
         table.add_row([name.to_owned(), value.show(system)]);

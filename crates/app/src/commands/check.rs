@@ -67,11 +67,7 @@ fn text(project: &Project, found: &[Finding], shown: Shown) -> String {
     let units = project.units(shown);
     let mut table = out::table(&["assumed", "taken", "why"]);
     for a in &project.room.assumptions {
-        table.add_row([
-            a.key.clone(),
-            a.taken.show(units),
-            out::cite(&a.source),
-        ]);
+        table.add_row([a.key.clone(), a.taken.show(units), out::cite(&a.source)]);
     }
     format!(
         "{}: {} can be read.\n\n{table}\n\n{}",

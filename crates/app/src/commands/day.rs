@@ -32,7 +32,11 @@ pub(crate) fn run(path: &Path, csv: Option<&Path>, shown: Shown) -> Result<Verdi
         out::json(&DayResult::new(&room.name.value, &day))?;
     } else {
         let units = project.units(shown);
-        out::print(&format!("{}\n{}", text(&day, units), out::findings(&found, units)))?;
+        out::print(&format!(
+            "{}\n{}",
+            text(&day, units),
+            out::findings(&found, units)
+        ))?;
     }
     Ok(Verdict::from_stops(
         found.iter().any(|f| f.severity == Severity::Stop),
@@ -67,7 +71,9 @@ fn text(day: &Day, units: UnitSystem) -> String {
             Value::new(p.lowest_vpd_pa.value, Dim::VapourPressure)
                 .digits(2)
                 .show(units),
-            Value::new(p.too_humid_s, Dim::Duration).digits(2).show(units),
+            Value::new(p.too_humid_s, Dim::Duration)
+                .digits(2)
+                .show(units),
             format!("{held} of {}", day.judged.days),
         ]);
     }

@@ -13,7 +13,10 @@ use crate::out;
 
 /// The files of the demonstration job.
 const FILES: &[(&str, &str)] = &[
-    ("site.toml", include_str!("../../../../cases/demo/site.toml")),
+    (
+        "site.toml",
+        include_str!("../../../../cases/demo/site.toml"),
+    ),
     (
         "flower-2.room.toml",
         include_str!("../../../../cases/demo/flower-2.room.toml"),
@@ -59,7 +62,8 @@ pub(crate) fn run(dir: &Path, shown: Shown) -> Result<Verdict> {
     )?;
     let first = dir.join("out").join(FIRST_ROOM).join("dossier.pdf");
     let dossier = dir.join("out").join("dossier.pdf");
-    let bytes = std::fs::read(&first).with_context(|| format!("cannot read {}", first.display()))?;
+    let bytes =
+        std::fs::read(&first).with_context(|| format!("cannot read {}", first.display()))?;
     files::write_whole(&dossier, &bytes)?;
     if !shown.json {
         out::print(&next(dir, &dossier))?;

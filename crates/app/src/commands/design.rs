@@ -82,10 +82,16 @@ fn one(
     let numbers = serde_json::to_string_pretty(&DesignResult::new(&room.name.value, &design))?;
     let mut outputs = vec![
         ("dossier.pdf".to_owned(), pdf),
-        ("numbers.json".to_owned(), format!("{numbers}\n").into_bytes()),
+        (
+            "numbers.json".to_owned(),
+            format!("{numbers}\n").into_bytes(),
+        ),
     ];
     for (name, drawing) in dossier::figures::all(room, &design, units) {
-        outputs.push((format!("{name}.svg"), sheet::svg::svg(&drawing).into_bytes()));
+        outputs.push((
+            format!("{name}.svg"),
+            sheet::svg::svg(&drawing).into_bytes(),
+        ));
     }
     let mut written = Vec::new();
     for (name, bytes) in outputs {

@@ -56,7 +56,9 @@ fn text(project: &Project, load: &Load, units: UnitSystem) -> String {
                 water(s.water_kg_per_s.low),
                 water(s.water_kg_per_s.likely),
                 water(s.water_kg_per_s.high),
-                Value::new(s.mean_sensible_w, Dim::Power).digits(2).show(units),
+                Value::new(s.mean_sensible_w, Dim::Power)
+                    .digits(2)
+                    .show(units),
             ]);
         }
         table.add_row([
@@ -98,7 +100,9 @@ fn text(project: &Project, load: &Load, units: UnitSystem) -> String {
     if let Some(light) = t.per_light_energy_kg_per_j {
         lines.push_str(&format!(
             " · per light energy: {}",
-            Value::new(light.likely, Dim::WaterPerEnergy).digits(2).show(units)
+            Value::new(light.likely, Dim::WaterPerEnergy)
+                .digits(2)
+                .show(units)
         ));
     }
     if let Some(night) = t.night_share {

@@ -85,7 +85,9 @@ pub(super) fn text(selection: &Selection, units: UnitSystem) -> String {
     }
     for c in &selection.candidates {
         let is = |other: &Option<Candidate>| {
-            other.as_ref().is_some_and(|o| o.judged.units == c.judged.units)
+            other
+                .as_ref()
+                .is_some_and(|o| o.judged.units == c.judged.units)
         };
         let remark = if is(&selection.chosen) {
             "chosen"
