@@ -17,7 +17,6 @@ mod fan;
 mod file;
 mod findings;
 mod fit;
-mod grid;
 mod model;
 mod output;
 mod provenance;
@@ -43,7 +42,6 @@ pub use fan::{FanCurve, FanCurveError, FanPoint, FilterState};
 pub use file::{COOLER_FORMAT, MODEL_FORMAT, read_cooler, read_model, write_cooler, write_record};
 pub use findings::{rating_converted, rating_models_disagree, ratings_inconsistent};
 pub use fit::{Datasheet, FitError, Fitted, Method, Residual, fit, fit_record, residual};
-pub use grid::{CoolerGrid, CoolerGridAxes, CoolerGridOutput, GridOutput, ModelGrid};
 pub use model::{
     Body, CONTROL_FAMILIES, Cabinet, ClosureData, Control, ControlFamily, Curve, Defrost, Delays,
     FACES, Face, FanHabit, Model, Performance, Plate, Terminal,

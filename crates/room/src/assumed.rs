@@ -122,6 +122,7 @@ fn stood_in(room: &Room) -> Vec<Assumption> {
         list.band("crop.coverage", &crop.coverage);
         list.band("crop.leaf_air_resistance", &crop.leaf_air_s_per_m);
         list.band("crop.night_resistance", &crop.night_resistance_s_per_m);
+        list.band("crop.day_resistance_factor", &crop.day_resistance_factor);
         list.number("crop.vapour_share", &crop.vapour_share);
     }
     list.target("target.lights_on", &room.targets.lights_on);

@@ -99,11 +99,8 @@ pub(crate) const CROP: Section = Section {
         Field::new(
             "day_resistance_factor",
             Kind::band(Dim::Number, 0.1, 10.0),
-            Need::default(
-                "1",
-                Source::assumed("the published light response as it is"),
-            ),
-            "Leaf resistance with lights on, as a multiple of the published light response.",
+            Need::Optional,
+            "Leaf resistance with lights on, as a multiple of the published light response; left out: the kind's band.",
         ),
         Field::new(
             "stomatal_lag",
@@ -237,7 +234,7 @@ impl Crop {
             air_movement,
             air_speed_m_per_s: e.value("air_speed"),
             night_resistance_s_per_m: or("night_resistance", &class.night_resistance_s_per_m),
-            day_resistance_factor: e.need_band("day_resistance_factor"),
+            day_resistance_factor: or("day_resistance_factor", &class.day_resistance_factor),
             stomatal_lag_s: e.need_value("stomatal_lag"),
             co2_ppm: e.need_value("co2"),
             water_fed_kg_per_s: e.band("water_fed"),

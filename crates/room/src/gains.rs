@@ -105,41 +105,6 @@ choice! {
     }
 }
 
-/// Sensible and latent heat that belong together.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
-pub struct HeatPair {
-    /// Sensible \[W\].
-    pub sensible_w: f64,
-    /// Latent \[W\].
-    pub latent_w: f64,
-}
-
-impl Activity {
-    /// Heat of one person.
-    ///
-    /// **Source** ASHRAE Handbook, Fundamentals 2021, chapter 18, table 1,
-    /// adjusted for a group; read in a public package.
-    pub fn heat_of_one(self) -> Given<HeatPair> {
-        const TABLE: Source = Source::published(
-            "ASHRAE Handbook, Fundamentals 2021, read in a public package",
-            "chapter 18, table 1",
-        );
-        let pair = |sensible_w, latent_w| HeatPair {
-            sensible_w,
-            latent_w,
-        };
-        let heat = match self {
-            Self::Seated => pair(70.0, 45.0),
-            Self::Office => pair(75.0, 55.0),
-            Self::BenchWork => pair(80.0, 140.0),
-            Self::MachineWork => pair(110.0, 185.0),
-            Self::Heavy => pair(170.0, 255.0),
-            Self::Lifting => pair(185.0, 285.0),
-        };
-        Given::assumed(heat, TABLE)
-    }
-}
-
 choice! {
     /// Fuel of a burner.
     Fuel {

@@ -34,8 +34,7 @@ pub use crop_class::{CropClass, CropKind, Stage, StageTargets};
 pub use envelope::{
     ColdSurface, Door, Envelope, Fabric, Face, Geometry, MoistureBuffer, Seal, ThermalMass,
 };
-pub use gains::{Activity, Burner, Flue, Fuel, Gain, GainWater, People};
-pub use gains::{BurnerRate, HeatPair};
+pub use gains::{Activity, Burner, BurnerRate, Flue, Fuel, Gain, GainWater, People};
 pub use light::Light;
 pub use period::{Period, TargetNow};
 pub use places::{Drain, Panel, Structure, StructureKind};

@@ -116,10 +116,7 @@ fn water(design: &Design) -> Table {
         .collect();
     Table {
         caption: "Water of the typical day: into the air, and (negative) out of it".into(),
-        columns: vec![
-            Column::words("Path"),
-            Column::of("Water", Dim::WaterRate),
-        ],
+        columns: vec![Column::words("Path"), Column::of("Water", Dim::WaterRate)],
         rows,
         total: None,
     }
@@ -135,11 +132,15 @@ fn scenarios(scenarios: &[Scenario]) -> Table {
                 .filter(|p| 0.0 < p.time_s)
                 .map(|p| p.highest_rel_humidity.value)
                 .fold(0.0, f64::max);
-            let back = s.summary.recoveries.first().map_or(Cell::NotApplicable, |r| {
-                r.in_band_after_s.map_or(Cell::from("not that day"), |t| {
-                    Cell::from(Value::new(t, Dim::Duration).digits(2))
-                })
-            });
+            let back = s
+                .summary
+                .recoveries
+                .first()
+                .map_or(Cell::NotApplicable, |r| {
+                    r.in_band_after_s.map_or(Cell::from("not that day"), |t| {
+                        Cell::from(Value::new(t, Dim::Duration).digits(2))
+                    })
+                });
             let margin = s
                 .summary
                 .least_surface_margin_k

@@ -53,11 +53,7 @@ pub fn capacity(design: &Design, units: UnitSystem) -> Drawing {
         (&selection.runner_up, "runner-up"),
     ] {
         if let Some(c) = candidate {
-            rows.push(row(
-                c.judged.units.words(),
-                remark,
-                c.judged.units.groups(),
-            ));
+            rows.push(row(c.judged.units.words(), remark, c.judged.units.groups()));
         }
     }
     if rows.is_empty()
@@ -221,7 +217,10 @@ pub fn day(room: &Room, design: &Design, units: UnitSystem) -> Drawing {
             name: "Water to and from the air".into(),
             dim: Dim::WaterRate,
             series: vec![
-                water("crop", &[WaterPath::Crop, WaterPath::Medium, WaterPath::Drying]),
+                water(
+                    "crop",
+                    &[WaterPath::Crop, WaterPath::Medium, WaterPath::Drying],
+                ),
                 water("units", &[WaterPath::Dehumidifiers]),
                 water("cooling", &[WaterPath::Cooling]),
             ],
@@ -334,9 +333,7 @@ fn runs(design: &Design) -> Vec<RunRow> {
         .enumerate()
         .map(|(unit, (_, sums))| RunRow {
             tag: format!("D{}", unit + 1),
-            running: stretches(&d.series, |i| {
-                d.series.dehumidifiers_on[i] >> unit & 1 == 1
-            }),
+            running: stretches(&d.series, |i| d.series.dehumidifiers_on[i] >> unit & 1 == 1),
             waiting: Vec::new(),
             starts_per_h: f64::from(sums.starts) / (24.0 * f64::from(d.summary.days)),
         })
@@ -369,19 +366,10 @@ fn lit_or_dark(room: &Room, lit: bool) -> Vec<Hours> {
     if from_h < to_h {
         vec![Hours { from_h, to_h }]
     } else {
-        [
-            Hours {
-                from_h: 0.0,
-                to_h,
-            },
-            Hours {
-                from_h,
-                to_h: 24.0,
-            },
-        ]
-        .into_iter()
-        .filter(|h| h.from_h < h.to_h)
-        .collect()
+        [Hours { from_h: 0.0, to_h }, Hours { from_h, to_h: 24.0 }]
+            .into_iter()
+            .filter(|h| h.from_h < h.to_h)
+            .collect()
     }
 }
 

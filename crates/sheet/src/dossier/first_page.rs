@@ -11,7 +11,10 @@ use crate::report::{Block, Cell, Column, KeyFigure, KeyUnits, Table};
 pub(super) fn blocks(room: &Room, design: &Design, units: UnitSystem) -> Vec<Block> {
     let mut blocks = vec![
         Block::Title {
-            title: Text::from(format!("{}: water, dehumidifiers, a proven day", room.name.value)),
+            title: Text::from(format!(
+                "{}: water, dehumidifiers, a proven day",
+                room.name.value
+            )),
             subtitle: Text::from(verdict(design)),
         },
         Block::KeyFigures(key_figures(design)),
@@ -71,9 +74,8 @@ fn key_figures(design: &Design) -> Vec<KeyFigure> {
 /// Rated capacity beside capacity at room air, in litres and in pints.
 fn capacities(design: &Design) -> Table {
     let set = design.selection.design_set();
-    let water = |head: &'static str, units: UnitSystem| {
-        Column::of(head, Dim::WaterRate).in_units(units)
-    };
+    let water =
+        |head: &'static str, units: UnitSystem| Column::of(head, Dim::WaterRate).in_units(units);
     let capacity = |code: &str| design.selection.capacities.iter().find(|c| c.code == code);
     let row = |name: String, rated_at: String, three: [f64; 3]| {
         let mut cells = vec![Cell::from(name), Cell::from(rated_at)];
@@ -122,14 +124,16 @@ fn three(one: &ModelCapacity, count: u32) -> [f64; 3] {
 }
 
 fn sums<'a>(set: &UnitSet, capacity: &dyn Fn(&str) -> Option<&'a ModelCapacity>) -> [f64; 3] {
-    set.groups().iter().fold([0.0; 3], |mut sum, (code, count)| {
-        if let Some(one) = capacity(code) {
-            for (s, x) in sum.iter_mut().zip(three(one, *count)) {
-                *s += x;
+    set.groups()
+        .iter()
+        .fold([0.0; 3], |mut sum, (code, count)| {
+            if let Some(one) = capacity(code) {
+                for (s, x) in sum.iter_mut().zip(three(one, *count)) {
+                    *s += x;
+                }
             }
-        }
-        sum
-    })
+            sum
+        })
 }
 
 /// One unit of a model in a period.

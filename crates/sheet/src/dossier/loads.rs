@@ -15,7 +15,8 @@ pub(super) fn blocks(room: &Room, design: &Design, units: UnitSystem) -> Vec<Blo
         Block::Heading(Level::One, "Water and heat given to the room".into()),
         Block::Figure {
             drawing: figures::load(room, design, units),
-            caption: "Mean of the drawn days, the room at its targets on the summer design day.".into(),
+            caption: "Mean of the drawn days, the room at its targets on the summer design day."
+                .into(),
         },
         Block::Table(by_source(&load.periods)),
         Block::Figure {

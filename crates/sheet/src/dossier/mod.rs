@@ -30,11 +30,15 @@ pub enum Workings {
 /// - `units`: the reader's
 pub fn dossier(room: &Room, design: &Design, units: UnitSystem, workings: Workings) -> Report {
     let mut report = Report::new(title_block(room, design, units));
-    report.blocks.extend(first_page::blocks(room, design, units));
+    report
+        .blocks
+        .extend(first_page::blocks(room, design, units));
     report.blocks.extend(loads::blocks(room, design, units));
     report.blocks.extend(day::blocks(room, design, units));
     report.blocks.extend(selection::blocks(room, design));
-    report.blocks.extend(appendix::blocks(room, design, workings));
+    report
+        .blocks
+        .extend(appendix::blocks(room, design, workings));
     report
 }
 

@@ -22,7 +22,10 @@ pub(super) fn blocks(room: &Room, design: &Design) -> Vec<Block> {
         blocks.push(Block::Table(measures(selection)));
     }
     if !selection.errands.is_empty() {
-        blocks.push(Block::Heading(Level::Two, "Before you buy: what to measure".into()));
+        blocks.push(Block::Heading(
+            Level::Two,
+            "Before you buy: what to measure".into(),
+        ));
         blocks.push(Block::Errands(errands(selection)));
     }
     blocks
@@ -32,7 +35,8 @@ pub(super) fn blocks(room: &Room, design: &Design) -> Vec<Block> {
 fn reason(design: &Design) -> Text {
     let s = &design.selection;
     let Some(chosen) = &s.chosen else {
-        return "None of the sets tried meets what the room asks for; the best ones are listed.".into();
+        return "None of the sets tried meets what the room asks for; the best ones are listed."
+            .into();
     };
     let judged = &chosen.judged;
     let mut text = Text::from(format!(
@@ -76,10 +80,15 @@ fn why_not(text: Text, chosen: &Candidate, next: &Candidate, by: OrderedBy) -> T
                 more(chosen.cost_over_years, next.cost_over_years),
                 Dim::Money,
             ))
-            .words(format!(" more over {COST_YEARS:.0} years, purchase and electricity.")),
+            .words(format!(
+                " more over {COST_YEARS:.0} years, purchase and electricity."
+            )),
         OrderedBy::FirstCost => text
             .words(" it costs ")
-            .value(Value::new(more(chosen.first_cost, next.first_cost), Dim::Money))
+            .value(Value::new(
+                more(chosen.first_cost, next.first_cost),
+                Dim::Money,
+            ))
             .words(" more to buy."),
         OrderedBy::Electricity => text
             .words(" it draws ")
@@ -108,9 +117,8 @@ fn candidates(room: &Room, selection: &Selection) -> Table {
     };
     let row = |c: &Candidate, remark: &'static str| {
         let days = |held: usize, of: usize| Cell::from(format!("{held} of {of}"));
-        let money = |x: Option<f64>| {
-            x.map_or(Cell::Unknown, |m| Cell::from(Value::new(m, Dim::Money)))
-        };
+        let money =
+            |x: Option<f64>| x.map_or(Cell::Unknown, |m| Cell::from(Value::new(m, Dim::Money)));
         let counted = c.counted(credit);
         vec![
             Cell::from(c.judged.units.words()),
@@ -121,9 +129,7 @@ fn candidates(room: &Room, selection: &Selection) -> Table {
                 .map_or(Cell::NotApplicable, |w| days(w.held_days, w.days)),
             days(c.one_unit_out.held_days, c.one_unit_out.days),
             Cell::from(Value::new(c.judged.units_j_per_day.likely, Dim::Energy).digits(2)),
-            Cell::from(
-                Value::new(c.judged.cooling_shortfall_s.likely, Dim::Duration).digits(2),
-            ),
+            Cell::from(Value::new(c.judged.cooling_shortfall_s.likely, Dim::Duration).digits(2)),
             money(c.first_cost),
             money(c.cost_over_years),
         ]
