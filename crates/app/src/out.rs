@@ -38,8 +38,9 @@ pub(crate) fn table(head: &[&str]) -> Table {
                 .map(|h| Cell::new(h).add_attribute(Attribute::Bold)),
         );
     if !std::io::stdout().is_terminal() {
+        // A file or a pipe has no width to fit into.
         table.force_no_tty();
-        table.set_width(100);
+        table.set_content_arrangement(ContentArrangement::Disabled);
     }
     table
 }

@@ -22,6 +22,9 @@ const RATED_DRY_BULB_C: f64 = 26.67;
 const RATED_WET_BULB_C: f64 = 19.44;
 const RATED_OUTDOOR_C: f64 = 35.0;
 
+/// Barometric pressure of a rating \[Pa\].
+const SEA_LEVEL_PA: f64 = 101_325.0;
+
 /// Air flow where none was surveyed: 400 cfm per ton.
 ///
 /// Common practice, no published source.
@@ -55,11 +58,7 @@ const OUTDOOR_NODES_C: [f64; 10] = [-20.0, -10.0, 0.0, 10.0, 18.0, 24.0, 29.4, 3
 ///
 /// # Errors
 /// An unknown model, no capacity, or numbers that no coil can have.
-pub(crate) fn cooler(
-    cooling: &Cooling,
-    catalog: &Catalog,
-    pressure_pa: f64,
-) -> Result<Cooler, JobError> {
+pub(crate) fn cooler(cooling: &Cooling, catalog: &Catalog) -> Result<Cooler, JobError> {
     let known = match &cooling.model {
         Some(code) => {
             let found = catalog.coolers.get(&code.value);
@@ -78,7 +77,7 @@ pub(crate) fn cooler(
                 None => cooler.clone(),
             }
         }
-        None => from_numbers(cooling, pressure_pa)?,
+        None => from_numbers(cooling)?,
     };
     Ok(Cooler {
         fan_w: cooling
@@ -94,7 +93,9 @@ pub(crate) fn cooler(
 }
 
 /// A single-stage machine of the surveyed numbers.
-fn from_numbers(cooling: &Cooling, pressure_pa: f64) -> Result<Cooler, JobError> {
+///
+/// A capacity is stated at sea level, whatever the room's altitude.
+fn from_numbers(cooling: &Cooling) -> Result<Cooler, JobError> {
     let Some(capacity) = &cooling.capacity_w else {
         return Err(JobError::CoolingWithoutCapacity {
             place: cooling.name.clone(),
@@ -104,14 +105,15 @@ fn from_numbers(cooling: &Cooling, pressure_pa: f64) -> Result<Cooler, JobError>
     let entering = MoistAir::from_pair(
         air::Property::DryBulb(RATED_DRY_BULB_C),
         air::Property::WetBulb(RATED_WET_BULB_C),
-        pressure_pa,
+        SEA_LEVEL_PA,
     )
     .map_err(|e| machine_error(&cooling.name, &e))?;
     let airflow_m3_per_s = cooling
         .air_flow_m3_per_s
         .as_ref()
         .map_or(total_w * AIR_FLOW_M3_PER_S_PER_W, |v| v.value);
-    let dry_air_kg_per_s = airflow_m3_per_s / entering.specific_volume_m3_per_kg();
+    let dry_air_kg_per_s =
+        equipment::cooling::standard_dry_air_kg_per_s(airflow_m3_per_s, SEA_LEVEL_PA);
     let share = sensible_share(cooling, &entering);
     let sensible_w = share * total_w;
     let bypass_factor = match &cooling.bypass_factor {
@@ -151,7 +153,7 @@ fn from_numbers(cooling: &Cooling, pressure_pa: f64) -> Result<Cooler, JobError>
         fan_w: airflow_m3_per_s * FAN_W_PER_M3_PER_S,
         outdoor_fan_w: 0.0,
         degradation: CYCLING_LOSS,
-        data_pressure_pa: pressure_pa,
+        data_pressure_pa: SEA_LEVEL_PA,
         first_cost: cooling.first_cost.as_ref().map(|c| c.value),
         provenance: Provenance {
             existence: Existence::Documented {
@@ -221,10 +223,6 @@ pub(crate) fn cooling_table(
     .map_err(|e| machine_error(&cooler.code, &e))
 }
 
-#[expect(
-    clippy::too_many_arguments,
-    reason = "three co-ordinates of a table and its context"
-)]
 fn point(
     cooler: &Cooler,
     dry_bulb_c: f64,

@@ -142,7 +142,7 @@ impl<'a> Compiled<'a> {
             .cooling
             .iter()
             .map(|c| {
-                let cooler = cooling::cooler(c, catalog, pressure_pa)?;
+                let cooler = cooling::cooler(c, catalog)?;
                 let setpoint_c = cooling_setpoint(room, Lit::On);
                 let table =
                     cooling::cooling_table(&cooler, setpoint_c, pressure_pa, now.coil_water)?;

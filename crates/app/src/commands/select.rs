@@ -114,7 +114,14 @@ pub(super) fn text(selection: &Selection, units: UnitSystem) -> String {
             fewer.days
         ));
     }
-    for m in &selection.measures {
+    let helping = selection
+        .measures
+        .iter()
+        .filter(|m| m.before < m.after.held_days);
+    if !selection.measures.is_empty() && helping.clone().next().is_none() {
+        lines.push_str("None of the cheaper measures tried stands in for one more unit.\n");
+    }
+    for m in helping {
         lines.push_str(&format!(
             "Instead of one more unit, {}: {} of {} days (before {}).\n",
             m.what, m.after.held_days, m.after.days, m.before
