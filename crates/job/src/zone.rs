@@ -223,8 +223,6 @@ impl<'a> Compiled<'a> {
         let envelope = &room.envelope;
         let capacity = envelope.heat_capacity_j_per_k.value;
         let surface_m2 = room.geometry.walls_m2() + 2.0 * room.geometry.floor_m2();
-        // The ground is held at one temperature, as the adjacent space is:
-        // its conductance is shifted there, weighted by its distance.
         Zone {
             volume_m3: room.volume_m3(),
             pressure_pa: self.pressure_pa,
@@ -466,7 +464,10 @@ fn timetable(room: &Room, season: Season) -> Result<Timetable, JobError> {
         ),
         people: people.collect(),
         burner: burner.collect(),
-        other: gains.chain(fans(room)).collect(),
+        other: gains
+            .chain(fans(room))
+            .chain(ground(room, around.adjacent.dry_bulb_c()))
+            .collect(),
         latent_gain_w,
         drying_kg_per_s: drying(room),
         irrigation_s: room
@@ -476,6 +477,18 @@ fn timetable(room: &Room, season: Season) -> Result<Timetable, JobError> {
             .map(|t| f64::from(t.value))
             .collect(),
     }))
+}
+
+/// What the floor loses to the ground beyond what it would lose to the space
+/// around: the zone has one conductance for both, and
+/// G (T_g − T) = G (T_a − T) + G (T_g − T_a), the last a constant.
+fn ground(room: &Room, adjacent_c: f64) -> Option<Spell> {
+    let conductance = room.envelope.conductance_w_per_k(Side::Ground);
+    let sensible_w = conductance * (room.site.ground_c.value - adjacent_c);
+    (sensible_w != 0.0).then(|| Spell {
+        supply: Supply::Own,
+        ..Spell::always(sensible_w, 0.0)
+    })
 }
 
 /// Circulation fans: their power is heat.
@@ -517,7 +530,7 @@ fn drying(room: &Room) -> Option<[f64; 24]> {
     })
 }
 
-/// The night's setpoint some time before lights-off.
+/// All units run for some time before lights-off.
 fn anticipation(room: &Room) -> Option<Anticipation> {
     let lead_s = room.control.anticipation_s.value;
     (0.0 < lead_s).then_some(Anticipation {

@@ -112,7 +112,7 @@ pub(crate) const CONTROL: Section = Section {
                 "0 min",
                 Source::assumed("controls that do not know the light clock"),
             ),
-            "How long before lights-off the night's setpoint takes hold.",
+            "How long before lights-off all units run, to meet the night dry.",
         ),
         Field::new(
             "fan",
@@ -221,7 +221,7 @@ pub struct Control {
     pub staging: Given<Staging>,
     /// Wait between starts \[s\].
     pub stage_delay_s: Given<f64>,
-    /// How long before lights-off the night's setpoint takes hold \[s\].
+    /// How long before lights-off all units run \[s\].
     pub anticipation_s: Given<f64>,
     /// Habit of the units' fans.
     pub fan: Given<FanHabit>,
