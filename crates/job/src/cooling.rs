@@ -8,7 +8,7 @@ use equipment::{
     Catalog, CoilRating, Cooler, CoolerData, CoolingKind, CoolingRating, Existence, Provenance,
     RatedPoint, bypass_factor_from_rating,
 };
-use room::Cooling;
+use room::{Cooling, Room};
 use roomsim::{CoolingAxes, CoolingPoint, CoolingTable, PointData};
 
 use crate::error::JobError;
@@ -183,6 +183,42 @@ fn sensible_share(cooling: &Cooling, entering: &MoistAir) -> f64 {
     let h_warm = air::enthalpy_j_per_kg(t_c, coil_w);
     let h_in = entering.enthalpy_j_per_kg();
     ((h_warm - h_coil) / (h_in - h_coil)).clamp(0.05, 1.0)
+}
+
+/// Whether a cooling is taken that nobody surveyed: lights burn, and what
+/// cools the room is not known yet, as on a first phone call.
+pub(crate) fn is_assumed(room: &Room) -> bool {
+    room.cooling.is_empty() && lights_w(room) > 0.0
+}
+
+fn lights_w(room: &Room) -> f64 {
+    room.light
+        .as_ref()
+        .filter(|l| l.photoperiod_s.value > 0.0)
+        .map_or(0.0, |l| l.power_w.value * l.heat_in_room.value)
+}
+
+/// The cooling that [`is_assumed`]: it holds the temperature, takes no water
+/// and its electricity is not known.
+///
+/// # Errors
+/// Never for a pressure that the room file allows.
+pub(crate) fn assumed_table(
+    room: &Room,
+    setpoint_c: f64,
+    pressure_pa: f64,
+) -> Result<Arc<CoolingTable>, JobError> {
+    /// Room for the units' heat beside that of the lights.
+    const AMPLE: f64 = 3.0;
+    let axes = CoolingAxes::around(setpoint_c, vec![OUTDOOR_NODES_C[0]]);
+    CoolingTable::tabulate(&axes, pressure_pa, |_, _, _| CoolingPoint {
+        gross_sensible_w: AMPLE * lights_w(room),
+        latent_w: 0.0,
+        power_w: 0.0,
+        data: PointData::Inside,
+    })
+    .map(Arc::new)
+    .map_err(|e| machine_error("assumed cooling", &e))
 }
 
 /// What counts of the water that a cooling coil takes.

@@ -102,6 +102,8 @@ pub(crate) struct Compiled<'a> {
     pressure_pa: f64,
     timetable: Arc<Timetable>,
     coolers: Vec<CompiledCooler>,
+    /// Stands in where no cooling was surveyed.
+    assumed_cooling: Option<Arc<CoolingTable>>,
     units: BTreeMap<String, CompiledUnit<'a>>,
 }
 
@@ -149,9 +151,13 @@ impl<'a> Compiled<'a> {
                 Ok(CompiledCooler { cooler, table })
             })
             .collect::<Result<_, JobError>>()?;
+        let assumed_cooling = cooling::is_assumed(room)
+            .then(|| cooling::assumed_table(room, cooling_setpoint(room, Lit::On), pressure_pa))
+            .transpose()?;
         Ok(Self {
             room,
             pressure_pa,
+            assumed_cooling,
             timetable: Arc::new(timetable(room, now.season)?),
             coolers,
             units,
@@ -249,7 +255,19 @@ impl<'a> Compiled<'a> {
     }
 
     fn cooling(&self) -> Vec<Cooling> {
-        let mut all = Vec::new();
+        let mut all: Vec<Cooling> = self
+            .assumed_cooling
+            .iter()
+            .map(|table| Cooling {
+                table: Arc::clone(table),
+                control: CoolingControl::Ideal,
+                indoor_fan_w: 0.0,
+                fan: Fan::Auto,
+                part_load_degradation: 0.0,
+                coil: None,
+                restart_delay_s: 0.0,
+            })
+            .collect();
         for (surveyed, compiled) in self.room.cooling.iter().zip(&self.coolers) {
             let cooler = &compiled.cooler;
             let fan = match surveyed.fan.value {

@@ -21,8 +21,8 @@ pub(super) fn check(room: &Room) -> Vec<Finding> {
             place: Place::new("cooling"),
             what: Text::from("the lights give ")
                 .value(Value::new(heat_w, Dim::Power))
-                .words(" of heat and no cooling was surveyed"),
-            why: "the room would run hot; what the simulated day says of it then means little",
+                .words(" of heat and no cooling was surveyed; one was taken that holds the temperature and takes no water"),
+            why: "a real coil takes water while it runs and stops at lights-off; and it may be too small for lights and units together",
             remedy: "survey the cooling: capacity, air flow, thermostat; enter [[cooling]]".into(),
             source: Source::published("conservation of energy", ""),
         }
