@@ -830,17 +830,9 @@ fn humidity_control(room: &Room) -> HumidityControl {
         sensor_offset: control.sensor_offset.value,
         staging: match control.staging.value {
             room::Staging::All => Staging::Together,
-            room::Staging::Step => Staging::Stepped(HumiditySpan {
-                rel_humidity: STAGE_SHARE * deadband.rel_humidity,
-                vpd_pa: STAGE_SHARE * deadband.vpd_pa,
-                dew_point_k: STAGE_SHARE * deadband.dew_point_k,
-            }),
+            room::Staging::Step => Staging::OneByOne {
+                wait_s: control.stage_delay_s.value,
+            },
         },
     }
 }
-
-/// Part of the deadband by which each further unit starts later.
-///
-/// **Assumed**: stages close together, so that the last one still starts inside
-/// the target band.
-const STAGE_SHARE: f64 = 0.25;

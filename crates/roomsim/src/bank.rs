@@ -7,7 +7,7 @@ use crate::outcome::DehumidifierSummary;
 use crate::parts::Pair;
 use crate::performance::{PointData, RemovalNow, RemovalTable};
 use crate::sensor::Excess;
-use crate::setup::{Dehumidifier, Fan};
+use crate::setup::{Dehumidifier, Fan, Staging};
 use crate::starts::Starts;
 
 /// Whether there is power.
@@ -31,10 +31,27 @@ pub(crate) struct Ask {
 pub(crate) struct Bank<'a> {
     kinds: Vec<Kind<'a>>,
     pub(crate) units: Vec<Unit>,
+    /// Whose turn it is, where units start and stop one by one.
+    turns: Option<Turns>,
     /// Power of all units in this step \[W\].
     pub(crate) power_w: f64,
     /// How many units run in this step.
     pub(crate) count: usize,
+}
+
+/// Units that start and stop one by one.
+#[derive(Clone, Copy, Debug)]
+struct Turns {
+    wait_s: f64,
+    started_at_s: f64,
+    stopped_at_s: f64,
+}
+
+/// What a unit may do in this step.
+#[derive(Clone, Copy, Debug)]
+struct May {
+    start: bool,
+    stop: bool,
 }
 
 /// A table that one or more units share, read once a step.
@@ -96,7 +113,7 @@ struct DefrostState {
 }
 
 impl<'a> Bank<'a> {
-    pub(crate) fn new(machines: &'a [Dehumidifier], step_s: f64) -> Self {
+    pub(crate) fn new(machines: &'a [Dehumidifier], staging: Staging, step_s: f64) -> Self {
         let mut kinds: Vec<Kind<'_>> = Vec::new();
         let units = machines
             .iter()
@@ -118,6 +135,14 @@ impl<'a> Bank<'a> {
         Self {
             kinds,
             units,
+            turns: match staging {
+                Staging::OneByOne { wait_s } => Some(Turns {
+                    wait_s,
+                    started_at_s: f64::NEG_INFINITY,
+                    stopped_at_s: f64::NEG_INFINITY,
+                }),
+                Staging::Together | Staging::Stepped(_) => None,
+            },
             power_w: 0.0,
             count: 0,
         }
@@ -159,17 +184,49 @@ impl<'a> Bank<'a> {
         }
     }
 
+    /// Switches units by the reading of the sensor.
+    #[inline]
+    fn switch(&mut self, excess: &Excess, ask: &Ask) {
+        let mut value = excess.value;
+        let mut count = 0;
+        if let Some(turns) = &mut self.turns {
+            let mut may = May {
+                start: turns.wait_s <= ask.time_s - turns.started_at_s,
+                stop: false,
+            };
+            let may_stop = turns.wait_s <= ask.time_s - turns.stopped_at_s;
+            let last_on = self.units.iter().rposition(|unit| unit.on);
+            for (index, unit) in self.units.iter_mut().enumerate() {
+                let was_on = unit.on;
+                may.stop = may_stop && Some(index) == last_on;
+                unit.decide(value, excess.half_deadband, ask, may);
+                if unit.on && !was_on {
+                    turns.started_at_s = ask.time_s;
+                    may.start = false;
+                } else if was_on && !unit.on {
+                    turns.stopped_at_s = ask.time_s;
+                }
+                count += usize::from(unit.working == Working::Running);
+            }
+        } else {
+            let may = May {
+                start: true,
+                stop: true,
+            };
+            for unit in &mut self.units {
+                unit.decide(value, excess.half_deadband, ask, may);
+                count += usize::from(unit.working == Working::Running);
+                value -= excess.stage;
+            }
+        }
+        self.count = count;
+    }
+
     /// Switches units and finds their flows for this step.
     #[inline]
     pub(crate) fn flows(&mut self, air: &MachineAir, excess: &Excess, ask: Ask) -> Pair {
-        let mut value = excess.value;
-        let mut count = 0;
-        for unit in &mut self.units {
-            unit.decide(value, excess.half_deadband, &ask);
-            count += usize::from(unit.working == Working::Running);
-            value -= excess.stage;
-        }
-        self.count = count;
+        self.switch(excess, &ask);
+        let count = self.count;
         if count > 0 {
             for kind in &mut self.kinds {
                 let now = kind.table.now(air.dry_bulb_c, air.rel_humidity);
@@ -295,17 +352,18 @@ impl Unit {
     }
 
     #[inline]
-    fn decide(&mut self, value: f64, half_deadband: f64, ask: &Ask) {
+    fn decide(&mut self, value: f64, half_deadband: f64, ask: &Ask, may: May) {
         if ask.supply == Supply::Cut || self.failed {
             self.working = Working::Resting;
             return;
         }
         let in_state_s = ask.time_s - self.switched_at_s;
         if self.on {
-            if value < -half_deadband && !ask.force && in_state_s >= self.min_on_s {
+            if may.stop && value < -half_deadband && !ask.force && in_state_s >= self.min_on_s {
                 self.switch_off(ask.time_s);
             }
-        } else if (value > half_deadband || ask.force)
+        } else if may.start
+            && (value > half_deadband || ask.force)
             && in_state_s >= self.min_off_s
             && ask.time_s >= self.blocked_until_s
         {

@@ -193,7 +193,7 @@ impl<'a> Simulation<'a> {
             step_per_mass_capacity,
             has_mass: zone.mass.is_some(),
             stage: match setup.humidity_control.staging {
-                Staging::Together => HumiditySpan::ZERO,
+                Staging::Together | Staging::OneByOne { .. } => HumiditySpan::ZERO,
                 Staging::Stepped(span) => span,
             },
             canopy: CanopyConstants::of(setup),
@@ -257,7 +257,7 @@ impl<'a> Simulation<'a> {
                 rel_humidity,
                 step_s,
             ),
-            bank: Bank::new(&setup.dehumidifiers, step_s),
+            bank: Bank::new(&setup.dehumidifiers, setup.humidity_control.staging, step_s),
             coolers: setup
                 .cooling
                 .iter()

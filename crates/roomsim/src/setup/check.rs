@@ -572,10 +572,16 @@ impl Setup {
                 high: 0.5,
             },
         )?;
-        if let super::Staging::Stepped(span) = control.staging {
-            number("humidity stage", span.rel_humidity, NOT_NEGATIVE)?;
-            number("VPD stage, Pa", span.vpd_pa, NOT_NEGATIVE)?;
-            number("dew-point stage, K", span.dew_point_k, NOT_NEGATIVE)?;
+        match control.staging {
+            super::Staging::Together => {}
+            super::Staging::Stepped(span) => {
+                number("humidity stage", span.rel_humidity, NOT_NEGATIVE)?;
+                number("VPD stage, Pa", span.vpd_pa, NOT_NEGATIVE)?;
+                number("dew-point stage, K", span.dew_point_k, NOT_NEGATIVE)?;
+            }
+            super::Staging::OneByOne { wait_s } => {
+                number("wait between starts, s", wait_s, NOT_NEGATIVE)?;
+            }
         }
         if let Some(heating) = &self.heating {
             number("heating capacity, W", heating.capacity_w, NOT_NEGATIVE)?;

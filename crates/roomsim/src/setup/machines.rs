@@ -173,4 +173,10 @@ pub enum Staging {
     Together,
     /// Each unit after the first waits for this much more.
     Stepped(HumiditySpan),
+    /// All at the same reading, but one at a time: the first resting unit
+    /// starts, the last running one stops, and the next of either waits.
+    OneByOne {
+        /// Time between two starts, and between two stops \[s\].
+        wait_s: f64,
+    },
 }
