@@ -148,8 +148,8 @@ pub enum Cell {
 pub struct Assumption {
     /// What.
     pub what: Text,
-    /// How much, if it is a number.
-    pub value: Option<Value>,
+    /// What was taken; empty where it is not a quantity or a word.
+    pub taken: Text,
     /// On what grounds.
     pub source: Source,
 }

@@ -371,13 +371,7 @@ fn block(
             ],
             rows: all
                 .iter()
-                .map(|a| {
-                    vec![
-                        say(&a.what),
-                        a.value.map_or(String::new(), |v| quantity(&v, units)),
-                        source(&a.source),
-                    ]
-                })
+                .map(|a| vec![say(&a.what), say(&a.taken), source(&a.source)])
                 .collect(),
             total: None,
         }),

@@ -204,7 +204,7 @@ pub fn choose(
     let mut selection = Selection {
         effort,
         rule,
-        workings: workings::workings(room, load, &compiled, &capacities)?,
+        workings: Vec::new(),
         capacities,
         candidates,
         ordered_by,
@@ -217,6 +217,19 @@ pub fn choose(
         errands,
         findings: Vec::new(),
     };
+    // Of the models that matter; the others can be asked for by naming them.
+    let set = selection.design_set();
+    let runner_up = selection.runner_up.as_ref().map(|c| &c.judged.units);
+    let shown: Vec<&ModelCapacity> = selection
+        .capacities
+        .iter()
+        .filter(|c| {
+            set.models()
+                .chain(runner_up.iter().flat_map(|u| u.models()))
+                .any(|m| m == c.code)
+        })
+        .collect();
+    selection.workings = workings::workings(room, load, &compiled, &shown)?;
     selection.findings = checks::findings(room, load, catalog, &selection);
     Ok(selection)
 }

@@ -16,7 +16,7 @@ pub(super) fn workings(
     room: &Room,
     load: &Load,
     compiled: &Compiled<'_>,
-    capacities: &[ModelCapacity],
+    capacities: &[&ModelCapacity],
 ) -> Result<Vec<Working>, JobError> {
     let p_pa = airs::pressure_pa(&room.site);
     let mut all = Vec::new();
@@ -25,7 +25,7 @@ pub(super) fn workings(
             continue;
         }
         let air = airs::air_of(room.targets.of(period), Edge::Wet, p_pa)?;
-        for capacity in capacities {
+        for &capacity in capacities {
             let model = compiled.model(&capacity.code);
             if let Some(w) = model.workings(air, FilterState::Clean) {
                 all.extend([

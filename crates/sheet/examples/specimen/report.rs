@@ -108,17 +108,17 @@ pub(crate) fn specimen(units: UnitSystem) -> Report {
     r.push(Block::Assumptions(vec![
         Assumption {
             what: "Share of the day's water given off at night".into(),
-            value: Some(Value::new(0.22, Dim::Fraction).digits(2)),
+            taken: Text::new().value(Value::new(0.22, Dim::Fraction).digits(2)),
             source: Source::memory("Author, Invented paper, 2007", "figure 2"),
         },
         Assumption {
             what: "Short-circuit share of every unit, until the placement is known".into(),
-            value: Some(Value::new(0.10, Dim::Fraction).digits(2)),
+            taken: Text::new().value(Value::new(0.10, Dim::Fraction).digits(2)),
             source: invented(),
         },
         Assumption {
             what: "Delay after power returns".into(),
-            value: Some(Value::new(180.0, Dim::Duration)),
+            taken: Text::new().value(Value::new(180.0, Dim::Duration)),
             source: Source::common_practice("three minutes where the maker says nothing"),
         },
     ]));

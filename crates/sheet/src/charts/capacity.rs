@@ -45,7 +45,7 @@ pub struct Need {
     pub lights_off: Option<Band>,
 }
 
-const LEFT_MM: f64 = 44.0;
+const LEFT_MM: f64 = 62.0;
 const RIGHT_MM: f64 = WIDTH_MM - 14.0;
 const BAR_MM: f64 = 3.4;
 const ROW_MM: f64 = 3.0 * BAR_MM + 4.4;

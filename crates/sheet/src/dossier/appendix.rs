@@ -1,7 +1,7 @@
 //! Remarks, assumptions, cautions, workings.
 
 use job::{Design, HoldRule};
-use quantity::{Finding, Part, Severity, Source, Text};
+use quantity::{Finding, Severity, Source, Text};
 use room::Room;
 
 use super::Workings;
@@ -46,8 +46,8 @@ pub(super) fn blocks(room: &Room, design: &Design, workings: Workings) -> Vec<Bl
 /// Assumptions of the survey, then those of the steps.
 fn assumptions(room: &Room) -> Vec<Assumption> {
     let survey = room.assumptions.iter().map(|a| Assumption {
-        what: with_taken(a.what, &a.key, &a.taken),
-        value: None,
+        what: Text::from(format!("{} [{}]", a.what.trim_end_matches('.'), a.key)),
+        taken: a.taken.clone(),
         source: a.source.clone(),
     });
     let of_program = [
@@ -67,20 +67,10 @@ fn assumptions(room: &Room) -> Vec<Assumption> {
     survey
         .chain(of_program.into_iter().map(|(what, source)| Assumption {
             what: what.into(),
-            value: None,
+            taken: Text::new(),
             source,
         }))
         .collect()
-}
-
-/// "What (key): what was taken".
-fn with_taken(what: &str, key: &str, taken: &Text) -> Text {
-    let head = Text::from(format!("{what} [{key}] "));
-    taken.parts().iter().fold(head, |text, part| match part {
-        Part::Words(words) => text.words(words.clone()),
-        Part::Value(value) => text.value(*value),
-        Part::Place(place) => text.place(place.clone()),
-    })
 }
 
 /// The usual cautions of the work that this dossier leads to.

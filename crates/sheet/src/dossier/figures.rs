@@ -65,10 +65,19 @@ pub fn capacity(design: &Design, units: UnitSystem) -> Drawing {
             best.judged.units.groups(),
         ));
     }
-    let need = |period| design.load.period(period).map(|p| p.mean.water_kg_per_s);
+    let need = |period| {
+        let given = design.load.period(period)?.mean.water_kg_per_s;
+        let coils = coil_water_kg_per_s(design, period);
+        Some(Band {
+            low: (given.low - coils).max(0.0),
+            likely: (given.likely - coils).max(0.0),
+            high: (given.high - coils).max(0.0),
+        })
+    };
     let chart = CapacityChart {
         title: "Capacity as rated and at this room's air".into(),
-        subtitle: "Need: mean of each period, before what cooling coils take".into(),
+        subtitle: "Need: mean of each period, after what cooling coils take on a typical day"
+            .into(),
         rows,
         need: Need {
             lights_on: need(RoomPeriod::LightsOn),
@@ -76,6 +85,21 @@ pub fn capacity(design: &Design, units: UnitSystem) -> Drawing {
         },
     };
     charts::capacity(&chart, units)
+}
+
+/// Water that the cooling coils take out of the air in a period of the typical
+/// day \[kg/s\].
+pub(super) fn coil_water_kg_per_s(design: &Design, period: RoomPeriod) -> f64 {
+    let simulated = match period {
+        RoomPeriod::LightsOn => roomsim::Period::LightsOn,
+        RoomPeriod::Transition => roomsim::Period::Transition,
+        RoomPeriod::LightsOff => roomsim::Period::LightsOff,
+    };
+    let p = design.day.summary.period(simulated);
+    if p.time_s <= 0.0 {
+        return 0.0;
+    }
+    (-p.water_kg[WaterPath::Cooling as usize] / p.time_s).max(0.0)
 }
 
 /// Water by source over the clock.

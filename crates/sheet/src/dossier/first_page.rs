@@ -25,13 +25,36 @@ pub(super) fn blocks(room: &Room, design: &Design, units: UnitSystem) -> Vec<Blo
         .filter(|f| f.severity != Severity::Note)
         .cloned()
         .collect();
-    blocks.push(Block::Findings(pressing));
+    blocks.push(if pressing.is_empty() {
+        let remarks = design.findings().len();
+        Block::Paragraph(Text::from(match remarks {
+            0 => "Nothing asks for action.".to_owned(),
+            1 => "Nothing asks for action; one remark at the end.".to_owned(),
+            n => format!("Nothing asks for action; {n} remarks at the end."),
+        }))
+    } else {
+        Block::Findings(pressing)
+    });
     blocks.push(Block::Table(capacities(design)));
     blocks.push(Block::Figure {
         drawing: figures::capacity(design, units),
-        caption: "Rated capacity is measured in warm, humid air; the room is cooler and drier, most of all at night.".into(),
+        caption: caption(design),
     });
     blocks
+}
+
+/// Why rated is not real, and what the coils take.
+fn caption(design: &Design) -> Text {
+    let text = Text::from(
+        "Rated capacity is measured in warm, humid air; the room is cooler and drier, most of all at night.",
+    );
+    let coils = figures::coil_water_kg_per_s(design, Period::LightsOn);
+    if coils <= 0.0 {
+        return text;
+    }
+    text.words(" With lights on the cooling coils take ")
+        .value(Value::new(coils, Dim::WaterRate).digits(2))
+        .words(" beside the units.")
 }
 
 fn key_figures(design: &Design) -> Vec<KeyFigure> {

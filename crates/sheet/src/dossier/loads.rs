@@ -18,11 +18,12 @@ pub(super) fn blocks(room: &Room, design: &Design, units: UnitSystem) -> Vec<Blo
             caption: "Mean of the drawn days, the room at its targets on the summer design day."
                 .into(),
         },
-        Block::Table(by_source(&load.periods)),
         Block::Figure {
             drawing: figures::ranges(design, units),
             caption: "Low and high are the 10th and 90th percentile of the drawn days.".into(),
         },
+        Block::PageBreak,
+        Block::Table(by_source(&load.periods)),
         Block::Table(trust(design)),
     ];
     if let Some(measured) = &load.measured {
@@ -64,8 +65,10 @@ fn by_source(periods: &[PeriodLoad]) -> Table {
     }
     let cells = |span: &LoadSpan, i: usize| {
         let s = &span.sources[i];
+        // Less than this is rounding, not a source.
         let shown = |x: f64, dim: Dim| {
-            if x == 0.0 {
+            let least = if dim == Dim::Power { 0.5 } else { 1e-9 };
+            if x.abs() < least {
                 Cell::NotApplicable
             } else {
                 Cell::from(Value::new(x, dim).digits(2))

@@ -12,7 +12,6 @@ use crate::report::{Block, Cell, Column, Errand, Level, Table};
 pub(super) fn blocks(room: &Room, design: &Design) -> Vec<Block> {
     let selection = &design.selection;
     let mut blocks = vec![
-        Block::PageBreak,
         Block::Heading(Level::One, "Selection".into()),
         Block::Paragraph(reason(design)),
         Block::Table(candidates(room, selection)),

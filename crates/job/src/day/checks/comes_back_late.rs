@@ -11,6 +11,9 @@ use crate::finding::Said;
 /// **Assumed**.
 const SOON_S: f64 = 3.0 * 3600.0;
 
+/// Share of an undisturbed day in band from which a power cut can be judged.
+const MOSTLY: f64 = 0.9;
+
 pub(super) fn check(_room: &Room, day: &Day) -> Vec<Finding> {
     let recovery = day
         .scenarios
@@ -20,6 +23,10 @@ pub(super) fn check(_room: &Room, day: &Day) -> Vec<Finding> {
     let Some(recovery) = recovery else {
         return Vec::new();
     };
+    // A room that leaves its band on an undisturbed day says nothing here.
+    if day.summary.share_in_band() < MOSTLY {
+        return Vec::new();
+    }
     let value = |s: f64| Value::new(s, Dim::Duration).digits(2);
     let said = |what: Text| Said {
         check: "comes_back_late",

@@ -1,0 +1,68 @@
+//! The main job, as a new user runs it in an empty folder.
+
+mod common;
+
+use std::collections::BTreeMap;
+use std::path::{Path, PathBuf};
+
+use common::{drywright, files_below};
+
+fn contents(folder: &Path) -> BTreeMap<PathBuf, Vec<u8>> {
+    files_below(folder)
+        .into_iter()
+        .map(|p| (p.clone(), std::fs::read(p).unwrap()))
+        .collect()
+}
+
+#[test]
+fn demo_writes_a_whole_job_and_the_same_bytes_again() {
+    let folder = tempfile::tempdir().unwrap();
+    let ran = drywright(folder.path(), &["demo", "job"]);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    assert!(ran.out.contains("invented"), "{}", ran.out);
+    assert!(ran.out.contains("drywright check job"), "{}", ran.out);
+
+    let job = folder.path().join("job");
+    for file in ["site.toml", "flower-2.room.toml", "out/dossier.pdf"] {
+        assert!(job.join(file).exists(), "{file}");
+    }
+    for room in ["flower-2", "drying-1"] {
+        let out = job.join("out").join(room);
+        let pdf = std::fs::read(out.join("dossier.pdf")).unwrap();
+        assert!(pdf.starts_with(b"%PDF") && pdf.len() > 20_000);
+        for figure in ["day", "load", "capacity", "psychrometric", "ranges"] {
+            let svg = std::fs::read_to_string(out.join(format!("{figure}.svg"))).unwrap();
+            assert!(svg.starts_with("<svg"), "{figure}");
+            assert!(!svg.contains("NaN"), "{figure}");
+        }
+        let numbers = std::fs::read_to_string(out.join("numbers.json")).unwrap();
+        let numbers: serde_json::Value = serde_json::from_str(&numbers).unwrap();
+        let chosen = &numbers["selection"]["chosen"]["judged"];
+        assert!(chosen["held_days"].as_u64() >= Some(90), "{room}");
+        assert!(numbers["load"]["water_kg_per_day"]["likely"].as_f64() > Some(10.0));
+        let residual = &numbers["day"]["water_balance_worst_step_kg"];
+        assert!(residual.as_f64() < Some(1e-9), "{room}: {residual}");
+    }
+
+    let before = contents(&job);
+    let again = drywright(folder.path(), &["design", "job"]);
+    assert_eq!(again.code, 0, "{}", again.err);
+    for (path, bytes) in &before {
+        assert!(
+            std::fs::read(path).unwrap() == *bytes,
+            "{} changed",
+            path.display()
+        );
+    }
+    assert!(before.keys().all(|p| !p.to_string_lossy().contains(".tmp")));
+}
+
+#[test]
+fn demo_leaves_other_peoples_folders_alone() {
+    let folder = tempfile::tempdir().unwrap();
+    std::fs::write(folder.path().join("letter.txt"), "mine").unwrap();
+    let ran = drywright(folder.path(), &["demo", "."]);
+    assert_eq!(ran.code, 2);
+    assert!(ran.err.contains("not a demonstration job"), "{}", ran.err);
+    assert_eq!(files_below(folder.path()).len(), 1);
+}
