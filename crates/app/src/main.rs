@@ -76,7 +76,7 @@ fn run(cli: &Cli) -> anyhow::Result<Verdict> {
             },
             shown,
         ),
-        Command::Catalog(_) => anyhow::bail!("to come"),
+        Command::Catalog(command) => c::catalog::run(command, shown),
         Command::Schema { name } => c::schema::run(name.as_deref()),
         Command::Manual => c::schema::manual(),
     }
