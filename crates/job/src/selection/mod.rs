@@ -234,8 +234,20 @@ pub fn choose(
     Ok(selection)
 }
 
+/// Whether any humidity is to be held.
+fn asks_for_humidity(room: &Room) -> bool {
+    let targets = &room.targets;
+    [&targets.lights_on, &targets.transition, &targets.lights_off]
+        .iter()
+        .any(|t| t.humidity.is_some())
+}
+
 /// Models that may be chosen, in order and each once.
 fn models(room: &Room, catalog: &Catalog) -> Vec<String> {
+    if !asks_for_humidity(room) {
+        // Nothing to hold, nothing to choose.
+        return Vec::new();
+    }
     let named = room.selection.models.iter().map(|m| m.value.clone());
     let mut models: Vec<String> = if room.selection.models.is_empty() {
         catalog.dehumidifiers.keys().cloned().collect()

@@ -8,7 +8,8 @@ use crate::simulate::HoldRule;
 
 pub(super) fn check(seen: &Seen<'_>) -> Vec<Finding> {
     let selection = seen.selection;
-    let asks_for_nothing = seen.load.water_kg_per_day.high <= 0.0;
+    let asks_for_nothing =
+        seen.load.water_kg_per_day.high <= 0.0 || !super::super::asks_for_humidity(seen.room);
     if selection.chosen.is_some() || asks_for_nothing {
         return Vec::new();
     }
