@@ -1,6 +1,173 @@
-//! Bounded random input.
+//! Bounded random input for the readers: nothing that a person can write may
+//! make them panic, and what is printed must be readable.
 
-/// To come.
-pub fn run() -> anyhow::Result<()> {
-    anyhow::bail!("to come")
+use std::panic::{AssertUnwindSafe, catch_unwind};
+use std::path::Path;
+use std::time::{Duration, Instant};
+
+use anyhow::{Context, Result, bail};
+use quantity::{Dim, UnitSystem};
+use rand::{Rng, RngExt, SeedableRng};
+use rand_chacha::ChaCha8Rng;
+
+/// Seconds for each target where none are named: `cargo xtask fuzz 60`.
+const SECONDS: u64 = 20;
+
+/// Spellings from which quantities grow.
+const SPELLINGS: &[&str] = &[
+    "36 ft 6 in",
+    "12'6\"",
+    "3 1/2 in",
+    "11.1 m",
+    "78 °F",
+    "25.5 C",
+    "62 %RH",
+    "1.1 kPa",
+    "4.2 gal/day",
+    "300 pint/day",
+    "1,200 cfm",
+    "0.8 in w.g.",
+    "5 ton",
+    "900 µmol/m2/s",
+    "3.0..4.5 L/day",
+    "3,5",
+    "-1e308 m",
+    "NaN kW",
+    "1 h 30 min",
+    "..",
+    "%",
+    "\u{2212}4 °F",
+];
+
+/// A target: what is done with an input; `Err` where the result is wrong.
+type Target = fn(&str) -> std::result::Result<(), String>;
+
+pub(crate) fn run() -> Result<()> {
+    let seconds = match std::env::args().nth(2) {
+        Some(text) => text.parse().context("seconds, a whole number")?,
+        None => SECONDS,
+    };
+    let files = corpus()?;
+    let spellings: Vec<String> = SPELLINGS.iter().map(|s| (*s).to_owned()).collect();
+    let targets: [(&str, &[String], Target); 3] = [
+        ("quantity", &spellings, quantity_reader),
+        ("room", &files, room_reader),
+        ("machine", &files, machine_reader),
+    ];
+    for (name, corpus, target) in targets {
+        fuzz(name, corpus, target, Duration::from_secs(seconds))?;
+    }
+    Ok(())
+}
+
+/// Every room, site and machine file of the project.
+fn corpus() -> Result<Vec<String>> {
+    let mut texts = Vec::new();
+    let mut folders = vec![
+        "cases".into(),
+        "catalog".into(),
+        Path::new("crates/room/tests/rooms").to_path_buf(),
+    ];
+    while let Some(folder) = folders.pop() {
+        for entry in std::fs::read_dir(&folder).with_context(|| folder.display().to_string())? {
+            let path = entry?.path();
+            if path.is_dir() {
+                folders.push(path);
+            } else if path.extension().is_some_and(|e| e == "toml") {
+                texts.push(std::fs::read_to_string(path)?);
+            }
+        }
+    }
+    texts.sort();
+    Ok(texts)
+}
+
+fn fuzz(name: &str, corpus: &[String], target: Target, time: Duration) -> Result<()> {
+    let mut random = ChaCha8Rng::seed_from_u64(1);
+    let begun = Instant::now();
+    let mut runs = 0_u64;
+    while begun.elapsed() < time {
+        let input = mutated(corpus, &mut random);
+        let wrong = match catch_unwind(AssertUnwindSafe(|| target(&input))) {
+            Ok(Ok(())) => None,
+            Ok(Err(wrong)) => Some(wrong),
+            Err(_) => Some("a panic".to_owned()),
+        };
+        if let Some(wrong) = wrong {
+            let path = Path::new("target/fuzz").join(name);
+            std::fs::create_dir_all("target/fuzz")?;
+            std::fs::write(&path, &input)?;
+            bail!(
+                "{name} after {runs} inputs: {wrong}; the input is in {}",
+                path.display()
+            );
+        }
+        runs += 1;
+    }
+    super::say(&format!("{name}: {runs} inputs, nothing wrong"));
+    Ok(())
+}
+
+/// One text of the corpus after a few random changes.
+fn mutated(corpus: &[String], random: &mut impl Rng) -> String {
+    let pick = |random: &mut dyn FnMut(usize) -> usize| corpus[random(corpus.len())].clone();
+    let mut below = |n: usize| random.random_range(0..n.max(1));
+    let mut bytes = pick(&mut below).into_bytes();
+    for _ in 0..=below(6) {
+        let at = below(bytes.len());
+        match below(5) {
+            0 if !bytes.is_empty() => bytes[at] ^= 1 << below(8),
+            1 => bytes.truncate(at),
+            2 => {
+                let other = pick(&mut below).into_bytes();
+                let from = below(other.len());
+                bytes.splice(at..at, other[from..].iter().take(60).copied());
+            }
+            3 => {
+                let extreme = [
+                    "1e999",
+                    "-0",
+                    "9999999999999999999",
+                    "\u{0}",
+                    "\"",
+                    "]",
+                    "NaN",
+                    "é",
+                ];
+                bytes.splice(at..at, extreme[below(extreme.len())].bytes());
+            }
+            _ => {
+                let end = (at + below(40)).min(bytes.len());
+                bytes.drain(at.min(end)..end);
+            }
+        }
+    }
+    String::from_utf8_lossy(&bytes).into_owned()
+}
+
+fn quantity_reader(text: &str) -> std::result::Result<(), String> {
+    for dim in Dim::ALL {
+        let _ = quantity::read_band(text, dim);
+        if let Ok(value) = quantity::read(text, dim) {
+            for system in [UnitSystem::Metric, UnitSystem::Us] {
+                let shown = value.show(system);
+                if let Err(e) = quantity::read(&shown, dim) {
+                    return Err(format!(
+                        "{text:?} shows as {shown:?}, which is refused: {e}"
+                    ));
+                }
+            }
+        }
+    }
+    Ok(())
+}
+
+fn room_reader(text: &str) -> std::result::Result<(), String> {
+    let _ = room::Room::read(None, ("fuzz", text));
+    Ok(())
+}
+
+fn machine_reader(text: &str) -> std::result::Result<(), String> {
+    let _ = equipment::read_machine("fuzz", text);
+    Ok(())
 }
