@@ -1,5 +1,7 @@
 //! ARCHITECTURE.md stays true.
 
+#![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
+
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 

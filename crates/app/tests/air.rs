@@ -1,5 +1,7 @@
 //! `drywright air`: keys, units and values of the command line.
 
+#![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
+
 mod common;
 
 use common::drywright;

@@ -1,5 +1,7 @@
 //! Bad input: a clear message, exit 2, nothing half-written.
 
+#![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
+
 mod common;
 
 use std::path::Path;

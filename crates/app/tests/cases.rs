@@ -1,5 +1,7 @@
 //! Whole rooms through the whole program.
 
+#![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
+
 mod common;
 
 use std::collections::BTreeMap;

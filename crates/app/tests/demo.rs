@@ -1,5 +1,7 @@
 //! The main job, as a new user runs it in an empty folder.
 
+#![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
+
 mod common;
 
 use std::collections::BTreeMap;

@@ -1,5 +1,7 @@
 //! The load against identities, its own parts and measured rooms.
 
+#![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
+
 mod common;
 
 use air::MoistAir;

@@ -1,6 +1,8 @@
 //! What is printed is what was computed: every algebraic working of every room
 //! under `cases/` is evaluated and must give its result.
 
+#![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
+
 use std::path::{Path, PathBuf};
 
 use equipment::Catalog;
