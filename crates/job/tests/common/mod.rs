@@ -8,15 +8,16 @@ use equipment::Catalog;
 use job::{Effort, Load, Selection, Silent, load, selection};
 use room::Room;
 
-/// A small room of leafy greens at sea level; all invented.
+/// A small crop in an ample room at sea level, so that capacity decides and not
+/// the rests between starts; all invented.
 pub(crate) const LEAFY: &str = r#"
 [site]
 pressure = "101325 Pa"
 [room]
 name = "Leafy"
-length = "6 m"
-width = "5 m"
-height = "3 m"
+length = "10 m"
+width = "8 m"
+height = "4 m"
 [light]
 power = "2 kW"
 ppfd = "250 umol/m2/s"

@@ -1,0 +1,254 @@
+//! For each check one room that just fails and one that just passes.
+
+mod common;
+
+use common::Sheet;
+use job::survey;
+use quantity::{Finding, Severity, Step, UnitSystem};
+
+/// Findings of one check; each must say what, why and what to do.
+fn of<'a>(findings: &'a [Finding], check: &str) -> Vec<&'a Finding> {
+    let found: Vec<&Finding> = findings.iter().filter(|f| f.check == check).collect();
+    for f in &found {
+        for text in [&f.what, &f.why, &f.remedy] {
+            assert!(!text.show(UnitSystem::Metric).is_empty(), "{check}");
+        }
+        assert!(
+            !f.source.cite.is_empty() && !f.place.0.is_empty(),
+            "{check}"
+        );
+        assert_eq!(f.measured.is_some(), f.limit.is_some(), "{check}");
+    }
+    found
+}
+
+#[track_caller]
+fn fails(findings: &[Finding], check: &str, severity: Severity, step: Step) {
+    let found = of(findings, check);
+    assert_eq!(found.len(), 1, "{check}");
+    assert_eq!(
+        (found[0].severity, found[0].step),
+        (severity, step),
+        "{check}"
+    );
+}
+
+#[track_caller]
+fn passes(findings: &[Finding], check: &str) {
+    assert!(of(findings, check).is_empty(), "{check}");
+}
+
+fn surveyed(sheet: &Sheet) -> Vec<Finding> {
+    survey::findings(&sheet.room())
+}
+
+fn loaded(sheet: &Sheet) -> Vec<Finding> {
+    sheet.load().findings
+}
+
+/// Both periods at one dry bulb and humidity.
+fn held_at(sheet: &Sheet, dry_bulb: &str, key: &str, humidity: &str) -> Sheet {
+    let mut sheet = sheet.clone();
+    for period in ["target.lights_on", "target.lights_off"] {
+        sheet = sheet
+            .without(period, "rh")
+            .set(period, "dry_bulb", &format!("\"{dry_bulb}\""))
+            .set(period, key, &format!("\"{humidity}\""));
+    }
+    sheet
+}
+
+const COOLING: &str = "[[cooling]]\nname = \"AC\"\ncapacity = \"5 kW\"";
+
+mod of_the_survey {
+    use super::*;
+
+    #[test]
+    fn no_cooling_with_lights() {
+        let name = "no_cooling_with_lights";
+        let sheet = Sheet::leafy();
+        fails(&surveyed(&sheet), name, Severity::Fix, Step::Survey);
+        passes(&surveyed(&sheet.and(COOLING)), name);
+        passes(
+            &surveyed(&sheet.set("light", "heat_in_room", "\"0 %\"")),
+            name,
+        );
+    }
+
+    #[test]
+    fn target_too_humid() {
+        let name = "target_too_humid";
+        let with = |rh: &str| {
+            surveyed(&Sheet::leafy().set("target.lights_off", "rh", &format!("\"{rh}\"")))
+        };
+        fails(&with("80..90 %"), name, Severity::Note, Step::Survey);
+        passes(&with("80..89.9 %"), name);
+        // The wet edge of a VPD target is its low end: 10 % of 2645 Pa at 22 °C.
+        let vpd = |v: &str| surveyed(&held_at(&Sheet::leafy(), "22 °C", "vpd", v));
+        assert_eq!(of(&vpd("0.26..0.5 kPa"), name).len(), 2);
+        passes(&vpd("0.27..0.5 kPa"), name);
+    }
+
+    /// Leafy greens: 0.6 to 1.0 kPa, common practice.
+    #[test]
+    fn target_outside_vpd_band() {
+        let name = "target_outside_vpd_band";
+        let with = |vpd: &str| surveyed(&held_at(&Sheet::leafy(), "22 °C", "vpd", vpd));
+        fails(&with("1.01 kPa"), name, Severity::Note, Step::Survey);
+        passes(&with("0.99 kPa"), name);
+        passes(&with("0.61 kPa"), name);
+        fails(&with("0.59 kPa"), name, Severity::Note, Step::Survey);
+    }
+
+    #[test]
+    fn night_warmer_than_day() {
+        let name = "night_warmer_than_day";
+        let with = |t: &str| {
+            surveyed(&Sheet::leafy().set("target.lights_off", "dry_bulb", &format!("\"{t}\"")))
+        };
+        fails(&with("22.1 °C"), name, Severity::Note, Step::Survey);
+        passes(&with("22 °C"), name);
+        let dark = Sheet::leafy().set("light", "photoperiod", "\"24 h\"");
+        passes(
+            &surveyed(&dark.set("target.lights_off", "dry_bulb", "\"23 °C\"")),
+            name,
+        );
+    }
+
+    #[test]
+    fn runoff_not_measured() {
+        let name = "runoff_not_measured";
+        let sheet = Sheet::leafy();
+        let fed = sheet.set("crop", "water_fed", "\"60 L/day\"");
+        fails(&surveyed(&fed), name, Severity::Fix, Step::Survey);
+        passes(&surveyed(&fed.set("crop", "runoff", "\"20 %\"")), name);
+        passes(&surveyed(&sheet), name);
+    }
+}
+
+mod of_the_load {
+    use super::*;
+
+    /// 250 µmol/(m² s) on 20 m² from 2 kW are 2.5 µmol/J; no lamp makes 5.5.
+    #[test]
+    fn light_power_and_flux_disagree() {
+        let name = "light_power_and_flux_disagree";
+        let with = |key: &str, value: &str| {
+            loaded(&Sheet::leafy().set("light", key, &format!("\"{value}\"")))
+        };
+        passes(&with("efficacy", "2.51 umol/J"), name);
+        fails(
+            &with("efficacy", "2.49 umol/J"),
+            name,
+            Severity::Note,
+            Step::Survey,
+        );
+        fails(&with("power", "915 W"), name, Severity::Note, Step::Survey);
+        fails(&with("power", "905 W"), name, Severity::Fix, Step::Survey);
+    }
+
+    /// Leafy greens: 1.5 to 3.0 kg/(m² day), see tests/load.rs.
+    #[test]
+    fn crop_water_implausible() {
+        let name = "crop_water_implausible";
+        let mut seen = [false; 3];
+        for ppfd in (20..=700).step_by(20) {
+            let ppfd = format!("\"{ppfd} umol/m2/s\"");
+            let load = Sheet::leafy().set("light", "ppfd", &ppfd).load();
+            match load.trust.per_canopy_kg_per_m2_day.likely {
+                x if x < 1.5 => {
+                    seen[0] = true;
+                    fails(&load.findings, name, Severity::Note, Step::Load);
+                }
+                x if x <= 3.0 => {
+                    seen[1] = true;
+                    passes(&load.findings, name);
+                }
+                _ => {
+                    seen[2] = true;
+                    fails(&load.findings, name, Severity::Note, Step::Load);
+                }
+            }
+        }
+        assert!(seen[1] && seen[2], "{seen:?}");
+    }
+
+    #[test]
+    fn more_than_fed() {
+        let name = "more_than_fed";
+        let drawn = Sheet::leafy().load().trust.per_canopy_kg_per_m2_day.likely * 20.0;
+        let fed = |share: f64| {
+            let fed = format!("\"{} L/day\"", drawn * share);
+            let sheet = Sheet::leafy().set("crop", "water_fed", &fed);
+            loaded(&sheet.set("crop", "runoff", "\"10 %\""))
+        };
+        fails(&fed(0.4), name, Severity::Fix, Step::Load);
+        passes(&fed(1.05), name);
+        passes(&loaded(&Sheet::leafy()), name);
+    }
+
+    #[test]
+    fn measured_water_disagrees() {
+        let name = "measured_water_disagrees";
+        let drawn = Sheet::leafy()
+            .load()
+            .trust
+            .per_canopy_kg_per_m2_day
+            .map(|x| x * 20.0);
+        let vapour = |kg: f64| {
+            let fed = format!("\"{} L/day\"", kg / 0.9);
+            let sheet = Sheet::leafy().set("crop", "water_fed", &fed);
+            let sheet = sheet.set("crop", "runoff", "\"10 %\"");
+            loaded(&sheet.set("crop", "vapour_share", "\"100 %\""))
+        };
+        passes(&vapour(drawn.likely), name);
+        passes(&vapour(0.98 * drawn.high), name);
+        fails(&vapour(1.5 * drawn.high), name, Severity::Fix, Step::Load);
+        fails(&vapour(0.6 * drawn.low), name, Severity::Fix, Step::Load);
+    }
+
+    #[test]
+    fn night_rate_guessed() {
+        let name = "night_rate_guessed";
+        let with = |band: &str| {
+            loaded(&Sheet::leafy().set("crop", "night_resistance", &format!("\"{band}\"")))
+        };
+        fails(
+            &with("450..1200..2400 s/m"),
+            name,
+            Severity::Note,
+            Step::Load,
+        );
+        passes(&with("900..1000..1100 s/m"), name);
+        passes(
+            &loaded(&Sheet::leafy().set("light", "photoperiod", "\"24 h\"")),
+            name,
+        );
+    }
+
+    #[test]
+    fn second_opinion_differs() {
+        let name = "second_opinion_differs";
+        let mut seen = [false; 2];
+        for factor in ["0.5", "1", "2", "4", "8"] {
+            let sheet = Sheet::leafy().set("crop", "day_resistance_factor", factor);
+            let load = sheet.load();
+            let on = load.period(room::Period::LightsOn).unwrap();
+            let canopy = on
+                .mean
+                .sources
+                .iter()
+                .find(|s| s.source == job::load::LoadSource::Canopy);
+            let ratio =
+                canopy.unwrap().water_kg_per_s.likely / load.second_opinion_kg_per_s.unwrap();
+            if 0.5 < ratio && ratio < 2.0 {
+                seen[0] = true;
+                passes(&load.findings, name);
+            } else {
+                seen[1] = true;
+                fails(&load.findings, name, Severity::Note, Step::Load);
+            }
+        }
+        assert_eq!(seen, [true; 2]);
+    }
+}
