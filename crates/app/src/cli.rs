@@ -147,7 +147,7 @@ pub(crate) enum CatalogCommand {
     /// Read and judge machine files
     Check { paths: Vec<PathBuf> },
     /// Make a machine file for a real machine from its nameplate and datasheet points
-    New(CatalogNewArgs),
+    New(Box<CatalogNewArgs>),
 }
 
 /// What the nameplate and the datasheet say.

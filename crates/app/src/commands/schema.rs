@@ -8,8 +8,11 @@ use crate::Verdict;
 use crate::out;
 use crate::results::{CheckResult, DayResult, DesignResult, LoadResult, SelectionResult};
 
+/// Makes a schema.
+type Make = fn() -> Json;
+
 /// Names of all schemas, with how each is made.
-const SCHEMAS: &[(&str, fn() -> Json)] = &[
+const SCHEMAS: &[(&str, Make)] = &[
     ("room", || room::ROOM_FORMAT.json_schema()),
     ("site", || room::SITE_FORMAT.json_schema()),
     ("machine", || equipment::MODEL_FORMAT.json_schema()),
