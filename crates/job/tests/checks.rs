@@ -5,7 +5,7 @@
 mod common;
 
 use common::Sheet;
-use job::survey;
+use job::{UnitSet, day, survey};
 use quantity::{Finding, Severity, Step, UnitSystem};
 
 /// Findings of one check; each must say what, why and what to do.
@@ -252,5 +252,205 @@ mod of_the_load {
             }
         }
         assert_eq!(seen, [true; 2]);
+    }
+}
+
+mod of_the_selection {
+    use super::*;
+
+    fn selected(sheet: &Sheet) -> Vec<Finding> {
+        sheet.selection().findings
+    }
+
+    fn cooled(capacity: &str) -> Sheet {
+        Sheet::leafy().and(&COOLING.replace("5 kW", capacity))
+    }
+
+    fn with_units(sheet: &Sheet, count: usize) -> Sheet {
+        (1..=count).fold(sheet.clone(), |sheet, i| {
+            sheet.and(&format!("[[unit]]\ntag = \"D{i}\"\nmodel = \"generic-30\""))
+        })
+    }
+
+    #[test]
+    fn no_set_holds() {
+        let name = "no_set_holds";
+        let most = |n: &str| selected(&Sheet::leafy().set("selection", "max_count", n));
+        fails(&most("2"), name, Severity::Stop, Step::Selection);
+        passes(&most("3"), name);
+    }
+
+    #[test]
+    fn present_units_fail() {
+        let name = "present_units_fail";
+        let sheet = Sheet::leafy();
+        fails(
+            &selected(&with_units(&sheet, 2)),
+            name,
+            Severity::Stop,
+            Step::Selection,
+        );
+        passes(&selected(&with_units(&sheet, 3)), name);
+        passes(&selected(&sheet), name);
+    }
+
+    #[test]
+    fn no_spare() {
+        let name = "no_spare";
+        let sheet = Sheet::leafy();
+        fails(&selected(&sheet), name, Severity::Note, Step::Selection);
+        let spare = sheet.set("selection", "spare", "\"one unit out\"");
+        passes(&selected(&spare), name);
+    }
+
+    #[test]
+    fn latent_credit_decides() {
+        let name = "latent_credit_decides";
+        let sheet = cooled("5 kW");
+        fails(&selected(&sheet), name, Severity::Note, Step::Selection);
+        let none = sheet.set("selection", "coil_credit", "\"none\"");
+        passes(&selected(&none), name);
+        passes(&selected(&Sheet::leafy()), name);
+    }
+
+    #[test]
+    fn cooling_short() {
+        let name = "cooling_short";
+        fails(
+            &selected(&with_units(&cooled("1 kW"), 3)),
+            name,
+            Severity::Fix,
+            Step::Selection,
+        );
+        passes(&selected(&with_units(&cooled("6 kW"), 3)), name);
+    }
+
+    #[test]
+    fn outside_data() {
+        let name = "outside_data";
+        let at = |t: &str| {
+            let sheet = held_at(&Sheet::leafy(), t, "rh", "55..65 %");
+            selected(&with_units(&sheet, 1))
+        };
+        // One finding for each of the two periods.
+        assert_eq!(of(&at("5 °C"), name).len(), 2);
+        passes(&at("22 °C"), name);
+    }
+}
+
+mod of_the_day {
+    use super::*;
+
+    fn proven(sheet: &Sheet, units: u32) -> Vec<Finding> {
+        let room = sheet.room();
+        let set = UnitSet::of("generic-30", units);
+        let day = day::prove(&room, &sheet.load(), common::catalog(), &set).unwrap();
+        day.findings
+    }
+
+    #[test]
+    fn days_not_held() {
+        let wet = ["day_too_wet", "night_too_wet", "transition_too_wet"];
+        fails(
+            &proven(&Sheet::leafy(), 1),
+            "day_too_wet",
+            Severity::Stop,
+            Step::Day,
+        );
+        let enough = proven(&Sheet::leafy(), 3);
+        wet.into_iter().for_each(|name| passes(&enough, name));
+        // A night that is to be much drier than the day fails at night.
+        let dry_night = Sheet::leafy()
+            .set("target.lights_on", "rh", "\"65..85 %\"")
+            .set("target.lights_off", "rh", "\"40..45 %\"");
+        let night = proven(&dry_night, 2);
+        passes(&night, "day_too_wet");
+        let found = of(&night, "night_too_wet").len() + of(&night, "transition_too_wet").len();
+        assert_eq!(found, 1);
+    }
+
+    #[test]
+    fn leaves_wet() {
+        let name = "leaves_wet";
+        let tight = Sheet::leafy().set("envelope", "air_exchange", "\"0 ACH\"");
+        fails(&proven(&tight, 0), name, Severity::Stop, Step::Day);
+        passes(&proven(&tight, 3), name);
+    }
+
+    /// The dew point of air of 22 °C and 75 % is 17.4 °C.
+    #[test]
+    fn surface_wet() {
+        let name = "surface_wet";
+        let pipe = |t: &str| {
+            let pipe = format!("[[cold_surface]]\nname = \"pipe\"\ntemperature = \"{t}\"");
+            proven(&Sheet::leafy().and(&pipe), 3)
+        };
+        let found = pipe("8 °C");
+        assert!(!of(&found, name).is_empty());
+        assert!(of(&found, name).iter().all(|f| f.severity == Severity::Fix));
+        passes(&pipe("20 °C"), name);
+    }
+
+    #[test]
+    fn too_dry() {
+        let name = "too_dry";
+        let aired = |rate: &str| {
+            let sheet = Sheet::leafy()
+                .set("outdoor.summer", "dry_bulb", "\"22 °C\"")
+                .set("outdoor.summer", "rh", "\"20 %\"")
+                .set("envelope", "air_from", "\"outdoor\"")
+                .set("envelope", "air_exchange", rate);
+            proven(&sheet, 3)
+        };
+        let found = aired("\"6 ACH\"");
+        assert!(!of(&found, name).is_empty());
+        assert!(
+            of(&found, name)
+                .iter()
+                .all(|f| f.severity == Severity::Note)
+        );
+        passes(&aired("\"0.1 ACH\""), name);
+    }
+
+    #[test]
+    fn starts_too_often() {
+        let name = "starts_too_often";
+        let small = Sheet::leafy()
+            .set("room", "length", "\"6 m\"")
+            .set("room", "width", "\"5 m\"")
+            .set("room", "height", "\"3 m\"")
+            .set("control", "deadband", "\"1 %RH\"");
+        let rests = |rest: &str| {
+            let sheet = small.set("control", "min_on", rest);
+            proven(&sheet.set("control", "min_off", rest), 4)
+        };
+        fails(&rests("\"0 min\""), name, Severity::Fix, Step::Day);
+        // Ten minutes from start to start allow six an hour.
+        passes(&rests("\"5 min\""), name);
+    }
+
+    #[test]
+    fn comes_back_late() {
+        let name = "comes_back_late";
+        // One unit takes about 1.15 kg/h at 70 %: little is left to catch up.
+        let misted = |water: &str, delay: &str| {
+            let mist = format!("[[gain]]\nname = \"mist\"\nwater = \"{water}\"");
+            let sheet = Sheet::dark().and(&mist);
+            proven(&sheet.set("control", "power_up_delay", delay), 1)
+        };
+        let late = misted("1.05 kg/h", "\"60 min\"");
+        fails(&late, name, Severity::Note, Step::Day);
+        assert!(of(&late, name)[0].measured.is_some());
+        passes(&misted("0.7 kg/h", "\"3 min\""), name);
+    }
+
+    /// Lights go out at 22:00, the power is cut at 22:15: a floor washed just
+    /// before is no power cut, and coming back after midnight is coming back.
+    #[test]
+    fn coming_back_is_told_from_a_wash_down() {
+        let washed = Sheet::leafy()
+            .and("[[washdown]]\nat = \"22:05\"\narea = \"2 m2\"\nfilm = \"0.1 mm\"")
+            .set("control", "power_up_delay", "\"50 min\"");
+        passes(&proven(&washed, 4), "comes_back_late");
     }
 }

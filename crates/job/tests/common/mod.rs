@@ -47,6 +47,13 @@ impl Sheet {
         Self(LEAFY.into())
     }
 
+    /// The same room, empty and dark.
+    pub(crate) fn dark() -> Self {
+        let (before, rest) = LEAFY.split_once("[light]").unwrap();
+        let (_, after) = rest.split_once("[target.lights_on]").unwrap();
+        Self(format!("{before}[target.lights_on]{after}"))
+    }
+
     /// The same text with a key of a section set anew; a section that is not
     /// there yet is added.
     #[must_use]
