@@ -2,6 +2,7 @@
 
 use quantity::{Dim, Finding, Place, Severity, Source, Step, Text, Value};
 use room::Room;
+use roomsim::Disturbance;
 
 use crate::day::{Day, ScenarioKind};
 use crate::finding::Said;
@@ -19,7 +20,11 @@ pub(super) fn check(_room: &Room, day: &Day) -> Vec<Finding> {
         .scenarios
         .iter()
         .find(|s| s.kind == ScenarioKind::PowerCut)
-        .and_then(|s| s.summary.recoveries.first());
+        .and_then(|s| {
+            let mut all = s.summary.recoveries.iter();
+            // A wash-down of the same day is watched too.
+            all.find(|r| r.after == Disturbance::PowerCut)
+        });
     let Some(recovery) = recovery else {
         return Vec::new();
     };
@@ -54,7 +59,7 @@ pub(super) fn check(_room: &Room, day: &Day) -> Vec<Finding> {
         ],
         None => vec![
             said(
-                Text::from("after a power cut of half an hour the room does not come back into its band that day; it reaches ")
+                Text::from("after a power cut of half an hour the room does not come back into its band by the end of the next day or before the floor is washed; it reaches ")
                     .value(reached),
             )
             .finding(),
