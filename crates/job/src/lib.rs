@@ -21,6 +21,13 @@ mod uncertain;
 mod units;
 mod zone;
 
+// Tests beside the code name the crate as those of the tests folder do.
+#[cfg(test)]
+extern crate self as job;
+#[cfg(test)]
+#[path = "../tests/common/mod.rs"]
+mod common;
+
 pub use day::Day;
 pub use design::{Design, Inputs, design};
 pub use error::JobError;

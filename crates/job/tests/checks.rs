@@ -6,26 +6,18 @@ mod common;
 
 use common::Sheet;
 use job::{UnitSet, day, survey};
-use quantity::{Finding, Severity, Step, UnitSystem};
+use quantity::{Finding, Severity, Step, Value};
 
-/// Findings of one check; each must say what, why and what to do.
+/// Findings of one check.
 fn of<'a>(findings: &'a [Finding], check: &str) -> Vec<&'a Finding> {
     let found: Vec<&Finding> = findings.iter().filter(|f| f.check == check).collect();
-    for f in &found {
-        for text in [&f.what, &f.why, &f.remedy] {
-            assert!(!text.show(UnitSystem::Metric).is_empty(), "{check}");
-        }
-        assert!(
-            !f.source.cite.is_empty() && !f.place.0.is_empty(),
-            "{check}"
-        );
-        assert_eq!(f.measured.is_some(), f.limit.is_some(), "{check}");
-    }
+    found.iter().for_each(|f| common::says(f));
     found
 }
 
+/// One finding of the check; what it compared, or 0 for a check that does not.
 #[track_caller]
-fn fails(findings: &[Finding], check: &str, severity: Severity, step: Step) {
+fn fails(findings: &[Finding], check: &str, severity: Severity, step: Step) -> (f64, f64) {
     let found = of(findings, check);
     assert_eq!(found.len(), 1, "{check}");
     assert_eq!(
@@ -33,6 +25,8 @@ fn fails(findings: &[Finding], check: &str, severity: Severity, step: Step) {
         (severity, step),
         "{check}"
     );
+    let si = |v: Option<Value>| v.map_or(0.0, |v| v.si);
+    (si(found[0].measured), si(found[0].limit))
 }
 
 #[track_caller]
@@ -83,7 +77,8 @@ mod of_the_survey {
         let with = |rh: &str| {
             surveyed(&Sheet::leafy().set("target.lights_off", "rh", &format!("\"{rh}\"")))
         };
-        fails(&with("80..90 %"), name, Severity::Note, Step::Survey);
+        let compared = fails(&with("80..90 %"), name, Severity::Note, Step::Survey);
+        assert!((compared.0 - 0.90).abs() < 1e-9 && compared.1 == 0.90);
         passes(&with("80..89.9 %"), name);
         // The wet edge of a VPD target is its low end: 10 % of 2645 Pa at 22 °C.
         let vpd = |v: &str| surveyed(&held_at(&Sheet::leafy(), "22 °C", "vpd", v));
@@ -96,10 +91,18 @@ mod of_the_survey {
     fn target_outside_vpd_band() {
         let name = "target_outside_vpd_band";
         let with = |vpd: &str| surveyed(&held_at(&Sheet::leafy(), "22 °C", "vpd", vpd));
-        fails(&with("1.01 kPa"), name, Severity::Note, Step::Survey);
+        let wide = fails(&with("1.01 kPa"), name, Severity::Note, Step::Survey);
+        assert!(
+            (wide.0 - 1010.0).abs() < 0.1 && wide.1 == 1000.0,
+            "{wide:?}"
+        );
         passes(&with("0.99 kPa"), name);
         passes(&with("0.61 kPa"), name);
-        fails(&with("0.59 kPa"), name, Severity::Note, Step::Survey);
+        let tight = fails(&with("0.59 kPa"), name, Severity::Note, Step::Survey);
+        assert!(
+            (tight.0 - 590.0).abs() < 0.1 && tight.1 == 600.0,
+            "{tight:?}"
+        );
     }
 
     #[test]
@@ -108,7 +111,8 @@ mod of_the_survey {
         let with = |t: &str| {
             surveyed(&Sheet::leafy().set("target.lights_off", "dry_bulb", &format!("\"{t}\"")))
         };
-        fails(&with("22.1 °C"), name, Severity::Note, Step::Survey);
+        let warmer = fails(&with("22.1 °C"), name, Severity::Note, Step::Survey);
+        assert_eq!(warmer, (22.1, 22.0));
         passes(&with("22 °C"), name);
         let dark = Sheet::leafy().set("light", "photoperiod", "\"24 h\"");
         passes(
@@ -145,7 +149,8 @@ mod of_the_load {
             Severity::Note,
             Step::Survey,
         );
-        fails(&with("power", "915 W"), name, Severity::Note, Step::Survey);
+        let needed = fails(&with("power", "915 W"), name, Severity::Note, Step::Survey);
+        assert!((needed.0 - 250.0 * 20.0 / 915.0).abs() < 1e-9 && needed.1 == 2.8);
         fails(&with("power", "905 W"), name, Severity::Fix, Step::Survey);
     }
 

@@ -4,9 +4,9 @@
 
 mod common;
 
-use common::{Sheet, catalog};
-use job::{Design, Effort, Inputs, JobError, Selection, Silent, design};
-use quantity::Severity;
+use common::{Sheet, catalog, steps};
+use job::{Design, Effort, Inputs, JobError, Selection, Silent, Uncertain, design};
+use quantity::{Severity, UnitSystem};
 
 /// The small room with a coil, so that credit for it can be given.
 fn cooled() -> Sheet {
@@ -63,6 +63,136 @@ fn no_credit_for_the_coil_needs_no_fewer_units() {
     assert!(without.held_days <= without.days);
 }
 
+/// What runs off does not go into the air.
+#[test]
+fn more_runoff_means_less_water() {
+    let water = |runoff: &str| {
+        let sheet = Sheet::leafy().set("crop", "water_fed", "\"55 L/day\"");
+        let load = sheet.set("crop", "runoff", runoff).load();
+        assert!(load.measured.unwrap().agrees, "{runoff}");
+        load.trust.per_canopy_kg_per_m2_day.likely
+    };
+    let (little, some, much) = (water("\"5 %\""), water("\"15 %\""), water("\"25 %\""));
+    assert!(much < some && some < little, "{little} {some} {much}");
+}
+
+/// Thinner air of the same dry bulb and relative humidity holds the same water
+/// in each cubic metre and takes less cooling to bring down: the coil runs
+/// colder and takes more. What the condenser loses is not reckoned with.
+#[test]
+fn altitude_changes_capacity_and_not_the_rating() {
+    let capacity = |altitude: &str| {
+        let selection = Sheet::leafy()
+            .without("site", "pressure")
+            .set("site", "altitude", altitude)
+            .set("selection", "short_circuit", "\"0 %\"")
+            .set("selection", "max_count", "1")
+            .selection();
+        selection.capacities[0].clone()
+    };
+    let (sea, town) = (capacity("\"0 m\""), capacity("\"1600 m\""));
+    assert_eq!(sea.rated_kg_per_s, town.rated_kg_per_s);
+    let gain = town.lights_on.removal_kg_per_s / sea.lights_on.removal_kg_per_s;
+    assert!(1.0 < gain, "{gain}");
+    // It is the record's own answer for air of that pressure.
+    let p_pa = air::pressure_from_altitude_pa(1600.0);
+    let wet_edge = air::MoistAir::from_rel_humidity(22.0, 0.75, p_pa).unwrap();
+    let model = &catalog().dehumidifiers["generic-30"];
+    let out = model.at(wet_edge, equipment::FilterState::Clean);
+    assert!((out.removal_kg_per_s / town.lights_on.removal_kg_per_s - 1.0).abs() < 1e-9);
+}
+
+#[test]
+fn one_unit_out_holds_no_more_days() {
+    for selection in [&steps().selection, &cooled().selection()] {
+        assert!(!selection.candidates.is_empty());
+        for c in &selection.candidates {
+            let counted = c.counted(room::CoilCredit::Full);
+            assert!(c.one_unit_out.held_days <= counted.held_days);
+            assert_eq!(c.one_unit_out.units.count() + 1, counted.units.count());
+        }
+    }
+}
+
+/// The unit of the catalogue that is known to 41 °F only is not taken for a
+/// room colder than that, and one that is made for the cold is.
+#[test]
+fn a_model_that_cannot_work_there_is_not_chosen() {
+    let mut cold = Sheet::leafy().set(
+        "selection",
+        "models",
+        "[\"generic-30\", \"generic-90-cold\"]",
+    );
+    for period in ["target.lights_on", "target.lights_off"] {
+        cold = cold
+            .set(period, "dry_bulb", "\"3 °C\"")
+            .set(period, "rh", "\"75..85 %\"");
+    }
+    let selection = cold.selection();
+    let at = |code: &str| {
+        let mut all = selection.capacities.iter();
+        all.find(|c| c.code == code)
+            .unwrap()
+            .lights_on
+            .removal_kg_per_s
+    };
+    assert_eq!(at("generic-30"), 0.0);
+    assert!(0.0 < at("generic-90-cold"));
+    let tried = |code: &str| {
+        let mut sets = selection.candidates.iter().map(|c| &c.judged.units);
+        sets.any(|set| set.models().any(|m| m == code))
+    };
+    assert!(!tried("generic-30"));
+    assert!(tried("generic-90-cold"));
+}
+
+#[test]
+fn measures_are_listed_only_where_the_room_gives_occasion() {
+    let listed = |sheet: &Sheet| {
+        let selection = sheet.selection();
+        let measures = selection.measures.iter();
+        measures.map(|m| m.what).collect::<Vec<_>>().join("; ")
+    };
+    let plain = listed(&Sheet::leafy());
+    for absent in ["hose", "floor", "runoff", "come down"] {
+        assert!(!plain.contains(absent), "{absent}: {plain}");
+    }
+    assert!(plain.contains("dry edge"), "{plain}");
+    let hosed = Sheet::leafy()
+        .and("[[washdown]]\nat = \"20:00\"\narea = \"4 m2\"\nfilm = \"0.1 mm\"")
+        .set("target.lights_off", "dry_bulb", "\"20 °C\"");
+    let hosed = listed(&hosed);
+    assert!(
+        hosed.contains("hose") && hosed.contains("come down"),
+        "{hosed}"
+    );
+}
+
+/// Humid air leaks into a room without a crop: no leaf decides anything there,
+/// though failing days fall into thirds of every input by chance.
+#[test]
+fn errands_are_listed_only_where_they_decide() {
+    let cooling = "[[cooling]]\nname = \"AC\"\ncapacity = \"9 kW\"\ncontrol = \"ideal\"";
+    let leaky = Sheet::dark()
+        .and(&format!("{cooling}\nsensible_share = \"100 %\""))
+        .set("selection", "coil_credit", "\"none\"")
+        .set("envelope", "air_exchange", "\"0.1..2 ACH\"");
+    let named = |sheet: &Sheet| {
+        let errands = sheet.selection().errands;
+        assert!(errands.iter().all(|e| 0 < e.decides()), "{errands:?}");
+        assert!(errands.is_sorted_by(|a, b| b.decides() <= a.decides()));
+        errands.into_iter().map(|e| e.input).collect::<Vec<_>>()
+    };
+    let leak = named(&leaky);
+    assert!(leak.contains(&Uncertain::AirExchange), "{leak:?}");
+    for leaves in [Uncertain::NightResistance, Uncertain::LeafArea] {
+        assert!(!leak.contains(&leaves), "{leak:?}");
+    }
+    // A known leak is nothing to go and measure.
+    let known = named(&leaky.set("envelope", "air_exchange", "\"0.5 ACH\""));
+    assert!(!known.contains(&Uncertain::AirExchange), "{known:?}");
+}
+
 #[test]
 fn own_discharge_at_the_inlet_costs_capacity() {
     let removal = |share: &str| {
@@ -109,6 +239,18 @@ fn unknown_model_of_a_unit_is_refused() {
 }
 
 #[test]
+fn cooling_without_model_or_capacity_is_refused() {
+    let sheet = Sheet::leafy().and("[[cooling]]\nname = \"AC\"\ncapacity = \"5 kW\"");
+    let mut room = sheet.room();
+    room.cooling[0].capacity_w = None;
+    let inputs = Inputs::default();
+    match design(&room, catalog(), &inputs, Effort::Preview, &Silent) {
+        Err(JobError::CoolingWithoutCapacity { place }) => assert_eq!(place, "AC"),
+        other => panic!("{:?}", other.map(|d| d.id)),
+    }
+}
+
+#[test]
 fn too_few_units_present_stop_the_job() {
     let few = Sheet::leafy().and("[[unit]]\ntag = \"D1\"\nmodel = \"generic-30\"");
     let design = designed(&few).unwrap();
@@ -116,6 +258,19 @@ fn too_few_units_present_stop_the_job() {
     let findings = design.findings();
     let found = findings.iter().find(|f| f.check == "present_units_fail");
     assert_eq!(found.unwrap().severity, Severity::Stop);
+    let remedy = found.unwrap().remedy.show(UnitSystem::Metric);
+    let install = format!(
+        "install {}",
+        design
+            .selection
+            .chosen
+            .as_ref()
+            .unwrap()
+            .judged
+            .units
+            .words()
+    );
+    assert!(remedy.contains(&install), "{remedy}");
     // The day is proven with what is there, not with what should be.
     assert_eq!(design.day.units.count(), 1);
     assert!(1 < units(&design.selection));

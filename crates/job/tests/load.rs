@@ -5,12 +5,16 @@
 mod common;
 
 use air::MoistAir;
-use common::{Sheet, read};
+use common::{Sheet, catalog, read};
+use crop::canopy::{Canopy, canopy_flux};
+use crop::people::{self, person};
+use crop::stomata::lit_resistance_s_per_m;
 use crop::water_surface::{AirOverWater, open_water_kg_per_m2_s};
-use job::load::{Load, LoadSpan};
-use job::{Effort, load};
-use quantity::Band;
+use job::load::{Load, LoadSource, LoadSpan};
+use job::{Effort, UnitSet, day, load};
+use quantity::{Band, UnitSystem};
 use room::Period;
+use roomsim::WaterPath;
 
 const DAY_S: f64 = 86_400.0;
 
@@ -24,6 +28,15 @@ fn near(found: f64, expected: f64, share: f64) {
 
 fn mean_water(span: &LoadSpan) -> f64 {
     span.sources.iter().map(|s| s.mean_water_kg_per_s).sum()
+}
+
+/// Mean water \[kg/s\] and heat \[W\] of one source; nothing where it is not
+/// among them.
+fn of(span: &LoadSpan, source: LoadSource) -> (f64, f64) {
+    let mut sources = span.sources.iter();
+    sources
+        .find(|s| s.source == source)
+        .map_or((0.0, 0.0), |s| (s.mean_water_kg_per_s, s.mean_sensible_w))
 }
 
 fn preview(text: &str) -> Load {
@@ -88,6 +101,170 @@ fn tank_only_room_gives_off_what_the_water_surface_does() {
     assert!(load.measured.is_none() && load.second_opinion_kg_per_s.is_none());
 }
 
+/// ASHRAE Fundamentals 2021, ch. 18, table 1 (read in a public package): light
+/// bench work gives 80 W sensible and 140 W latent. Heat of evaporation at 20 °C:
+/// 2453.5 kJ/kg, as steam tables have it (from memory).
+#[test]
+fn people_give_what_the_table_says_while_they_are_there() {
+    let load = Sheet::dark()
+        .set("target.lights_off", "dry_bulb", "\"20 °C\"")
+        .and("[[people]]\ncount = 3\nactivity = \"bench work\"\nfrom = \"08:00\"\nto = \"12:00\"")
+        .load();
+    for (hour, span) in load.hours.iter().enumerate() {
+        let (water, sensible_w) = of(span, LoadSource::People);
+        if (8..12).contains(&hour) {
+            near(water, 3.0 * 140.0 / 2.4535e6, 0.001);
+            near(sensible_w, 3.0 * 80.0, 1e-9);
+            let one = person(people::Activity::LightBench, 20.0);
+            near(water, 3.0 * one.water_kg_per_s, 1e-9);
+        } else {
+            assert_eq!((water, sensible_w), (0.0, 0.0), "hour {hour}");
+        }
+    }
+}
+
+/// Stoichiometry: C3H8 + 5 O2 gives 3 CO2 + 4 H2O, 72.061 kg of water for
+/// 44.096 kg of propane (atomic weights, IUPAC 2007).
+#[test]
+fn burner_gives_the_water_of_its_fuel_unless_it_has_a_flue() {
+    let with = |flue: &str| {
+        let burner = "[[burner]]\nfuel = \"propane\"\nfuel_rate = \"0.5 kg/h\"\nflue = ";
+        Sheet::dark().and(&format!("{burner}\"{flue}\"")).load()
+    };
+    let (water, sensible_w) = of(&with("unvented").hours[3], LoadSource::Burner);
+    near(water, 0.5 / 3600.0 * 72.061 / 44.096, 1e-4);
+    assert!(sensible_w > 0.0);
+    let vented = with("vented");
+    assert_eq!(of(&vented.hours[3], LoadSource::Burner), (0.0, 0.0));
+}
+
+/// Air that comes in brings its own humidity ratio and takes the room's away.
+#[test]
+fn air_exchange_dries_or_wets_as_the_air_around_does() {
+    let with = |dry_bulb: &str, rh: &str| {
+        let load = Sheet::dark()
+            .set("adjacent", "dry_bulb", dry_bulb)
+            .set("adjacent", "rh", rh)
+            .set("envelope", "air_from", "\"adjacent\"")
+            .set("envelope", "air_exchange", "\"0.5 ACH\"")
+            .load();
+        of(&load.hours[3], LoadSource::AirExchange)
+    };
+    let (dry, cools_w) = with("\"15 °C\"", "\"40 %\"");
+    let (wet, warms_w) = with("\"30 °C\"", "\"80 %\"");
+    assert!(dry < 0.0 && cools_w < 0.0 && 0.0 < wet && 0.0 < warms_w);
+    // The target's middle, 22 °C and 70 %, in a room of 320 m³.
+    let at = |t_c, rh| MoistAir::from_rel_humidity(t_c, rh, 101_325.0).unwrap();
+    let room_air = at(22.0, 0.7);
+    for (found, around) in [(dry, at(15.0, 0.4)), (wet, at(30.0, 0.8))] {
+        let dry_air_kg_per_s = 0.5 * 320.0 / 3600.0 / around.specific_volume_m3_per_kg();
+        let carried = around.humidity_ratio() - room_air.humidity_ratio();
+        near(found, dry_air_kg_per_s * carried, 1e-9);
+    }
+    // The same air brings nothing.
+    assert!(with("\"22 °C\"", "\"70 %\"").0.abs() < 1e-12);
+}
+
+/// The load takes the room to be at its target, the day lets it move: with the
+/// target held they speak of the same leak, to within what half a deadband of
+/// 4 % moves the room's humidity ratio.
+#[test]
+fn load_and_day_agree_on_a_leak() {
+    let cooling = "[[cooling]]\nname = \"AC\"\ncapacity = \"9 kW\"\ncontrol = \"ideal\"";
+    let sheet = Sheet::dark()
+        .and(&format!("{cooling}\nsensible_share = \"100 %\""))
+        .set("target.lights_off", "rh", "\"70 %\"")
+        .set("envelope", "air_exchange", "\"0.5 ACH\"");
+    let load = sheet.load();
+    let set = UnitSet::of("generic-30", 2);
+    let day = day::prove(&sheet.room(), &load, catalog(), &set).unwrap();
+    let off = day.summary.period(roomsim::Period::LightsOff);
+    assert!((off.mean_rel_humidity - 0.70).abs() < 0.02);
+    let at = |rh| MoistAir::from_rel_humidity(22.0, rh, 101_325.0).unwrap();
+    let moved = at(0.72).humidity_ratio() - at(0.70).humidity_ratio();
+    let dry_air_kg_per_day = 0.5 * 320.0 * 24.0 / at(0.70).specific_volume_m3_per_kg();
+    let apart = day.summary.water_kg(WaterPath::Exchange) - load.water_kg_per_day.likely;
+    assert!(apart.abs() < moved * dry_air_kg_per_day, "{apart}");
+}
+
+/// With every input of the crop exact the draws are all the same, and the load
+/// is the energy balance of the canopy times its area.
+#[test]
+fn canopy_gives_what_its_energy_balance_says() {
+    let exact = [
+        ("lai", "2.5"),
+        ("coverage", "\"90 %\""),
+        ("leaf_air_resistance", "\"120 s/m\""),
+        ("night_resistance", "\"1000 s/m\""),
+        ("day_resistance_factor", "1"),
+        ("stomatal_lag", "\"0 min\""),
+        ("reflected", "\"6 %\""),
+        // So thin that it closes no leaf; see `stomata::co2_factor`.
+        ("co2", "\"200 ppm\""),
+    ];
+    let sheet = exact.iter().fold(Sheet::leafy(), |sheet, (key, value)| {
+        sheet.set("crop", key, value)
+    });
+    let sheet = sheet
+        .set("light", "light_energy", "\"0.2 J/umol\"")
+        .set("target.lights_on", "rh", "\"70 %\"")
+        .set("target.lights_off", "rh", "\"70 %\"")
+        .set("envelope", "air_exchange", "\"0 ACH\"");
+    let load = sheet.load();
+    let canopy = Canopy {
+        lai: 2.5,
+        coverage: 0.9,
+        leaf_aero_resistance_s_per_m: 120.0,
+        reflectance: 0.06,
+        photon_energy_j_per_umol: 0.2,
+    };
+    let air = MoistAir::from_rel_humidity(22.0, 0.7, 101_325.0).unwrap();
+    for (period, ppfd, resistance_s_per_m) in [
+        (Period::LightsOn, 250.0, lit_resistance_s_per_m(250.0)),
+        (Period::LightsOff, 0.0, 1000.0),
+    ] {
+        let span = &load.period(period).unwrap().mean;
+        let mut sources = span.sources.iter();
+        let found = sources.find(|s| s.source == LoadSource::Canopy).unwrap();
+        let flux = canopy_flux(&canopy, &air, ppfd, resistance_s_per_m);
+        assert!(!found.water_kg_per_s.is_spread(), "{period:?}");
+        near(
+            found.water_kg_per_s.likely,
+            20.0 * flux.water_kg_per_m2_s,
+            1e-9,
+        );
+        near(found.sensible_w.likely, 20.0 * flux.sensible_w_per_m2, 1e-9);
+    }
+}
+
+/// Light that the canopy takes up is not heat of the lamps a second time: what
+/// lamps and canopy give the air as sensible heat and as vapour is the power.
+#[test]
+fn light_power_is_counted_once() {
+    let load = Sheet::leafy().load();
+    let span = &load.period(Period::LightsOn).unwrap().mean;
+    let ((_, lights_w), (water, canopy_w)) =
+        (of(span, LoadSource::Lights), of(span, LoadSource::Canopy));
+    let latent_w = water * air::latent_heat_j_per_kg(22.0);
+    near(lights_w + canopy_w + latent_w, 2000.0, 1e-6);
+}
+
+#[test]
+fn draws_are_the_same_each_time_and_the_first_look_agrees_with_the_long_one() {
+    let room = Sheet::leafy().room();
+    let (first, again) = (Sheet::leafy().load(), Sheet::leafy().load());
+    assert_eq!(first.hours, again.hours);
+    assert_eq!(first.draws, again.draws);
+    assert_eq!(first.typical, again.typical);
+    let full = load::hourly(&room, Effort::Full).unwrap();
+    let (few, many) = (first.water_kg_per_day, full.water_kg_per_day);
+    assert!(
+        few.low < many.likely && many.likely < few.high,
+        "{few:?} {many:?}"
+    );
+    assert_eq!(full.draws.len(), Effort::Full.simulated());
+}
+
 #[test]
 fn hours_and_periods_add_up_to_the_day() {
     for text in [TANK.to_owned(), Sheet::leafy().0] {
@@ -139,6 +316,32 @@ fn eight_lines_leave_the_night_wide_open() {
     let load = preview(include_str!("../../room/tests/rooms/eight_lines.room.toml"));
     let night = load.period(Period::LightsOff).unwrap().mean.water_kg_per_s;
     assert!(2.0 <= night.high / night.low, "{night:?}");
+    assert!(
+        load.findings
+            .iter()
+            .any(|f| f.check == "night_rate_guessed")
+    );
+}
+
+/// What eight lines leave out is in the list of assumptions, each with what
+/// was taken and why.
+#[test]
+fn eight_lines_say_what_was_assumed() {
+    let room = read(include_str!("../../room/tests/rooms/eight_lines.room.toml"));
+    for key in [
+        "light.ppfd",
+        "crop.stage",
+        "crop.lai",
+        "crop.night_resistance",
+        "envelope.air_exchange",
+        "target.lights_on.dry_bulb",
+        "target.lights_off.dry_bulb",
+    ] {
+        let found = room.assumptions.iter().find(|a| a.key == key);
+        let found = found.unwrap_or_else(|| panic!("{key} is not said"));
+        assert!(!found.taken.show(UnitSystem::Us).is_empty(), "{key}");
+        assert!(!found.source.cite.is_empty(), "{key}");
+    }
 }
 
 #[test]

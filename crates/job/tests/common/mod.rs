@@ -1,41 +1,17 @@
-//! Rooms from a short text with edits, shared by the tests.
+//! Rooms from a short text with edits, shared by the tests beside the code and
+//! by those of this folder.
 #![allow(dead_code, reason = "each test program uses a part of it")]
 
 use std::path::Path;
 use std::sync::OnceLock;
 
 use equipment::Catalog;
-use job::{Effort, Load, Selection, Silent, load, selection};
+use job::{Day, Effort, Load, Selection, Silent, UnitSet, day, load, selection};
+use quantity::{Dim, Finding, UnitSystem, Value};
 use room::Room;
 
-/// A small crop in an ample room at sea level, so that capacity decides and not
-/// the rests between starts; all invented.
-pub(crate) const LEAFY: &str = r#"
-[site]
-pressure = "101325 Pa"
-[room]
-name = "Leafy"
-length = "10 m"
-width = "8 m"
-height = "4 m"
-[light]
-power = "2 kW"
-ppfd = "250 umol/m2/s"
-efficacy = "2.8 umol/J"
-photoperiod = "16 h"
-[crop]
-kind = "leafy greens"
-canopy = "20 m2"
-[target.lights_on]
-dry_bulb = "22 °C"
-rh = "65..75 %"
-[target.lights_off]
-dry_bulb = "22 °C"
-rh = "65..75 %"
-[selection]
-models = ["generic-30"]
-max_count = 30
-"#;
+/// The small room of leafy greens.
+pub(crate) const LEAFY: &str = include_str!("../rooms/leafy.room.toml");
 
 /// Text of a room file that is edited key by key.
 #[derive(Clone)]
@@ -140,4 +116,79 @@ pub(crate) fn catalog() -> &'static Catalog {
         files.sort();
         Catalog::read(&files).unwrap()
     })
+}
+
+/// The small room through all steps, to be edited around the limits of checks.
+pub(crate) struct Steps {
+    pub(crate) room: Room,
+    pub(crate) load: Load,
+    pub(crate) selection: Selection,
+    pub(crate) day: Day,
+}
+
+/// The steps of the small room with three units, which hold it.
+pub(crate) fn steps() -> &'static Steps {
+    static STEPS: OnceLock<Steps> = OnceLock::new();
+    STEPS.get_or_init(|| {
+        let sheet = Sheet::leafy();
+        let (room, load, selection) = (sheet.room(), sheet.load(), sheet.selection());
+        let set = UnitSet::of("generic-30", 3);
+        let day = day::prove(&room, &load, catalog(), &set).unwrap();
+        Steps {
+            room,
+            load,
+            selection,
+            day,
+        }
+    })
+}
+
+/// A finding must say what, why and what to do, and what must hold the number
+/// that was compared in the units of either system.
+#[track_caller]
+pub(crate) fn says(finding: &Finding) {
+    for system in [UnitSystem::Metric, UnitSystem::Us] {
+        let what = finding.what.show(system);
+        let has_digit = what.contains(|c: char| c.is_ascii_digit());
+        let says_number = match finding.measured {
+            // Shares of drawn days are said in days, starts in plain words.
+            None => true,
+            Some(Value {
+                dim: Dim::Fraction | Dim::Count,
+                ..
+            }) => has_digit,
+            // Words say below what a sign says in a number.
+            Some(v) => {
+                what.contains(
+                    &Value {
+                        si: v.si.abs(),
+                        ..v
+                    }
+                    .show(system),
+                ) || what.contains(&v.show(system))
+            }
+        };
+        assert!(says_number, "{}: {what}", finding.check);
+        assert!(!what.is_empty(), "{}", finding.check);
+        assert!(!finding.why.show(system).is_empty(), "{}", finding.check);
+        assert!(!finding.remedy.show(system).is_empty(), "{}", finding.check);
+    }
+    assert!(!finding.source.cite.is_empty(), "{}", finding.check);
+    assert!(!finding.place.0.is_empty(), "{}", finding.check);
+    assert_eq!(
+        finding.measured.is_some(),
+        finding.limit.is_some(),
+        "{}",
+        finding.check
+    );
+}
+
+/// The one finding of a check that just fails, and what it compared \[SI\].
+#[track_caller]
+pub(crate) fn one(found: Vec<Finding>) -> (Finding, f64, f64) {
+    let [finding] = <[Finding; 1]>::try_from(found).unwrap();
+    says(&finding);
+    let si = |v: Option<Value>| v.map_or(f64::NAN, |v| v.si);
+    let (measured, limit) = (si(finding.measured), si(finding.limit));
+    (finding, measured, limit)
 }

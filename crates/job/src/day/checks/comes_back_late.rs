@@ -66,3 +66,48 @@ pub(super) fn check(_room: &Room, day: &Day) -> Vec<Finding> {
         ],
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::common::{one, steps};
+    use roomsim::Recovery;
+
+    fn after(in_band_after_s: Option<f64>, share_in_band: f64) -> Vec<Finding> {
+        let mut day = steps().day.clone();
+        for period in &mut day.summary.periods {
+            period.both_in_band_s = share_in_band * period.time_s;
+        }
+        let cut = |s: &&mut crate::day::Scenario| s.kind == ScenarioKind::PowerCut;
+        let cut = day.scenarios.iter_mut().find(cut).unwrap();
+        let recovery = |after, in_band_after_s| Recovery {
+            from_s: 0.0,
+            after,
+            in_band_after_s,
+            highest_rel_humidity: 0.8,
+            highest_dry_bulb_c: 22.0,
+        };
+        cut.summary.recoveries = vec![
+            recovery(Disturbance::WashDown, None),
+            recovery(Disturbance::PowerCut, in_band_after_s),
+        ];
+        check(&steps().room, &day)
+    }
+
+    #[test]
+    fn three_hours_are_soon_enough() {
+        assert!(after(Some(10_800.0), 1.0).is_empty());
+        let (finding, measured, limit) = one(after(Some(10_801.0), 1.0));
+        assert_eq!(finding.severity, Severity::Note);
+        assert_eq!((measured, limit), (10_801.0, 10_800.0));
+        // Never is later than any time, and has none to compare.
+        let (never, ..) = one(after(None, 1.0));
+        assert!(never.measured.is_none());
+    }
+
+    #[test]
+    fn a_room_that_is_out_of_band_anyway_says_nothing() {
+        assert!(after(None, 0.89).is_empty());
+        assert_eq!(after(None, 0.91).len(), 1);
+    }
+}

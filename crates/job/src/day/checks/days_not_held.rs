@@ -45,3 +45,35 @@ pub(super) fn check(room: &Room, day: &Day) -> Vec<Finding> {
         .compared(share(judged.held_share()), share(wanted)),
     ]
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::common::{one, steps};
+
+    /// The day with so many of its drawn days held in one period and all in the
+    /// others.
+    fn held(days: usize, period: Period) -> Day {
+        let mut day = steps().day.clone();
+        day.judged.held_days = days;
+        day.judged.held_days_by_period = [Some(day.judged.days); 3];
+        day.judged.held_days_by_period[period as usize] = Some(days);
+        day
+    }
+
+    /// Nine of ten days are wanted; a first look draws 20.
+    #[test]
+    fn nine_of_ten_days_are_enough_and_fewer_name_the_period() {
+        let room = &steps().room;
+        for (period, name) in [
+            (Period::LightsOn, "day_too_wet"),
+            (Period::Transition, "transition_too_wet"),
+            (Period::LightsOff, "night_too_wet"),
+        ] {
+            assert!(check(room, &held(18, period)).is_empty(), "{name}");
+            let (finding, measured, limit) = one(check(room, &held(17, period)));
+            assert_eq!((&*finding.check, finding.severity), (name, Severity::Stop));
+            assert_eq!((measured, limit), (0.85, 0.9));
+        }
+    }
+}

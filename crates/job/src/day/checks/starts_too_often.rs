@@ -29,3 +29,22 @@ pub(super) fn check(_room: &Room, day: &Day) -> Vec<Finding> {
         .compared(value(starts), value(MOST_STARTS)),
     ]
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::common::{one, steps};
+
+    #[test]
+    fn six_starts_an_hour_are_let_pass() {
+        let with = |starts: u32| {
+            let mut day = steps().day.clone();
+            day.judged.most_starts_per_hour = starts;
+            check(&steps().room, &day)
+        };
+        assert!(with(6).is_empty());
+        let (finding, measured, limit) = one(with(7));
+        assert_eq!(finding.severity, Severity::Fix);
+        assert_eq!((measured, limit), (7.0, 6.0));
+    }
+}

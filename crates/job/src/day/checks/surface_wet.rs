@@ -46,3 +46,44 @@ fn wet(when: &str, summary: &Summary) -> Option<Finding> {
         .compared(margin(least.value), margin(0.0)),
     )
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::common::{one, steps};
+    use roomsim::Moment;
+
+    /// Margins above the dew point on the summer and on the winter day.
+    fn margins(summer_k: Option<f64>, winter_k: Option<f64>) -> Vec<Finding> {
+        let moment = |k: Option<f64>| k.map(|value| Moment { at_s: 0.0, value });
+        let mut day = steps().day.clone();
+        day.summary.least_surface_margin_k = moment(summer_k);
+        for scenario in &mut day.scenarios {
+            if scenario.kind == ScenarioKind::Winter {
+                scenario.summary.least_surface_margin_k = moment(winter_k);
+            }
+        }
+        check(&steps().room, &day)
+    }
+
+    #[test]
+    fn dew_begins_where_nothing_is_left() {
+        assert!(margins(Some(0.01), Some(0.01)).is_empty());
+        assert!(margins(None, None).is_empty());
+        let (finding, measured, limit) = one(margins(Some(0.0), None));
+        assert_eq!(finding.severity, Severity::Fix);
+        assert_eq!((measured, limit), (0.0, 0.0));
+    }
+
+    #[test]
+    fn winter_is_told_from_summer() {
+        let said = |found| {
+            let (finding, measured, _) = one(found);
+            assert_eq!(measured, -1.5);
+            finding.what.show(quantity::UnitSystem::Metric)
+        };
+        assert!(said(margins(Some(2.0), Some(-1.5))).contains("winter"));
+        assert!(said(margins(Some(-1.5), Some(2.0))).contains("summer"));
+        assert_eq!(margins(Some(-1.0), Some(-1.5)).len(), 2);
+    }
+}

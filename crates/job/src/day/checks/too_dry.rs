@@ -40,3 +40,31 @@ pub(super) fn check(_room: &Room, day: &Day) -> Vec<Finding> {
     })
     .collect()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::common::{one, steps};
+
+    #[test]
+    fn a_quarter_of_a_period_is_let_pass() {
+        for period in [Period::LightsOn, Period::LightsOff] {
+            let too_dry = |share: f64| {
+                let mut day = steps().day.clone();
+                day.summary.periods.iter_mut().for_each(|p| {
+                    p.too_dry_s = if p.period == period {
+                        share * p.time_s
+                    } else {
+                        0.0
+                    };
+                });
+                check(&steps().room, &day)
+            };
+            assert!(too_dry(0.25).is_empty());
+            let (finding, measured, limit) = one(too_dry(0.251));
+            assert_eq!(finding.severity, Severity::Note);
+            assert!((measured - 0.251).abs() < 1e-12);
+            assert_eq!(limit, 0.25);
+        }
+    }
+}

@@ -44,3 +44,29 @@ pub(super) fn check(room: &Room, load: &Load) -> Vec<Finding> {
         .compared(flux(found.likely), flux(limit)),
     ]
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::common::{one, steps};
+    use quantity::Band;
+
+    /// Leafy greens: 1.5 to 3.0 kg/(m² day).
+    #[test]
+    fn ends_of_the_crops_band_are_plausible() {
+        let with = |kg_per_m2_day: f64| {
+            let mut load = steps().load.clone();
+            load.trust.per_canopy_kg_per_m2_day = Band::exact(kg_per_m2_day);
+            check(&steps().room, &load)
+        };
+        for (inside, outside) in [(1.5, 1.49), (3.0, 3.01)] {
+            assert!(with(inside).is_empty(), "{inside}");
+            let (finding, measured, limit) = one(with(outside));
+            assert_eq!(finding.severity, Severity::Note);
+            assert!((measured * 86_400.0 - outside).abs() < 1e-12);
+            assert!((limit * 86_400.0 - inside).abs() < 1e-12);
+        }
+        // Nothing grows, nothing to judge.
+        assert!(with(0.0).is_empty());
+    }
+}

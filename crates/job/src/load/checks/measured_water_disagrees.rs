@@ -91,4 +91,35 @@ mod tests {
         assert!(whom_to_doubt(3.6, 5.9, band).contains("young canopy"));
         assert!(whom_to_doubt(5.9, 3.6, band).contains("leak"));
     }
+
+    /// Measured and drawn bands that only just touch agree; so they do not
+    /// when the draws could not be weighted.
+    #[test]
+    fn bands_must_touch_and_draws_must_keep_weight() {
+        use crate::common::{Sheet, one};
+        let sheet = Sheet::leafy()
+            .set("crop", "water_fed", "\"60 L/day\"")
+            .set("crop", "runoff", "\"10 %\"");
+        let (room, load) = (sheet.room(), sheet.load());
+        let with = |vapour: Band, agrees: bool| {
+            let mut load = load.clone();
+            let measured = load.measured.as_mut().unwrap();
+            measured.vapour_kg_per_day = vapour;
+            measured.drawn_kg_per_day = Band::new(40.0, 50.0, 60.0);
+            measured.agrees = agrees;
+            check(&room, &load)
+        };
+        assert!(with(Band::new(60.0, 65.0, 70.0), true).is_empty());
+        assert!(with(Band::new(30.0, 35.0, 40.0), true).is_empty());
+        for (band, agrees) in [
+            (Band::new(60.1, 65.0, 70.0), true),
+            (Band::new(30.0, 35.0, 39.9), true),
+            (Band::new(60.0, 65.0, 70.0), false),
+        ] {
+            let (finding, measured, drawn) = one(with(band, agrees));
+            assert_eq!(finding.severity, Severity::Fix);
+            assert!((measured * 86_400.0 - band.likely).abs() < 1e-9);
+            assert!((drawn * 86_400.0 - 50.0).abs() < 1e-9);
+        }
+    }
 }

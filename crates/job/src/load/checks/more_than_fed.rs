@@ -43,3 +43,27 @@ pub(super) fn check(room: &Room, load: &Load) -> Vec<Finding> {
         .compared(given_off, given),
     ]
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::common::{Sheet, one};
+    use quantity::Band;
+
+    #[test]
+    fn all_that_was_fed_may_leave_and_no_more() {
+        let sheet = Sheet::leafy().set("crop", "water_fed", "\"86.4 L/day\"");
+        let (room, load) = (sheet.room(), sheet.load());
+        let with = |share: f64| {
+            let mut load = load.clone();
+            load.trust.share_of_water_fed = Some(Band::exact(share));
+            check(&room, &load)
+        };
+        assert!(with(1.0).is_empty());
+        let (finding, measured, limit) = one(with(1.01));
+        assert_eq!(finding.severity, Severity::Fix);
+        // 86.4 L a day are 1 mL/s, near enough for water by volume.
+        assert!((limit / 0.001 - 1.0).abs() < 0.005, "{limit}");
+        assert!((measured / limit - 1.01).abs() < 1e-12);
+    }
+}

@@ -50,3 +50,29 @@ pub(super) fn check(room: &Room, load: &Load) -> Vec<Finding> {
         .compared(value(canopy.high), value(canopy.low)),
     ]
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::common::{one, steps};
+    use quantity::Band;
+
+    #[test]
+    fn a_factor_of_two_is_wide() {
+        let with = |factor: f64| {
+            let mut load = steps().load.clone();
+            let off = load
+                .periods
+                .iter_mut()
+                .find(|p| p.period == Period::LightsOff);
+            let mut sources = off.unwrap().mean.sources.iter_mut();
+            let canopy = sources.find(|s| s.source == LoadSource::Canopy).unwrap();
+            canopy.water_kg_per_s = Band::new(1e-4, 1.5e-4, 1e-4 * factor);
+            check(&steps().room, &load)
+        };
+        assert!(with(1.99).is_empty());
+        let (finding, measured, limit) = one(with(2.0));
+        assert_eq!(finding.severity, Severity::Note);
+        assert_eq!((measured, limit), (2e-4, 1e-4));
+    }
+}

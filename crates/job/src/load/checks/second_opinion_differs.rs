@@ -53,3 +53,27 @@ pub(super) fn check(_room: &Room, load: &Load) -> Vec<Finding> {
         .compared(value(first), value(second)),
     ]
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::common::{one, steps};
+
+    #[test]
+    fn a_factor_of_two_either_way_is_wide() {
+        let with = |share: f64| {
+            let mut load = steps().load.clone();
+            let on = load.period(Period::LightsOn).unwrap();
+            let mut sources = on.mean.sources.iter();
+            let canopy = sources.find(|s| s.source == LoadSource::Canopy).unwrap();
+            load.second_opinion_kg_per_s = Some(canopy.water_kg_per_s.likely * share);
+            check(&steps().room, &load)
+        };
+        for (inside, outside) in [(0.501, 0.499), (1.99, 2.01)] {
+            assert!(with(inside).is_empty(), "{inside}");
+            let (finding, first, second) = one(with(outside));
+            assert_eq!(finding.severity, Severity::Note);
+            assert!((second / first - outside).abs() < 1e-12);
+        }
+    }
+}

@@ -44,3 +44,48 @@ pub(super) fn check(seen: &Seen<'_>) -> Vec<Finding> {
         .compared(value(short_s.likely), value(LONGEST_S)),
     ]
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::common::{one, steps};
+    use crate::selection::Selection;
+    use crate::selection::checks::tests::seen;
+    use quantity::{Band, UnitSystem};
+
+    fn short_for(s: f64) -> Selection {
+        let mut selection = steps().selection.clone();
+        let chosen = selection.chosen.as_mut().unwrap();
+        chosen.judged.cooling_shortfall_s = Band::exact(s);
+        selection
+    }
+
+    #[test]
+    fn an_hour_a_day_is_let_pass() {
+        let room = &steps().room;
+        assert!(check(&seen(room, &short_for(3600.0))).is_empty());
+        let (finding, measured, limit) = one(check(&seen(room, &short_for(3601.0))));
+        assert_eq!(finding.severity, Severity::Fix);
+        assert_eq!((measured, limit), (3601.0, 3600.0));
+    }
+
+    #[test]
+    fn remedy_asks_for_the_survey_first() {
+        let said = |room| {
+            let (finding, ..) = one(check(&seen(room, &short_for(7200.0))));
+            finding.remedy.show(UnitSystem::Metric)
+        };
+        assert!(said(&steps().room).contains("survey the cooling"));
+        let cooled =
+            crate::common::Sheet::leafy().and("[[cooling]]\nname = \"AC\"\ncapacity = \"5 kW\"");
+        assert!(said(&cooled.room()).contains("capacity"));
+    }
+
+    /// What stands in the room is judged before what should.
+    #[test]
+    fn units_present_come_first() {
+        let mut selection = short_for(7200.0);
+        selection.present = steps().selection.chosen.clone();
+        assert!(check(&seen(&steps().room, &selection)).is_empty());
+    }
+}

@@ -43,3 +43,31 @@ pub(super) fn check(seen: &Seen<'_>) -> Vec<Finding> {
         .compared(share(without.held_share()), share(wanted)),
     ]
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::common::{one, steps};
+    use crate::selection::checks::tests::seen;
+
+    /// Nine of ten days are wanted, of 20 drawn.
+    #[test]
+    fn days_without_the_coils_water_decide() {
+        let with = |held_days: usize, credit: CoilCredit| {
+            let mut selection = steps().selection.clone();
+            let chosen = selection.chosen.as_mut().unwrap();
+            let mut without = chosen.judged.clone();
+            without.held_days = held_days;
+            chosen.without_coil_water = Some(without);
+            let mut room = steps().room.clone();
+            room.selection.coil_credit.value = credit;
+            check(&seen(&room, &selection))
+        };
+        assert!(with(18, CoilCredit::Full).is_empty());
+        let (finding, measured, limit) = one(with(17, CoilCredit::Full));
+        assert_eq!(finding.severity, Severity::Note);
+        assert_eq!((measured, limit), (0.85, 0.9));
+        // Sized without credit it decides nothing.
+        assert!(with(17, CoilCredit::None).is_empty());
+    }
+}

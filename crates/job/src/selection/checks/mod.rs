@@ -6,7 +6,7 @@ mod no_set_holds;
 mod no_spare;
 mod outside_data;
 mod present_units_fail;
-mod rating_curves_differ;
+mod rating_models_disagree;
 
 use equipment::Catalog;
 use quantity::Finding;
@@ -33,7 +33,7 @@ const CHECKS: &[Check] = &[
     latent_credit_decides::check,
     no_spare::check,
     outside_data::check,
-    rating_curves_differ::check,
+    rating_models_disagree::check,
 ];
 
 pub(super) fn findings(
@@ -49,4 +49,20 @@ pub(super) fn findings(
         selection,
     };
     CHECKS.iter().flat_map(|check| check(&seen)).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::common::{catalog, steps};
+
+    /// What the checks see of the small room with an edited room or selection.
+    pub(super) fn seen<'a>(room: &'a Room, selection: &'a Selection) -> Seen<'a> {
+        Seen {
+            room,
+            catalog: catalog(),
+            load: &steps().load,
+            selection,
+        }
+    }
 }

@@ -35,3 +35,28 @@ pub(super) fn check(seen: &Seen<'_>) -> Vec<Finding> {
         .compared(share(out.held_share()), share(wanted)),
     ]
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::common::{one, steps};
+    use crate::selection::checks::tests::seen;
+
+    #[test]
+    fn days_with_one_unit_out_decide() {
+        let with = |held_days: usize, spare: Spare| {
+            let mut selection = steps().selection.clone();
+            let chosen = selection.chosen.as_mut().unwrap();
+            chosen.one_unit_out.held_days = held_days;
+            let mut room = steps().room.clone();
+            room.selection.spare.value = spare;
+            check(&seen(&room, &selection))
+        };
+        assert!(with(18, Spare::None).is_empty());
+        let (finding, measured, limit) = one(with(17, Spare::None));
+        assert_eq!(finding.severity, Severity::Note);
+        assert_eq!((measured, limit), (0.85, 0.9));
+        // With a spare asked for, sets without one are not chosen at all.
+        assert!(with(17, Spare::OneUnitOut).is_empty());
+    }
+}

@@ -37,3 +37,41 @@ pub(super) fn check(seen: &Seen<'_>) -> Vec<Finding> {
         })
         .collect()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::common::{one, steps};
+    use crate::selection::checks::tests::seen;
+    use quantity::UnitSystem;
+
+    #[test]
+    fn only_the_moment_outside_is_named() {
+        let room = &steps().room;
+        let mut selection = steps().selection.clone();
+        assert!(check(&seen(room, &selection)).is_empty());
+        selection.capacities[0].lights_off.beyond = Some("colder than its data");
+        let (finding, ..) = one(check(&seen(room, &selection)));
+        assert_eq!(finding.severity, Severity::Fix);
+        // The room is at 22 °C; own discharge makes the inlet a little warmer.
+        let inlet_c = selection.capacities[0].lights_off.inlet_dry_bulb_c;
+        for system in [UnitSystem::Metric, UnitSystem::Us] {
+            let what = finding.what.show(system);
+            let inlet = Value::new(inlet_c, Dim::Temperature).show(system);
+            assert!(
+                what.contains("lights off") && what.contains(&inlet),
+                "{what}"
+            );
+            assert!(what.ends_with("colder than its data"), "{what}");
+        }
+    }
+
+    /// A model that was looked at and not taken may lie outside.
+    #[test]
+    fn models_not_in_the_set_do_not_matter() {
+        let mut selection = steps().selection.clone();
+        selection.capacities[0].lights_off.beyond = Some("colder than its data");
+        selection.capacities[0].code = "another".into();
+        assert!(check(&seen(&steps().room, &selection)).is_empty());
+    }
+}

@@ -63,3 +63,78 @@ pub(super) fn check(seen: &Seen<'_>) -> Vec<Finding> {
         .compared(share(judged.held_share()), share(wanted)),
     ]
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::common::{one, steps};
+    use crate::selection::checks::tests::seen;
+    use crate::selection::{Candidate, Measure};
+    use crate::units::UnitSet;
+    use quantity::UnitSystem;
+
+    /// What is present: two units that hold 17 of 20 days.
+    fn present(meets: bool) -> Candidate {
+        let mut present = steps().selection.chosen.clone().unwrap();
+        present.meets = meets;
+        present.judged.held_days = 17;
+        present.judged.units = UnitSet::of("generic-30", 2);
+        present
+    }
+
+    fn measure(before: usize, held_days: usize) -> Measure {
+        let mut after = present(true).judged;
+        after.held_days = held_days;
+        Measure {
+            what: "keep the night 2 K warmer",
+            units: after.units.clone(),
+            before,
+            after,
+        }
+    }
+
+    #[test]
+    fn units_that_do_not_meet_the_wish_stop() {
+        let with = |meets: bool| {
+            let mut selection = steps().selection.clone();
+            selection.present = Some(present(meets));
+            check(&seen(&steps().room, &selection))
+        };
+        assert!(with(true).is_empty());
+        let (finding, measured, limit) = one(with(false));
+        assert_eq!(finding.severity, Severity::Stop);
+        assert_eq!((measured, limit), (0.85, 0.9));
+        assert!(check(&seen(&steps().room, &steps().selection)).is_empty());
+    }
+
+    /// The remedy is the measure that helps most, then the set to install, else
+    /// that nothing tried is enough; never empty.
+    #[test]
+    fn remedy_follows_from_what_was_tried() {
+        let remedy = |measures: Vec<Measure>, chosen: bool| {
+            let mut selection = steps().selection.clone();
+            selection.present = Some(present(false));
+            selection.measures = measures;
+            if !chosen {
+                selection.chosen = None;
+            }
+            let (finding, ..) = one(check(&seen(&steps().room, &selection)));
+            finding.remedy.show(UnitSystem::Metric)
+        };
+        let installed = format!("install {}", steps().selection.design_set().words());
+        assert_eq!(remedy(Vec::new(), true), installed);
+        // A measure that changes nothing is none.
+        assert_eq!(remedy(vec![measure(17, 17)], true), installed);
+        let both = remedy(vec![measure(17, 18), measure(17, 19)], true);
+        assert!(
+            both.contains("19 of 20") && both.ends_with(&installed),
+            "{both}"
+        );
+        let alone = remedy(vec![measure(17, 19)], false);
+        assert!(
+            alone.contains("warmer") && !alone.contains("install"),
+            "{alone}"
+        );
+        assert!(remedy(Vec::new(), false).contains("none of the sets"));
+    }
+}
