@@ -63,6 +63,13 @@ pub enum Block {
     },
     /// Findings, worst first; an empty list says that there are none.
     Findings(Vec<Finding>),
+    /// The same in short, for a first page: what is so and what to do.
+    FindingsInShort {
+        /// The findings, worst first when shown.
+        findings: Vec<Finding>,
+        /// A sentence after them, or in their place; may be empty.
+        note: Text,
+    },
     /// How numbers came about. Workings inside inputs are shown too, once.
     Workings(Vec<Working>),
     /// What was assumed.
@@ -148,7 +155,9 @@ pub enum Cell {
 pub struct Assumption {
     /// What.
     pub what: Text,
-    /// What was taken; empty where it is not a quantity or a word.
+    /// Under which keys of the file it can be said instead; may be empty.
+    pub keys: String,
+    /// What was taken; empty where `what` says it.
     pub taken: Text,
     /// On what grounds.
     pub source: Source,

@@ -5,11 +5,12 @@
 use std::fmt::Write;
 
 use quantity::{
-    Equation, Finding, Input, Part, Severity, Source, SourceKind, Text, UnitSystem, Value, Working,
+    Dim, Equation, Finding, Input, Part, Severity, Source, SourceKind, Text, UnitSystem, Value,
+    Working,
 };
 use serde::Serialize;
 
-use crate::drawing::Drawing;
+use crate::drawing::{Drawing, Letters, Role, font};
 use crate::report::{Align, Block, Cell, Column, KeyFigure, KeyUnits, Level, Report, Table};
 
 /// A report as words.
@@ -93,15 +94,27 @@ pub enum ShownBlock {
         /// The findings.
         items: Vec<ShownFinding>,
     },
+    /// Findings in short, worst first.
+    FindingsInShort {
+        /// The findings.
+        items: Vec<ShownFinding>,
+        /// A sentence after them.
+        note: String,
+    },
     /// Workings.
     Workings {
         /// In which units the equations hold.
         note: &'static str,
         /// The workings; those that others build on stand before them.
         items: Vec<ShownWorking>,
+        /// Where given inputs come from; inputs refer to them by number.
+        sources: Vec<ShownSource>,
     },
     /// Assumptions.
-    Assumptions(ShownTable),
+    Assumptions {
+        /// The assumptions.
+        items: Vec<ShownAssumption>,
+    },
     /// Cautions.
     Cautions {
         /// The cautions.
@@ -141,6 +154,32 @@ pub struct ShownColumn {
     pub head: String,
     /// "left" or "right".
     pub align: &'static str,
+    /// Width under which a word would break \[mm\].
+    pub least_mm: f64,
+    /// Width in which no cell breaks, and the head not more than once \[mm\].
+    pub wished_mm: f64,
+}
+
+/// An assumption as words.
+#[derive(Clone, Debug, Serialize)]
+pub struct ShownAssumption {
+    /// What.
+    pub what: String,
+    /// Keys of the file, or empty.
+    pub keys: String,
+    /// What was taken.
+    pub taken: String,
+    /// On what grounds.
+    pub source: String,
+}
+
+/// A source that inputs of workings refer to.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct ShownSource {
+    /// Its number, from 1.
+    pub number: usize,
+    /// The source in a line.
+    pub text: String,
 }
 
 /// A finding as words.
@@ -194,7 +233,7 @@ pub struct ShownInput {
     pub symbol: Vec<Piece>,
     /// Value with its unit.
     pub value: String,
-    /// Source, or the number of the working that made it.
+    /// The number of its source in brackets, or of the working that made it.
     pub from: String,
 }
 
@@ -345,36 +384,36 @@ fn block(
                 drawing: drawing.clone(),
             }
         }
-        Block::Findings(all) => {
-            let mut all: Vec<&Finding> = all.iter().collect();
-            all.sort_by_key(|f| std::cmp::Reverse(f.severity));
-            ShownBlock::Findings {
-                items: all.iter().map(|f| finding(f, units)).collect(),
-            }
-        }
+        Block::Findings(all) => ShownBlock::Findings {
+            items: worst_first(all, units),
+        },
+        Block::FindingsInShort { findings, note } => ShownBlock::FindingsInShort {
+            items: worst_first(findings, units),
+            note: say(note),
+        },
         Block::Workings(all) => {
             let mut items = Vec::new();
+            let known = numbers.sources.len();
             for w in all {
                 numbers.show(w, units, &mut items);
             }
             ShownBlock::Workings {
                 note: EQUATIONS_HOLD,
                 items,
+                sources: numbers.sources[known..].to_vec(),
             }
         }
-        Block::Assumptions(all) => ShownBlock::Assumptions(ShownTable {
-            caption: String::new(),
-            columns: vec![
-                head("Assumed", "left"),
-                head("Value", "right"),
-                head("On what grounds", "left"),
-            ],
-            rows: all
+        Block::Assumptions(all) => ShownBlock::Assumptions {
+            items: all
                 .iter()
-                .map(|a| vec![say(&a.what), say(&a.taken), source(&a.source)])
+                .map(|a| ShownAssumption {
+                    what: say(&a.what),
+                    keys: a.keys.clone(),
+                    taken: say(&a.taken),
+                    source: source(&a.source),
+                })
                 .collect(),
-            total: None,
-        }),
+        },
         Block::Cautions(all) => ShownBlock::Cautions {
             items: all.iter().map(say).collect(),
         },
@@ -394,16 +433,36 @@ fn block(
     }
 }
 
+fn worst_first(all: &[Finding], units: UnitSystem) -> Vec<ShownFinding> {
+    let mut all: Vec<&Finding> = all.iter().collect();
+    all.sort_by_key(|f| std::cmp::Reverse(f.severity));
+    all.iter().map(|f| finding(f, units)).collect()
+}
+
 /// A text in the reader's units; a number never parts from its unit at the
 /// end of a line.
 pub fn words(text: &Text, units: UnitSystem) -> String {
     let mut out = String::new();
     for part in text.parts() {
         match part {
-            Part::Words(w) => out.push_str(w),
+            Part::Words(w) => out.push_str(&counts_held_together(w)),
             Part::Value(v) => out.push_str(&quantity(v, units)),
             Part::Place(p) => out.push_str(&p.0),
         }
+    }
+    out
+}
+
+/// "2 × model" and "94 of 100" never break at the end of a line.
+pub(crate) fn counts_held_together(words: &str) -> String {
+    let mut out = words.replace(" × ", "\u{a0}×\u{a0}");
+    let mut from = 0;
+    while let Some(i) = out[from..].find(" of ").map(|i| from + i) {
+        let digit = |c: Option<char>| c.is_some_and(|c| c.is_ascii_digit());
+        if digit(out[..i].chars().next_back()) && digit(out[i + 4..].chars().next()) {
+            out.replace_range(i..i + 4, "\u{a0}of\u{a0}");
+        }
+        from = i + 4;
     }
     out
 }
@@ -428,21 +487,19 @@ pub fn source(source: &Source) -> String {
         SourceKind::Measured => format!("measured: {}", source.cite),
         SourceKind::Memory => format!("{} (recalled, not looked up again)", source.cite),
     };
-    if !source.place_in_it.is_empty() {
-        let _ = write!(out, ", {}", source.place_in_it);
+    // Of a surveyed file its name is enough, and the same wherever it lies.
+    let place = match source.kind {
+        SourceKind::Measured => source.place_in_it.rsplit(['/', '\\']).next(),
+        _ => Some(source.place_in_it.as_ref()),
+    };
+    if let Some(place) = place.filter(|p| !p.is_empty()) {
+        let _ = write!(out, ", {place}");
     }
     out
 }
 
-fn head(words: &str, align: &'static str) -> ShownColumn {
-    ShownColumn {
-        head: words.to_owned(),
-        align,
-    }
-}
-
 fn table(t: &Table, units: UnitSystem) -> ShownTable {
-    let columns = t
+    let mut columns: Vec<ShownColumn> = t
         .columns
         .iter()
         .map(|c| ShownColumn {
@@ -454,6 +511,8 @@ fn table(t: &Table, units: UnitSystem) -> ShownTable {
                 Align::Left => "left",
                 Align::Right => "right",
             },
+            least_mm: 0.0,
+            wished_mm: 0.0,
         })
         .collect();
     let row = |cells: &Vec<Cell>| {
@@ -475,12 +534,42 @@ fn table(t: &Table, units: UnitSystem) -> ShownTable {
             pad_decimals(column);
         }
     }
+    for (i, c) in columns.iter_mut().enumerate() {
+        let cells = rows.iter().map(|r| (r[i].as_str(), Role::Text));
+        let sums = total.iter().map(|r| (r[i].as_str(), Role::TextStrong));
+        let (head, strong) = (c.head.as_str(), Role::TextStrong);
+        c.least_mm = longest_word_mm(head, strong);
+        c.wished_mm = in_two_lines_mm(head, strong);
+        for (cell, role) in cells.chain(sums) {
+            c.least_mm = c.least_mm.max(longest_word_mm(cell, role));
+            c.wished_mm = c.wished_mm.max(font::width_mm(cell, Letters::Note, role));
+        }
+    }
     ShownTable {
         caption: words(&t.caption, units),
         columns,
         rows,
         total,
     }
+}
+
+/// Width of the longest piece that holds together.
+fn longest_word_mm(text: &str, role: Role) -> f64 {
+    text.split(' ')
+        .map(|word| font::width_mm(word, Letters::Note, role))
+        .fold(0.0, f64::max)
+}
+
+/// The least width in which a text stands in two lines; in one if it is short.
+fn in_two_lines_mm(text: &str, role: Role) -> f64 {
+    const SHORT: usize = 12;
+    let width = |s: &str| font::width_mm(s, Letters::Note, role);
+    if text.chars().count() <= SHORT {
+        return width(text);
+    }
+    text.match_indices(' ')
+        .map(|(i, _)| width(&text[..i]).max(width(&text[i + 1..])))
+        .fold(width(text), f64::min)
 }
 
 /// Puts figure spaces behind numbers with fewer decimals, so that right
@@ -512,13 +601,23 @@ pub(crate) fn pad_decimals(column: Vec<&mut String>) {
 fn cell(cell: &Cell, column: &Column, units: UnitSystem) -> String {
     let units = column.units.unwrap_or(units);
     match cell {
-        Cell::Text(t) => words(t, units),
+        Cell::Text(t) => whole_if_short(words(t, units)),
         Cell::Value(v) if !v.si.is_finite() => "?".to_owned(),
         Cell::Value(v) if column.dim == Some(v.dim) => v.number(units),
         Cell::Value(v) => quantity(v, units),
         Cell::Blank => String::new(),
         Cell::NotApplicable => "–".to_owned(),
         Cell::Unknown => "?".to_owned(),
+    }
+}
+
+/// A cell of few words is not broken into lines.
+fn whole_if_short(text: String) -> String {
+    const SHORT: usize = 15;
+    if text.chars().count() <= SHORT {
+        text.replace(' ', "\u{a0}")
+    } else {
+        text
     }
 }
 
@@ -574,6 +673,7 @@ fn finding(f: &Finding, units: UnitSystem) -> ShownFinding {
 #[derive(Default)]
 struct WorkingNumbers {
     seen: Vec<Working>,
+    sources: Vec<ShownSource>,
 }
 
 impl WorkingNumbers {
@@ -604,7 +704,7 @@ impl WorkingNumbers {
             procedure,
             inputs,
             symbol,
-            result: quantity(&w.result, units),
+            result: worked(w.result, units),
             source: source(&w.source),
         });
         number
@@ -613,16 +713,41 @@ impl WorkingNumbers {
     fn input(&mut self, i: &Input, units: UnitSystem, out: &mut Vec<ShownWorking>) -> ShownInput {
         let from = match (&i.from, &i.source) {
             (Some(w), _) => format!("working {}", self.show(w, units, out)),
-            (None, Some(s)) => source(s),
+            (None, Some(s)) => format!("[{}]", self.source(source(s))),
             (None, None) => String::new(),
         };
         ShownInput {
             name: i.name.to_string(),
             symbol: typeset(&i.symbol),
-            value: quantity(&i.value, units),
+            value: worked(i.value, units),
             from,
         }
     }
+
+    /// The number of a source.
+    fn source(&mut self, text: String) -> usize {
+        if let Some(known) = self.sources.iter().find(|s| s.text == text) {
+            return known.number;
+        }
+        let number = self.sources.len() + 1;
+        self.sources.push(ShownSource { number, text });
+        number
+    }
+}
+
+/// A value as workings show it. Heat of less than a millionth of a watt is
+/// rounding; coefficients of curves are given in many digits, and zeros at
+/// their end say nothing.
+fn worked(value: Value, units: UnitSystem) -> String {
+    if value.dim == Dim::Power && value.si.abs() < 1e-6 {
+        return quantity(&Value { si: 0.0, ..value }, units);
+    }
+    let shown = quantity(&value, units);
+    const MEASURABLE: u8 = 6;
+    if value.digits <= MEASURABLE || value.dim != Dim::Number || !shown.contains('.') {
+        return shown;
+    }
+    shown.trim_end_matches('0').trim_end_matches('.').to_owned()
 }
 
 /// An equation in plain ASCII, typeset: symbols italic with what follows the
@@ -749,6 +874,69 @@ mod tests {
         );
         assert_eq!(flat(&typeset("")), "");
         assert_eq!(flat(&typeset("µ ≤ \"x\"")), "µ ≤ \"<x>\"");
+    }
+
+    #[test]
+    fn counts_are_not_parted() {
+        assert_eq!(
+            counts_held_together("2 × a + 1 × b hold 94 of 100 days, one of them"),
+            "2\u{a0}×\u{a0}a + 1\u{a0}×\u{a0}b hold 94\u{a0}of\u{a0}100 days, one of them"
+        );
+        assert_eq!(counts_held_together(" of 3, 3 of "), " of 3, 3 of ");
+    }
+
+    #[test]
+    fn columns_know_what_they_need() {
+        let t = Table {
+            columns: vec![
+                Column::words("Set"),
+                Column::of("Lights on", Dim::WaterRate),
+            ],
+            rows: vec![vec![
+                "1 × generic-150 + 2 × generic-70".into(),
+                Value::new(1e-3, Dim::WaterRate).into(),
+            ]],
+            ..Table::default()
+        };
+        let shown = table(&t, UnitSystem::Us);
+        let [set, water] = shown.columns.as_slice() else {
+            panic!("two columns");
+        };
+        let width = |s: &str| font::width_mm(s, Letters::Note, Role::Text);
+        assert!((set.least_mm - width("1\u{a0}×\u{a0}generic-150")).abs() < 1e-9);
+        assert!((set.wished_mm - width(&shown.rows[0][0])).abs() < 1e-9);
+        let whole = font::width_mm(&water.head, Letters::Note, Role::TextStrong);
+        assert!(water.least_mm <= water.wished_mm && water.wished_mm < whole);
+    }
+
+    #[test]
+    fn sources_of_inputs_are_listed_once() {
+        let given = |symbol: &'static str, at: &'static str| {
+            quantity::Input::given(
+                "length",
+                symbol,
+                Value::new(2.0, Dim::Number),
+                Source::measured("survey", at),
+            )
+        };
+        let working = Working {
+            name: "sum".into(),
+            symbol: "s".into(),
+            equation: Equation::Algebra("a + b".into()),
+            inputs: vec![given("a", "some/where/x.toml:3"), given("b", "x.toml:3")],
+            result: Value::new(4.0, Dim::Number),
+            source: Source::assumed("sum"),
+        };
+        let mut numbers = WorkingNumbers::default();
+        let mut out = Vec::new();
+        numbers.show(&working, UnitSystem::Metric, &mut out);
+        numbers.show(&working, UnitSystem::Metric, &mut out);
+        assert_eq!(out.len(), 1);
+        assert_eq!(
+            (&*out[0].inputs[0].from, &*out[0].inputs[1].from),
+            ("[1]", "[1]")
+        );
+        assert_eq!(numbers.sources[0].text, "measured: survey, x.toml:3");
     }
 
     #[test]

@@ -265,7 +265,7 @@ proptest! {
             capacity(&CapacityChart {
                 title: name(),
                 subtitle: name(),
-                rows: vec![CapacityRow { name: name(), remark: name(), rated: get(0), lights_on: get(1), lights_off: get(2) }],
+                rows: vec![CapacityRow { name: name(), remark: name(), rated: get(0), lights_on: Some(get(1)), lights_off: Some(get(2)) }],
                 need: Need {
                     lights_on: Some(Band::new(get(0), get(1), get(2))),
                     lights_off: Some(Band::new(get(3), get(4), get(5))),

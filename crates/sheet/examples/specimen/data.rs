@@ -257,8 +257,8 @@ fn sets() -> CapacityChart {
         name: name.into(),
         remark: remark.into(),
         rated: rated * L_PER_DAY,
-        lights_on: on * L_PER_DAY,
-        lights_off: off * L_PER_DAY,
+        lights_on: Some(on * L_PER_DAY),
+        lights_off: Some(off * L_PER_DAY),
     };
     let band = |low: f64, likely: f64, high: f64| {
         Some(Band::new(

@@ -108,16 +108,19 @@ pub(crate) fn specimen(units: UnitSystem) -> Report {
     r.push(Block::Assumptions(vec![
         Assumption {
             what: "Share of the day's water given off at night".into(),
+            keys: "crop.night_share".into(),
             taken: Text::new().value(Value::new(0.22, Dim::Fraction).digits(2)),
             source: Source::memory("Author, Invented paper, 2007", "figure 2"),
         },
         Assumption {
             what: "Short-circuit share of every unit, until the placement is known".into(),
+            keys: "selection.short_circuit".into(),
             taken: Text::new().value(Value::new(0.10, Dim::Fraction).digits(2)),
             source: invented(),
         },
         Assumption {
             what: "Delay after power returns".into(),
+            keys: "control.power_up_delay".into(),
             taken: Text::new().value(Value::new(180.0, Dim::Duration)),
             source: Source::common_practice("three minutes where the maker says nothing"),
         },

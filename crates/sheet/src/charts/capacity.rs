@@ -7,6 +7,7 @@ use quantity::{Band, Dim, UnitSystem, Value};
 use super::WIDTH_MM;
 use super::kit::{Area, Axis, Scale, TITLE_MM, figure_title};
 use crate::drawing::{Anchor, Drawing, Label, Letters, Role, Size, Stand, View, at, font};
+use crate::shown::counts_held_together;
 
 /// Compared sets of machines.
 #[derive(Clone, Debug, PartialEq)]
@@ -30,10 +31,33 @@ pub struct CapacityRow {
     pub remark: String,
     /// As rated.
     pub rated: f64,
-    /// At the room's air with lights on.
-    pub lights_on: f64,
-    /// At the room's air with lights off.
-    pub lights_off: f64,
+    /// At the room's air with lights on; `None` in a room that is never lit.
+    pub lights_on: Option<f64>,
+    /// At the room's air with lights off; `None` in a room that is always lit.
+    pub lights_off: Option<f64>,
+}
+
+impl CapacityRow {
+    /// Its bars from the top.
+    fn bars(&self, two_periods: bool) -> impl Iterator<Item = (Role, &'static str, f64)> {
+        let (on, off) = period_words(two_periods);
+        [
+            Some((Role::BarRated, "rated", self.rated)),
+            self.lights_on.map(|v| (Role::BarDay, on, v)),
+            self.lights_off.map(|v| (Role::BarNight, off, v)),
+        ]
+        .into_iter()
+        .flatten()
+    }
+}
+
+/// Names of the bars at room air; where there is one period only it needs none.
+fn period_words(two_periods: bool) -> (&'static str, &'static str) {
+    if two_periods {
+        ("at room air, lights on", "at room air, lights off")
+    } else {
+        ("at room air", "at room air")
+    }
 }
 
 /// Water to be removed \[kg/s\].
@@ -48,13 +72,19 @@ pub struct Need {
 const LEFT_MM: f64 = 62.0;
 const RIGHT_MM: f64 = WIDTH_MM - 14.0;
 const BAR_MM: f64 = 3.4;
-const ROW_MM: f64 = 3.0 * BAR_MM + 4.4;
+const BETWEEN_MM: f64 = 4.4;
 const NEED_MM: f64 = 14.0;
 
 /// Draws the chart.
 pub fn capacity(chart: &CapacityChart, units: UnitSystem) -> Drawing {
     let top = TITLE_MM + NEED_MM;
-    let bottom = top + ROW_MM * chart.rows.len().max(1) as f64;
+    let most_bars = |period: fn(&CapacityRow) -> Option<f64>| {
+        usize::from(chart.rows.iter().any(|r| period(r).is_some()))
+    };
+    let periods = most_bars(|r| r.lights_on) + most_bars(|r| r.lights_off);
+    // Two lines of name and a remark need the height of three bars.
+    let row_mm = 3.0 * BAR_MM + BETWEEN_MM;
+    let bottom = top + row_mm * chart.rows.len().max(1) as f64;
     let size = Size {
         width_mm: WIDTH_MM,
         height_mm: bottom + 10.5,
@@ -69,7 +99,7 @@ pub fn capacity(chart: &CapacityChart, units: UnitSystem) -> Drawing {
         chart
             .rows
             .iter()
-            .flat_map(|r| [r.rated, r.lights_on, r.lights_off])
+            .flat_map(|r| r.bars(true).map(|b| b.2))
             .chain(
                 needs
                     .iter()
@@ -109,30 +139,32 @@ pub fn capacity(chart: &CapacityChart, units: UnitSystem) -> Drawing {
     let mut bars = View::paper("capacities");
     let mut alt = format!("{}.", chart.title.trim_end_matches('.'));
     for (i, row) in chart.rows.iter().enumerate() {
-        let y = area.top + ROW_MM * i as f64 + 2.2;
-        let name = font::shortened(&row.name, LEFT_MM - 3.0, Letters::Note, Role::TextStrong);
-        front.text(
+        let y = area.top + row_mm * i as f64 + BETWEEN_MM / 2.0;
+        let name = font::in_two_lines(
+            &counts_held_together(&row.name),
+            LEFT_MM - 3.0,
+            Letters::Note,
             Role::TextStrong,
-            Label::new(name, at(0.0, y + 0.6))
-                .letters(Letters::Note)
-                .anchor(Anchor::Start, Stand::Top),
         );
+        let lines = name.len();
+        for (k, line) in name.into_iter().enumerate() {
+            front.text(
+                Role::TextStrong,
+                Label::new(line, at(0.0, y + 0.4 + 4.2 * k as f64))
+                    .letters(Letters::Note)
+                    .anchor(Anchor::Start, Stand::Top),
+            );
+        }
         if !row.remark.is_empty() {
             let remark = font::shortened(&row.remark, LEFT_MM - 3.0, Letters::Small, Role::Text);
             front.text(
                 Role::Text,
-                Label::new(remark, at(0.0, y + 5.2)).anchor(Anchor::Start, Stand::Top),
+                Label::new(remark, at(0.0, y + 0.6 + 4.4 * lines as f64))
+                    .anchor(Anchor::Start, Stand::Top),
             );
         }
         let _ = write!(alt, " {}:", row.name);
-        for (k, (role, word, v)) in [
-            (Role::BarRated, "rated", row.rated),
-            (Role::BarDay, "lights on", row.lights_on),
-            (Role::BarNight, "lights off", row.lights_off),
-        ]
-        .into_iter()
-        .enumerate()
-        {
+        for (k, (role, word, v)) in row.bars(1 < periods).enumerate() {
             let value = Value::new(v, Dim::WaterRate);
             let top = y + BAR_MM * k as f64;
             let middle = top + BAR_MM / 2.0;
@@ -158,21 +190,26 @@ pub fn capacity(chart: &CapacityChart, units: UnitSystem) -> Drawing {
         at(area.left, area.bottom),
     );
     draw_needs(&mut bars, &mut front, &chart.need, &area, x_mm, units);
-    legend(&mut front);
+    legend(&mut front, chart, 1 < periods);
     drawing.alt = alt;
     drawing.views = vec![back, bars, front];
     drawing
 }
 
 /// What the bars are, in one line over the plot.
-fn legend(front: &mut View) {
+fn legend(front: &mut View, chart: &CapacityChart, two_periods: bool) {
     let y = TITLE_MM + 1.6;
     let mut x = LEFT_MM;
+    let (on, off) = period_words(two_periods);
     for (role, word) in [
         (Role::BarRated, "as rated"),
-        (Role::BarDay, "at room air, lights on"),
-        (Role::BarNight, "at room air, lights off"),
+        (Role::BarDay, on),
+        (Role::BarNight, off),
     ] {
+        let drawn = |r: &CapacityRow| r.bars(true).any(|b| b.0 == role);
+        if !chart.rows.iter().any(drawn) {
+            continue;
+        }
         front.rect(role, at(x, y - 1.2), at(x + 5.0, y + 1.2));
         front.text(
             Role::Text,
@@ -193,9 +230,14 @@ fn draw_needs(
     units: UnitSystem,
 ) {
     let mut known: Vec<(Role, &str, Band)> = Vec::new();
+    let (on, off) = if need.lights_on.is_some() && need.lights_off.is_some() {
+        ("needed, lights on", "needed, lights off")
+    } else {
+        ("needed", "needed")
+    };
     for (role, word, band) in [
-        (Role::NeedDay, "needed, lights on", need.lights_on),
-        (Role::NeedNight, "needed, lights off", need.lights_off),
+        (Role::NeedDay, on, need.lights_on),
+        (Role::NeedNight, off, need.lights_off),
     ] {
         if let Some(b) =
             band.filter(|b| b.low.is_finite() && b.likely.is_finite() && b.high.is_finite())

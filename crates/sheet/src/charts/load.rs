@@ -154,10 +154,7 @@ pub fn load(chart: &LoadChart, units: UnitSystem) -> Drawing {
     );
     front.text(
         Role::Text,
-        Label::new(
-            format!("{} by source, {}", kind(chart), scale.unit),
-            at(0.0, area.top - 2.0),
-        ),
+        Label::new(axis_title(chart, &scale), at(0.0, area.top - 2.0)),
     );
     let wanted: Vec<f64> = labels.iter().map(|l| l.0).collect();
     let placed = spread_out(&wanted, 3.5, area.top + 1.0, area.bottom - 1.0);
@@ -190,6 +187,10 @@ fn kind(chart: &LoadChart) -> &'static str {
         Dim::WaterRate => "Water",
         _ => "Heat",
     }
+}
+
+fn axis_title(chart: &LoadChart, scale: &Scale) -> String {
+    format!("{} by source, {}", kind(chart), scale.unit)
 }
 
 fn night_name(front: &mut View, chart: &LoadChart, time: &TimeAxis, area: &Area) {
@@ -228,9 +229,10 @@ fn most(
         Value::new(*v, chart.dim).show(units)
     );
     let w = font::width_mm(&text, Letters::Small, Role::TextStrong);
-    let x = p
-        .x_mm
-        .clamp(LEFT_MM + w / 2.0 + 1.0, RIGHT_MM - w / 2.0 - 1.0);
+    // Clear of the axis title, which stands over the left end.
+    let axis_title = font::width_mm(&axis_title(chart, scale), Letters::Small, Role::Text);
+    let least = (LEFT_MM + 1.0).max(axis_title + 4.0) + w / 2.0;
+    let x = p.x_mm.min(RIGHT_MM - w / 2.0 - 1.0).max(least);
     front.text(
         Role::TextStrong,
         Label::new(text, at(x, p.y_mm - 1.6))

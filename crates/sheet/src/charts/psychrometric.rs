@@ -624,8 +624,8 @@ fn targets(
         states.push(edge, Shape::Polyline(closed));
         out.push(Field {
             name: match f.period {
-                Period::LightsOn => "Target, lights on".to_owned(),
-                Period::LightsOff => "Target, lights off".to_owned(),
+                Period::LightsOn => at_period(chart, "Target", "lights on"),
+                Period::LightsOff => at_period(chart, "Target", "lights off"),
             },
             outline,
         });
@@ -932,6 +932,21 @@ fn field_labels(front: &mut View, keep: &mut Obstacles, fields: &[Field], plot: 
     }
 }
 
+/// What it is and when; in a room that knows one period only, what it is.
+fn at_period(chart: &PsychrometricChart, what: &str, when: &str) -> String {
+    let mut periods = chart
+        .path
+        .iter()
+        .map(|p| p.period)
+        .chain(chart.targets.iter().map(|f| f.period));
+    let first = periods.next();
+    if periods.any(|p| Some(p) != first) {
+        format!("{what}, {when}")
+    } else {
+        what.to_owned()
+    }
+}
+
 /// The legend in the empty corner outside saturation.
 fn legend(front: &mut View, chart: &PsychrometricChart, units: UnitSystem) {
     let mut y = PLOT.top + 4.0;
@@ -959,7 +974,7 @@ fn legend(front: &mut View, chart: &PsychrometricChart, units: UnitSystem) {
             front,
             Some(Role::LightsOn),
             Some(Mark::Dot),
-            "Room, lights on".into(),
+            at_period(chart, "Room", "lights on"),
         );
     }
     if has(Period::LightsOff) {
@@ -967,7 +982,7 @@ fn legend(front: &mut View, chart: &PsychrometricChart, units: UnitSystem) {
             front,
             Some(Role::LightsOff),
             Some(Mark::Ring),
-            "Room, lights off".into(),
+            at_period(chart, "Room", "lights off"),
         );
     }
     for p in [Period::LightsOn, Period::LightsOff] {
@@ -980,7 +995,11 @@ fn legend(front: &mut View, chart: &PsychrometricChart, units: UnitSystem) {
                 front,
                 Some(role),
                 None,
-                format!("Target, {when}: {}", humidity_words(&f.humidity, units)),
+                format!(
+                    "{}: {}",
+                    at_period(chart, "Target", when),
+                    humidity_words(&f.humidity, units)
+                ),
             );
         }
     }

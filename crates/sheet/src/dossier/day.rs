@@ -7,49 +7,52 @@ use room::Room;
 use roomsim::{Period, WaterPath};
 
 use super::figures;
+use super::loads::period_words;
 use crate::report::{Block, Cell, Column, Level, Table};
 
 pub(super) fn blocks(room: &Room, design: &Design, units: UnitSystem) -> Vec<Block> {
     let day = &design.day;
     vec![
-        Block::PageBreak,
         Block::Heading(Level::One, "The day, minute by minute".into()),
         Block::Paragraph(Text::from(format!(
             "Simulated with {} in steps of one minute, one day to settle and one day counted. The curves are a typical drawn day; the pale band holds eight of ten drawn days.",
             day.units.words()
         ))),
+        Block::Table(periods(room, design)),
+        Block::Table(scenarios(&day.scenarios)),
+        Block::Table(water(design)),
         Block::Figure {
             drawing: figures::day(room, design, units),
-            caption: "Night shaded; target as a band; time outside it hatched.".into(),
+            caption: if figures::nights(room).is_empty() {
+                "Target as a band; time outside it hatched.".into()
+            } else {
+                "Night shaded; target as a band; time outside it hatched.".into()
+            },
         },
-        Block::PageBreak,
         Block::Figure {
             drawing: figures::psychrometric(room, design, units),
             caption: "The typical day as it moves through air states, and the targets that it should stay in.".into(),
         },
-        Block::Table(periods(design)),
-        Block::Table(water(design)),
-        Block::Table(scenarios(&day.scenarios)),
     ]
 }
 
-const PERIODS: [(Period, &str); 3] = [
-    (Period::LightsOn, "lights on"),
-    (Period::Transition, "transition"),
-    (Period::LightsOff, "lights off"),
+const PERIODS: [(Period, room::Period); 3] = [
+    (Period::LightsOn, room::Period::LightsOn),
+    (Period::Transition, room::Period::Transition),
+    (Period::LightsOff, room::Period::LightsOff),
 ];
 
-fn periods(design: &Design) -> Table {
+fn periods(room: &Room, design: &Design) -> Table {
     let day = &design.day;
     let rows = PERIODS
         .into_iter()
-        .filter_map(|(period, name)| {
+        .filter_map(|(period, surveyed)| {
             let p = day.summary.period(period);
             let held = day.judged.held_days_by_period[period as usize]?;
             let share = |s: f64| Cell::from(Value::new(s / p.time_s, Dim::Fraction).digits(2));
             let rh = |x: f64| Cell::from(Value::new(x, Dim::RelHumidity).digits(2));
             Some(vec![
-                Cell::from(name),
+                Cell::from(period_words(room, surveyed)),
                 Cell::from(Value::new(p.mean_dry_bulb_c, Dim::Temperature)),
                 rh(p.mean_rel_humidity),
                 rh(p.highest_rel_humidity.value),
@@ -102,15 +105,20 @@ fn water(design: &Design) -> Table {
     ];
     let summary = &design.day.summary;
     let days = f64::from(summary.days);
+    let moved = PATHS
+        .iter()
+        .map(|(path, _)| summary.water_kg(*path).abs() / days)
+        .sum::<f64>()
+        / 2.0;
     let rows = PATHS
         .into_iter()
         .filter_map(|(path, name)| {
             let kg = summary.water_kg(path) / days;
-            (0.01 < kg.abs()).then(|| {
-                vec![
-                    Cell::from(name),
-                    Cell::from(Value::new(kg / 86_400.0, Dim::WaterRate)),
-                ]
+            // A part in a thousand of what moves is nothing to act on.
+            (0.001 * moved < kg.abs()).then(|| {
+                let digits = if kg.abs() < 0.1 * moved { 2 } else { 3 };
+                let value = Value::new(kg / 86_400.0, Dim::WaterRate).digits(digits);
+                vec![Cell::from(name), Cell::from(value)]
             })
         })
         .collect();

@@ -1,7 +1,7 @@
 //! The figures of a room, each a pure drawing of what was found.
 
 use job::Design;
-use quantity::{Band, Dim, UnitSystem};
+use quantity::{Band, Dim, UnitSystem, Value};
 use room::{Humidity as RoomHumidity, Period as RoomPeriod, Room};
 use roomsim::timetable::DAY_S;
 use roomsim::{Series as DaySeries, WaterPath};
@@ -15,11 +15,16 @@ use crate::charts::{
 use crate::drawing::Drawing;
 
 /// Every figure of the dossier with the name of its file.
+///
+/// A drawing names its typeface and does not carry it: three font files would
+/// make each of them half a megabyte larger, and a part of a font may not bear
+/// its reserved name. Opened alone it falls back to the viewer's sans serif;
+/// in the dossier it is set as drawn.
 pub fn all(room: &Room, design: &Design, units: UnitSystem) -> Vec<(&'static str, Drawing)> {
     vec![
         ("capacity", capacity(design, units)),
         ("load", load(room, design, units)),
-        ("ranges", ranges(design, units)),
+        ("ranges", ranges(room, design, units)),
         ("day", day(room, design, units)),
         ("psychrometric", psychrometric(room, design, units)),
     ]
@@ -28,6 +33,7 @@ pub fn all(room: &Room, design: &Design, units: UnitSystem) -> Vec<(&'static str
 /// Rated capacity beside capacity at room air, with what is needed.
 pub fn capacity(design: &Design, units: UnitSystem) -> Drawing {
     let selection = &design.selection;
+    let has = |period| design.load.period(period).is_some();
     let row = |words: String, remark: &str, groups: &[(String, u32)]| {
         let sum = |pick: &dyn Fn(&job::selection::ModelCapacity) -> f64| {
             groups
@@ -42,8 +48,8 @@ pub fn capacity(design: &Design, units: UnitSystem) -> Drawing {
             name: words,
             remark: remark.to_owned(),
             rated: sum(&|c| c.rated_kg_per_s),
-            lights_on: sum(&|c| c.lights_on.removal_kg_per_s),
-            lights_off: sum(&|c| c.lights_off.removal_kg_per_s),
+            lights_on: has(RoomPeriod::LightsOn).then(|| sum(&|c| c.lights_on.removal_kg_per_s)),
+            lights_off: has(RoomPeriod::LightsOff).then(|| sum(&|c| c.lights_off.removal_kg_per_s)),
         }
     };
     let mut rows = Vec::new();
@@ -76,8 +82,7 @@ pub fn capacity(design: &Design, units: UnitSystem) -> Drawing {
     };
     let chart = CapacityChart {
         title: "Capacity as rated and at this room's air".into(),
-        subtitle: "Need: mean of each period, after what cooling coils take on a typical day"
-            .into(),
+        subtitle: capacity_subtitle(design, units),
         rows,
         need: Need {
             lights_on: need(RoomPeriod::LightsOn),
@@ -85,6 +90,25 @@ pub fn capacity(design: &Design, units: UnitSystem) -> Drawing {
         },
     };
     charts::capacity(&chart, units)
+}
+
+/// What the need is, with what the cooling coils take where they take most.
+fn capacity_subtitle(design: &Design, units: UnitSystem) -> String {
+    let with = |period| {
+        let coils = coil_water_kg_per_s(design, period);
+        (0.0 < coils).then(|| Value::new(coils, Dim::WaterRate).digits(2).show(units))
+    };
+    let on = with(RoomPeriod::LightsOn).map(|c| format!("{c} of it with lights on"));
+    let off = with(RoomPeriod::LightsOff).map(|c| match design.load.period(RoomPeriod::LightsOn) {
+        Some(_) => format!("{c} of it with lights off"),
+        None => format!("{c} of it"),
+    });
+    match on.or(off) {
+        Some(coils) => {
+            format!("Needed: mean load less what cooling coils take on a typical day ({coils})")
+        }
+        None => "Needed: mean load of each period".to_owned(),
+    }
 }
 
 /// Water that the cooling coils take out of the air in a period of the typical
@@ -155,7 +179,7 @@ fn unsteadiness(part: &Part) -> f64 {
 }
 
 /// Low, likely and high water of each period.
-pub fn ranges(design: &Design, units: UnitSystem) -> Drawing {
+pub fn ranges(room: &Room, design: &Design, units: UnitSystem) -> Drawing {
     let chart = RangeChart {
         title: "How well the water is known".into(),
         subtitle: "Mean rate over each period, 10-90 % of draws".into(),
@@ -166,7 +190,7 @@ pub fn ranges(design: &Design, units: UnitSystem) -> Drawing {
             .periods
             .iter()
             .map(|p| RangeRow {
-                name: period_words(p.period).to_owned(),
+                name: period_words(room, p.period).to_owned(),
                 band: p.mean.water_kg_per_s,
             })
             .collect(),
@@ -286,7 +310,7 @@ fn day_title(design: &Design) -> String {
     }
 }
 
-/// One value in ten minutes is as fine as the paper shows.
+/// One value in five minutes is as fine as the paper shows.
 fn thinned(s: &DaySeries, values: &[f64]) -> Vec<(f64, f64)> {
     let every = (300.0 / s.step_s).round().max(1.0) as usize;
     values
@@ -364,16 +388,24 @@ fn runs(design: &Design) -> Vec<RunRow> {
         .collect()
 }
 
-/// Hours of the clock with lights off.
+/// Hours of the clock with lights off, to be shaded; none in a room that is
+/// never lit, where all hours are alike.
 pub(super) fn nights(room: &Room) -> Vec<Hours> {
-    lit_or_dark(room, false)
+    if room.light.is_some() {
+        hours_of(room, Lit::Off)
+    } else {
+        Vec::new()
+    }
 }
 
-fn days(room: &Room) -> Vec<Hours> {
-    lit_or_dark(room, true)
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Lit {
+    On,
+    Off,
 }
 
-fn lit_or_dark(room: &Room, lit: bool) -> Vec<Hours> {
+fn hours_of(room: &Room, lit: Lit) -> Vec<Hours> {
+    let lit = lit == Lit::On;
     let whole = Hours {
         from_h: 0.0,
         to_h: 24.0,
@@ -409,8 +441,8 @@ fn targets_by_period(room: &Room, of: impl Fn(&room::Target) -> Option<Band>) ->
             })
         })
     };
-    one(days(room), RoomPeriod::LightsOn)
-        .chain(one(nights(room), RoomPeriod::LightsOff))
+    one(hours_of(room, Lit::On), RoomPeriod::LightsOn)
+        .chain(one(hours_of(room, Lit::Off), RoomPeriod::LightsOff))
         .collect()
 }
 

@@ -19,11 +19,10 @@ pub(super) fn blocks(room: &Room, design: &Design, units: UnitSystem) -> Vec<Blo
                 .into(),
         },
         Block::Figure {
-            drawing: figures::ranges(design, units),
+            drawing: figures::ranges(room, design, units),
             caption: "Low and high are the 10th and 90th percentile of the drawn days.".into(),
         },
-        Block::PageBreak,
-        Block::Table(by_source(&load.periods)),
+        Block::Table(by_source(room, &load.periods)),
         Block::Table(trust(design)),
     ];
     if let Some(measured) = &load.measured {
@@ -48,35 +47,27 @@ pub(super) fn blocks(room: &Room, design: &Design, units: UnitSystem) -> Vec<Blo
 }
 
 /// Period words as tables and charts use them.
-pub(super) const fn period_words(period: Period) -> &'static str {
+pub(super) fn period_words(room: &Room, period: Period) -> &'static str {
     match period {
+        _ if room.light.is_none() => "all day",
         Period::LightsOn => "lights on",
         Period::Transition => "transition",
         Period::LightsOff => "lights off",
     }
 }
 
-fn by_source(periods: &[PeriodLoad]) -> Table {
+fn by_source(room: &Room, periods: &[PeriodLoad]) -> Table {
     let mut columns = vec![Column::words("Source")];
     for p in periods {
-        let head = |what: &str| Text::from(format!("{what}, {}", period_words(p.period)));
+        let head = |what: &str| Text::from(format!("{what}, {}", period_words(room, p.period)));
         columns.push(Column::of(head("Water"), Dim::WaterRate));
         columns.push(Column::of(head("Heat"), Dim::Power));
     }
     let cells = |span: &LoadSpan, i: usize| {
         let s = &span.sources[i];
-        // Less than this is rounding, not a source.
-        let shown = |x: f64, dim: Dim| {
-            let least = if dim == Dim::Power { 0.5 } else { 1e-9 };
-            if x.abs() < least {
-                Cell::NotApplicable
-            } else {
-                Cell::from(Value::new(x, dim).digits(2))
-            }
-        };
         [
-            shown(s.water_kg_per_s.likely, Dim::WaterRate),
-            shown(s.mean_sensible_w, Dim::Power),
+            part(s.water_kg_per_s.likely, Dim::WaterRate),
+            part(s.mean_sensible_w, Dim::Power),
         ]
     };
     let count = periods.first().map_or(0, |p| p.mean.sources.len());
@@ -101,6 +92,16 @@ fn by_source(periods: &[PeriodLoad]) -> Table {
         columns,
         rows,
         total: Some(total),
+    }
+}
+
+/// A part of a sum; "–" where it is nothing but rounding.
+fn part(x: f64, dim: Dim) -> Cell {
+    let rounding = if dim == Dim::Power { 0.5 } else { 1e-9 };
+    if x.abs() < rounding {
+        Cell::NotApplicable
+    } else {
+        Cell::from(Value::new(x, dim).digits(2))
     }
 }
 

@@ -34,11 +34,11 @@ pub fn dossier(room: &Room, design: &Design, units: UnitSystem, workings: Workin
         .blocks
         .extend(first_page::blocks(room, design, units));
     report.blocks.extend(loads::blocks(room, design, units));
-    report.blocks.extend(day::blocks(room, design, units));
     report.blocks.extend(selection::blocks(room, design));
+    report.blocks.extend(day::blocks(room, design, units));
     report
         .blocks
-        .extend(appendix::blocks(room, design, workings));
+        .extend(appendix::blocks(room, design, units, workings));
     report
 }
 

@@ -1,11 +1,11 @@
 //! What was chosen, what came next and why not, cheaper measures, errands.
 
 use job::Design;
-use job::selection::{COST_YEARS, Candidate, OrderedBy, Selection};
+use job::selection::{COST_YEARS, Candidate, Measure, OrderedBy, Selection};
 use quantity::{Dim, Text, Value};
-use room::{Period, Room};
+use room::Room;
 
-use super::first_page::moment;
+use super::first_page::{moment, on_and_off};
 use super::loads::period_words;
 use crate::report::{Block, Cell, Column, Errand, Level, Table};
 
@@ -13,13 +13,11 @@ pub(super) fn blocks(room: &Room, design: &Design) -> Vec<Block> {
     let selection = &design.selection;
     let mut blocks = vec![
         Block::Heading(Level::One, "Selection".into()),
-        Block::Paragraph(reason(design)),
+        Block::Paragraph(reason(room, design)),
         Block::Table(candidates(room, selection)),
-        Block::Table(models(selection)),
+        Block::Table(models(room, design)),
     ];
-    if !selection.measures.is_empty() {
-        blocks.push(Block::Table(measures(selection)));
-    }
+    blocks.extend(measures(selection));
     if !selection.errands.is_empty() {
         blocks.push(Block::Heading(
             Level::Two,
@@ -31,7 +29,7 @@ pub(super) fn blocks(room: &Room, design: &Design) -> Vec<Block> {
 }
 
 /// What decides it, in words.
-fn reason(design: &Design) -> Text {
+fn reason(room: &Room, design: &Design) -> Text {
     let s = &design.selection;
     let Some(chosen) = &s.chosen else {
         return "None of the sets tried meets what the room asks for; the best ones are listed."
@@ -43,9 +41,15 @@ fn reason(design: &Design) -> Text {
         judged.units.words(),
         judged.held_days,
         judged.days,
-        s.effort.word(),
+        s.effort.word().to_lowercase(),
     ));
-    if let (Some(fewer), Some(binding)) = (&s.one_fewer, s.binding) {
+    if let (Some(fewer), None) = (&s.one_fewer, &room.light) {
+        // One period only: there is no moment to name.
+        text = text.words(format!(
+            " With one unit fewer {} of {} hold.",
+            fewer.held_days, fewer.days
+        ));
+    } else if let (Some(fewer), Some(binding)) = (&s.one_fewer, s.binding) {
         text = text.words(format!(
             " With one unit fewer {} of {} hold, and most of the others fail {}: that moment decides.",
             fewer.held_days,
@@ -139,7 +143,7 @@ fn candidates(room: &Room, selection: &Selection) -> Table {
     }
     rows.extend(selection.candidates.iter().map(|c| row(c, remark(c))));
     Table {
-        caption: "Sets that were simulated".into(),
+        caption: "Sets that were simulated; costs in the currency of the prices given".into(),
         columns: vec![
             Column::words("Set"),
             Column::words(""),
@@ -157,16 +161,17 @@ fn candidates(room: &Room, selection: &Selection) -> Table {
 }
 
 /// Each model at the room's air.
-fn models(selection: &Selection) -> Table {
-    let rows = selection
+fn models(room: &Room, design: &Design) -> Table {
+    let rows = design
+        .selection
         .capacities
         .iter()
         .flat_map(|c| {
-            [Period::LightsOn, Period::LightsOff].map(|period| {
+            on_and_off(design).map(move |period| {
                 let m = moment(c, period);
                 vec![
                     Cell::from(c.code.clone()),
-                    Cell::from(period_words(period)),
+                    Cell::from(period_words(room, period)),
                     Cell::from(Value::new(m.inlet_dry_bulb_c, Dim::Temperature)),
                     Cell::from(Value::new(m.inlet_rel_humidity, Dim::RelHumidity).digits(2)),
                     Cell::from(Value::new(m.removal_kg_per_s, Dim::WaterRate)),
@@ -198,31 +203,39 @@ fn models(selection: &Selection) -> Table {
     }
 }
 
-fn measures(selection: &Selection) -> Table {
-    let set = selection
-        .measures
-        .first()
-        .map_or_else(String::new, |m| m.units.words());
-    Table {
+/// What helps most first; a sentence where nothing helps.
+fn measures(selection: &Selection) -> Option<Block> {
+    let first = selection.measures.first()?;
+    let mut tried: Vec<&Measure> = selection.measures.iter().collect();
+    tried.sort_by_key(|m| std::cmp::Reverse(m.after.held_days));
+    let set = first.units.words();
+    if tried.iter().all(|m| m.after.held_days <= m.before) {
+        let all: Vec<&str> = selection.measures.iter().map(|m| m.what).collect();
+        return Some(Block::Paragraph(Text::from(format!(
+            "Cheaper than one more unit? Nothing that was tried on {set} lets more days hold: {}.",
+            all.join("; ")
+        ))));
+    }
+    let days = |held: usize, of: usize| Cell::from(format!("{held} of {of}"));
+    Some(Block::Table(Table {
         caption: Text::from(format!("Cheaper than one more unit? Tried on {set}")),
         columns: vec![
             Column::words("Measure"),
             Column::words("Days held before"),
             Column::words("Days held with it"),
         ],
-        rows: selection
-            .measures
+        rows: tried
             .iter()
             .map(|m| {
                 vec![
                     Cell::from(m.what),
-                    Cell::from(format!("{} of {}", m.before, m.after.days)),
-                    Cell::from(format!("{} of {}", m.after.held_days, m.after.days)),
+                    days(m.before, m.after.days),
+                    days(m.after.held_days, m.after.days),
                 ]
             })
             .collect(),
         total: None,
-    }
+    }))
 }
 
 fn errands(selection: &Selection) -> Vec<Errand> {

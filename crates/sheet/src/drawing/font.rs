@@ -80,6 +80,26 @@ pub fn width_mm(text: &str, letters: Letters, role: Role) -> f64 {
     em * size_mm(letters)
 }
 
+/// `text` in at most two lines of `room_mm`, broken at a space; what does not
+/// fit even so ends in "…".
+pub fn in_two_lines(text: &str, room_mm: f64, letters: Letters, role: Role) -> Vec<String> {
+    if width_mm(text, letters, role) <= room_mm {
+        return vec![text.to_owned()];
+    }
+    let first = text
+        .match_indices(' ')
+        .map(|(i, _)| i)
+        .take_while(|i| width_mm(&text[..*i], letters, role) <= room_mm)
+        .last();
+    match first {
+        Some(i) => vec![
+            text[..i].to_owned(),
+            shortened(&text[i + 1..], room_mm, letters, role),
+        ],
+        None => vec![shortened(text, room_mm, letters, role)],
+    }
+}
+
 /// `text`, or as much of its beginning as fits into `room_mm`, with "…".
 pub fn shortened(text: &str, room_mm: f64, letters: Letters, role: Role) -> String {
     if width_mm(text, letters, role) <= room_mm {
@@ -94,4 +114,38 @@ pub fn shortened(text: &str, room_mm: f64, letters: Letters, role: Role) -> Stri
         }
     }
     format!("{}…", out.trim_end())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn two_lines_hold_a_long_name() {
+        let two = |s: &str| in_two_lines(s, 40.0, Letters::Note, Role::TextStrong);
+        assert_eq!(two("2 × generic-150"), ["2 × generic-150"]);
+        let long = two("1\u{a0}×\u{a0}generic-150 + 1\u{a0}×\u{a0}generic-90-cold");
+        assert_eq!(
+            long,
+            [
+                "1\u{a0}×\u{a0}generic-150 +",
+                "1\u{a0}×\u{a0}generic-90-cold"
+            ]
+        );
+        for text in [
+            "",
+            " ",
+            "x".repeat(300).as_str(),
+            "a b ".repeat(200).as_str(),
+        ] {
+            let lines = two(text);
+            assert!(lines.len() <= 2);
+            for line in lines {
+                assert!(
+                    width_mm(&line, Letters::Note, Role::TextStrong) <= 40.0,
+                    "{line}"
+                );
+            }
+        }
+    }
 }

@@ -1,0 +1,180 @@
+//! The dossier of designed rooms: whole, in words and numbers only, the same
+//! each time, on both papers.
+#![cfg(feature = "pdf")]
+
+use std::path::{Path, PathBuf};
+use std::sync::LazyLock;
+
+use equipment::Catalog;
+use hayro_syntax::Pdf;
+use job::{Design, Effort, Inputs, Silent};
+use quantity::{Severity, UnitSystem};
+use room::Room;
+use sheet::Paper;
+use sheet::dossier::{Workings, dossier, figures};
+use sheet::pdf::pdf;
+use sheet::report::Block;
+use sheet::shown::{Shown, ShownBlock, shown};
+
+fn root() -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("../..")
+}
+
+fn text(path: &Path) -> String {
+    std::fs::read_to_string(path).unwrap_or_else(|e| panic!("{}: {e}", path.display()))
+}
+
+/// A room under `cases/demo` with few models, simulated coarsely.
+fn designed(name: &str) -> (Room, Design) {
+    let folder = root().join("cases/demo");
+    let mut machines: Vec<_> = std::fs::read_dir(root().join("catalog"))
+        .unwrap()
+        .map(|e| e.unwrap().path())
+        .filter(|p| p.extension().is_some_and(|e| e == "toml"))
+        .collect();
+    machines.sort();
+    let machines: Vec<(String, String)> = machines
+        .iter()
+        .map(|p| (p.display().to_string(), text(p)))
+        .collect();
+    let catalog = Catalog::read(&machines).unwrap();
+    let site = text(&folder.join("site.toml"));
+    let file = format!("{name}.room.toml");
+    let mut room = Room::read(
+        Some(("site.toml", &site)),
+        (&file, &text(&folder.join(&file))),
+    )
+    .unwrap_or_else(|p| panic!("{p:?}"));
+    room.selection.models.truncate(2);
+    let design = job::design(
+        &room,
+        &catalog,
+        &Inputs::default(),
+        Effort::Preview,
+        &Silent,
+    )
+    .unwrap();
+    (room, design)
+}
+
+/// The lit room, designed once.
+static LIT: LazyLock<(Room, Design)> = LazyLock::new(|| designed("flower-2"));
+
+/// Words that a number which is none would leave behind.
+fn no_broken_numbers(text: &str) {
+    let is_word = |w: &str| {
+        text.split(|c: char| !c.is_alphanumeric())
+            .any(|found| found == w)
+    };
+    for word in ["NaN", "inf", "Infinity"] {
+        assert!(!is_word(word), "{word} is printed");
+    }
+}
+
+fn tables(report: &Shown) -> impl Iterator<Item = &sheet::shown::ShownTable> {
+    report.blocks.iter().filter_map(|b| match b {
+        ShownBlock::Table(t) => Some(t),
+        _ => None,
+    })
+}
+
+#[test]
+fn a_lit_room_has_a_whole_dossier() {
+    let (room, design) = &*LIT;
+    for (units, paper) in [
+        (UnitSystem::Us, Paper::Letter),
+        (UnitSystem::Metric, Paper::A4),
+    ] {
+        let report = dossier(room, design, units, Workings::Appended);
+        assert_eq!(report.meta.room, "Flower 2");
+        assert!(!report.meta.job.is_empty() && !report.meta.date.is_empty());
+        let said = shown(&report);
+        no_broken_numbers(&serde_json::to_string(&said).unwrap());
+        // Findings come before all numbers.
+        assert!(matches!(said.blocks[0], ShownBlock::Title { .. }));
+        assert!(matches!(said.blocks[1], ShownBlock::FindingsInShort { .. }));
+        for t in tables(&said) {
+            let cells = t.rows.iter().flatten().chain(t.total.iter().flatten());
+            for cell in cells {
+                assert!(cell != "?" && !cell.contains("e−"), "{}: {cell}", t.caption);
+            }
+        }
+        let once = pdf(&report, paper).unwrap();
+        assert!(once == pdf(&report, paper).unwrap(), "two runs differ");
+        let pages = Pdf::new(once).expect("a PDF").pages().len();
+        let short = dossier(room, design, units, Workings::LeftOut);
+        let without = Pdf::new(pdf(&short, paper).unwrap()).expect("a PDF");
+        let appendix = pages - without.pages().len();
+        assert!((1..=12).contains(&appendix), "{appendix} pages of workings");
+    }
+    for (name, drawing) in figures::all(room, design, UnitSystem::Us) {
+        let svg = sheet::svg::svg(&drawing);
+        no_broken_numbers(&svg);
+        assert!(svg.contains("<path") || svg.contains("<line"), "{name}");
+    }
+}
+
+#[test]
+fn a_room_without_light_speaks_of_no_light() {
+    let (room, design) = designed("drying-1");
+    assert!(room.light.is_none());
+    let report = dossier(&room, &design, UnitSystem::Us, Workings::LeftOut);
+    for t in tables(&shown(&report)) {
+        let heads = t.columns.iter().map(|c| &c.head);
+        for cell in heads.chain(t.rows.iter().map(|r| &r[0])) {
+            let cell = cell.to_lowercase();
+            assert!(
+                !cell.contains("lights on") && !cell.contains("lights\u{a0}on"),
+                "{}: {cell}",
+                t.caption
+            );
+        }
+    }
+    for (name, drawing) in figures::all(&room, &design, UnitSystem::Us) {
+        let svg = sheet::svg::svg(&drawing).to_lowercase();
+        no_broken_numbers(&svg);
+        assert!(!svg.contains("lights o"), "{name} speaks of lights");
+    }
+    assert!(pdf(&report, Paper::A4).is_ok());
+}
+
+#[test]
+fn the_first_page_says_what_asks_for_action() {
+    let (room, design) = &*LIT;
+    let mut design = design.clone();
+    let in_short = |design: &Design| {
+        dossier(room, design, UnitSystem::Us, Workings::LeftOut)
+            .blocks
+            .into_iter()
+            .find_map(|b| match b {
+                Block::FindingsInShort { findings, note } => {
+                    Some((findings, note.show(UnitSystem::Us)))
+                }
+                _ => None,
+            })
+            .expect("findings in short")
+    };
+    let finding = design.findings()[0].clone();
+    design.survey.clear();
+    design.load.findings.clear();
+    design.selection.findings.clear();
+    design.day.findings.clear();
+    assert_eq!(in_short(&design).1, "Nothing asks for action.");
+
+    let with = |severity| {
+        let mut f = finding.clone();
+        f.severity = severity;
+        f
+    };
+    design.load.findings = vec![with(Severity::Note)];
+    let (findings, note) = in_short(&design);
+    assert!(findings.is_empty());
+    assert_eq!(note, "Nothing asks for action; one remark at the end.");
+
+    design.day.findings = vec![with(Severity::Fix); 7];
+    design.day.findings.push(with(Severity::Stop));
+    let (findings, note) = in_short(&design);
+    assert_eq!(findings.len(), 5);
+    assert_eq!(findings[0].severity, Severity::Stop);
+    assert_eq!(note, "And 3 more; all findings stand at the end.");
+}
