@@ -28,8 +28,8 @@ fn text(path: &Path) -> String {
 fn designed(name: &str) -> (Room, Design) {
     let folder = root().join("cases/demo");
     let mut machines: Vec<_> = std::fs::read_dir(root().join("catalog"))
-        .unwrap()
-        .map(|e| e.unwrap().path())
+        .expect("the machine files")
+        .map(|e| e.expect("a file").path())
         .filter(|p| p.extension().is_some_and(|e| e == "toml"))
         .collect();
     machines.sort();
@@ -37,7 +37,7 @@ fn designed(name: &str) -> (Room, Design) {
         .iter()
         .map(|p| (p.display().to_string(), text(p)))
         .collect();
-    let catalog = Catalog::read(&machines).unwrap();
+    let catalog = Catalog::read(&machines).expect("machines that can be read");
     let site = text(&folder.join("site.toml"));
     let file = format!("{name}.room.toml");
     let mut room = Room::read(
@@ -53,7 +53,7 @@ fn designed(name: &str) -> (Room, Design) {
         Effort::Preview,
         &Silent,
     )
-    .unwrap();
+    .expect("a design");
     (room, design)
 }
 
