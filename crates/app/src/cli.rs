@@ -144,8 +144,11 @@ pub(crate) enum CatalogCommand {
         /// Folder of machine files [default: catalog/ here, and what is built in]
         dir: Option<PathBuf>,
     },
-    /// Read and judge machine files
-    Check { paths: Vec<PathBuf> },
+    /// Read and judge machine files, or folders of them
+    Check {
+        #[arg(required = true)]
+        paths: Vec<PathBuf>,
+    },
     /// Make a machine file for a real machine from its nameplate and datasheet points
     New(Box<CatalogNewArgs>),
 }
@@ -165,28 +168,78 @@ pub(crate) struct CatalogNewArgs {
     /// Date on which it was read, e.g. 2026-11-25
     #[arg(long)]
     pub(crate) read: String,
-    /// One datasheet point: "dry bulb, RH, removal, power", e.g. "80 °F, 60 %, 150 pint/day, 1.05 kW"; repeat
-    #[arg(long = "point", required = true)]
+    /// One datasheet point: "dry bulb, RH, removal, power", e.g. "80 °F, 60 %, 150 pint/day, 1.05 kW"; repeat, the rated point first
+    #[arg(long = "point", required = true, allow_hyphen_values = true)]
     pub(crate) points: Vec<String>,
     /// Air flow, e.g. "415 cfm"
     #[arg(long)]
     pub(crate) airflow: String,
-    /// Supply on the plate, e.g. "120 V"
+    /// Supply on the plate, e.g. "240 V"
     #[arg(long)]
     pub(crate) volts: String,
+    /// Lower voltage of a plate with two, e.g. "208 V"
+    #[arg(long)]
+    pub(crate) low_volts: Option<String>,
     /// Phases on the plate
     #[arg(long, default_value_t = 1)]
     pub(crate) phases: u8,
+    /// Frequency on the plate [default: assumed 60 Hz]
+    #[arg(long)]
+    pub(crate) frequency: Option<String>,
     /// Rated current on the plate, e.g. "9.5 A"
     #[arg(long)]
     pub(crate) amps: String,
+    /// Minimum circuit ampacity on the plate [default: assumed from --amps]
+    #[arg(long)]
+    pub(crate) min_circuit: Option<String>,
+    /// Greatest overcurrent protection on the plate [default: assumed from --amps]
+    #[arg(long)]
+    pub(crate) max_protection: Option<String>,
+    /// Refrigerant on the plate, e.g. "R-32"
+    #[arg(long)]
+    pub(crate) refrigerant: Option<String>,
+    /// Refrigerant charge on the plate, e.g. "1.2 lb"
+    #[arg(long)]
+    pub(crate) charge: Option<String>,
     /// Mass, e.g. "110 lb"
     #[arg(long)]
     pub(crate) mass: String,
     /// Length, width and height, e.g. "36 in, 20 in, 18 in"
     #[arg(long)]
     pub(crate) size: String,
+    /// Lowest inlet air at which it runs, e.g. "41 °F" [default: assumed]
+    #[arg(long, allow_hyphen_values = true)]
+    pub(crate) min_inlet: Option<String>,
+    /// Highest inlet air at which it runs, e.g. "100 °F" [default: assumed]
+    #[arg(long)]
+    pub(crate) max_inlet: Option<String>,
+    /// What it is, in a line [default: document and page]
+    #[arg(long)]
+    pub(crate) description: Option<String>,
+    /// Price, in the currency of the site file
+    #[arg(long)]
+    pub(crate) price: Option<String>,
     /// Where to write [default: catalog/CODE.toml]
     #[arg(short, long, value_name = "FILE")]
     pub(crate) out: Option<PathBuf>,
+    /// Write over a file that is there
+    #[arg(long)]
+    force: bool,
+}
+
+/// What to do with an older file of the same name.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum OverOld {
+    Refuse,
+    Replace,
+}
+
+impl CatalogNewArgs {
+    pub(crate) const fn over_old(&self) -> OverOld {
+        if self.force {
+            OverOld::Replace
+        } else {
+            OverOld::Refuse
+        }
+    }
 }

@@ -6,6 +6,7 @@
 
 mod cli;
 mod commands;
+mod fault;
 mod files;
 mod out;
 mod project;
@@ -20,7 +21,7 @@ use job::Effort;
 
 fn main() -> ExitCode {
     let cli = Cli::parse();
-    match run(&cli) {
+    match fault::caught(|| run(&cli)) {
         Ok(Verdict::Clear) => ExitCode::SUCCESS,
         Ok(Verdict::Stop) => ExitCode::from(1),
         Err(error) => {

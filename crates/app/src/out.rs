@@ -1,6 +1,7 @@
 //! The terminal: results to standard output, messages to standard error.
 //!
-//! A reader that went away (`| head`) ends the program quietly with success.
+//! A reader that went away (`| head`) is no error: the work is finished, the
+//! rest of the text goes nowhere.
 
 use std::io::{ErrorKind, IsTerminal, Write};
 
@@ -14,7 +15,7 @@ use quantity::{Equation, Finding, Severity, UnitSystem, Working};
 pub(crate) fn print(text: &str) -> anyhow::Result<()> {
     let mut out = std::io::stdout().lock();
     match out.write_all(text.as_bytes()).and_then(|()| out.flush()) {
-        Err(e) if e.kind() == ErrorKind::BrokenPipe => std::process::exit(0),
+        Err(e) if e.kind() == ErrorKind::BrokenPipe => Ok(()),
         done => Ok(done?),
     }
 }

@@ -4,7 +4,7 @@
 use std::path::{Path, PathBuf};
 
 use anyhow::{Context, Result, bail};
-use equipment::Catalog;
+use equipment::{Catalog, Machine};
 use fields::Problems;
 use job::Inputs;
 use quantity::UnitSystem;
@@ -136,8 +136,8 @@ impl Project {
         let mut machines: Vec<(String, String)> = self
             .machine_files
             .iter()
-            .filter(|(name, _)| used.iter().any(|code| file_stem(name) == *code))
-            .map(|(name, text)| (file_stem(name), text.clone()))
+            .map(|(name, text)| (code_of(name, text), text.clone()))
+            .filter(|(code, _)| used.contains(code))
             .collect();
         machines.sort();
         Inputs {
@@ -219,7 +219,7 @@ pub(crate) fn one_room(path: &Path) -> Result<Project> {
 /// not taken.
 pub(crate) fn machine_files(folder: &Path) -> Result<Vec<(String, String)>> {
     let mut all = files_of(&folder.join("catalog"))?;
-    let taken: Vec<String> = all.iter().map(|(name, _)| file_stem(name)).collect();
+    let taken: Vec<String> = all.iter().map(|(name, text)| code_of(name, text)).collect();
     for (name, text) in BUILT_IN {
         if !taken.contains(&file_stem(name)) {
             all.push((format!("(built in) {name}"), (*text).to_owned()));
@@ -245,8 +245,18 @@ pub(crate) fn files_of(folder: &Path) -> Result<Vec<(String, String)>> {
         .collect()
 }
 
-/// Name of a machine file without folder and ending: its code.
-pub(crate) fn file_stem(name: &str) -> String {
+/// Code of the machine that a file describes; the name of the file where it
+/// cannot be read, since that is told elsewhere.
+pub(crate) fn code_of(name: &str, text: &str) -> String {
+    match equipment::read_machine(name, text) {
+        Ok(Machine::Dehumidifier(m)) => m.code,
+        Ok(Machine::Cooler(c)) => c.code,
+        Err(_) => file_stem(name),
+    }
+}
+
+/// Name of a machine file without folder and ending.
+fn file_stem(name: &str) -> String {
     let file = name.rsplit(['/', '\\']).next().unwrap_or(name);
     file.strip_suffix(".toml").unwrap_or(file).to_owned()
 }

@@ -11,7 +11,7 @@ use crate::Verdict;
 use crate::cli::{Paper, Shown};
 use crate::files;
 use crate::out;
-use crate::project::{Project, file_stem, room_files};
+use crate::project::{Project, code_of, room_files};
 use crate::results::DesignResult;
 use crate::watch::Watch;
 
@@ -110,7 +110,7 @@ pub(super) fn keep_records(project: &Project) -> Result<Vec<PathBuf>> {
     let folder = project.folder().join("catalog");
     let mut written = Vec::new();
     for (name, text) in &project.machine_files {
-        let code = file_stem(name);
+        let code = code_of(name, text);
         let path = folder.join(format!("{code}.toml"));
         if in_play.contains(&code) && !path.exists() {
             files::write_whole(&path, text.as_bytes())?;

@@ -22,6 +22,15 @@ const SCHEMAS: &[(&str, Make)] = &[
     ("load", || schema_for!(LoadResult).to_value()),
     ("selection", || schema_for!(SelectionResult).to_value()),
     ("day", || schema_for!(DayResult).to_value()),
+    ("catalog", || {
+        schema_for!(super::catalog::CatalogResult).to_value()
+    }),
+    ("catalog-check", || {
+        schema_for!(super::catalog::CatalogCheckResult).to_value()
+    }),
+    ("catalog-new", || {
+        schema_for!(super::catalog::NewRecordResult).to_value()
+    }),
     ("design", || schema_for!(DesignResult).to_value()),
 ];
 
