@@ -3,6 +3,7 @@
 
 #![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
 
+use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
 use equipment::Catalog;
@@ -27,15 +28,19 @@ fn text(path: &Path) -> String {
     std::fs::read_to_string(path).unwrap()
 }
 
-/// Evaluates a working and those inside it; gives how many were algebraic.
-fn evaluate(working: &Working, room: &str) -> usize {
+/// How often each equation was evaluated.
+type Evaluated = BTreeMap<String, usize>;
+
+/// Evaluates a working and those inside it.
+fn evaluate(working: &Working, room: &str, evaluated: &mut Evaluated) {
     assert!(!working.source.cite.is_empty(), "{room}: {}", working.name);
-    let inner = working.inputs.iter().filter_map(|i| i.from.as_deref());
-    let below: usize = inner.map(|w| evaluate(w, room)).sum();
+    for inner in working.inputs.iter().filter_map(|i| i.from.as_deref()) {
+        evaluate(inner, room, evaluated);
+    }
     let rhs = match &working.equation {
         Equation::Procedure(name) => {
             assert!(!name.is_empty(), "{room}: {}", working.name);
-            return below;
+            return;
         }
         Equation::Algebra(rhs) => rhs,
     };
@@ -57,7 +62,7 @@ fn evaluate(working: &Working, room: &str) -> usize {
         "{room}: {}: {rhs} gives {found}, shown is {expected}",
         working.name
     );
-    below + 1
+    *evaluated.entry(rhs.to_string()).or_default() += 1;
 }
 
 #[test]
@@ -75,7 +80,7 @@ fn every_algebraic_working_gives_its_result() {
     toml_below(&root.join("cases"), &mut rooms);
     rooms.retain(|p| p.to_string_lossy().ends_with(".room.toml"));
     assert!(17 < rooms.len());
-    let mut evaluated = 0;
+    let mut evaluated = Evaluated::new();
     for path in rooms {
         let name = path.display().to_string();
         let site_path = path.with_file_name("site.toml");
@@ -91,8 +96,9 @@ fn every_algebraic_working_gives_its_result() {
         let selection =
             job::selection::choose(&room, &load, &catalog, Effort::Preview, &Silent).unwrap();
         for working in load.workings.iter().chain(&selection.workings) {
-            evaluated += evaluate(working, &name);
+            evaluate(working, &name, &mut evaluated);
         }
     }
-    assert!(200 < evaluated, "{evaluated}");
+    let all: usize = evaluated.values().sum();
+    assert!(500 < all && 25 < evaluated.len(), "{all} of {evaluated:#?}");
 }
