@@ -223,7 +223,7 @@ fn new_makes_a_record_that_reads_back_and_gives_its_points() {
     let worst = result["removal_residual_max"].as_f64().unwrap();
     assert!(0.0 < worst && worst < 0.05, "{worst}");
     let file = here.path().join(result["file"].as_str().unwrap());
-    assert_eq!(files_below(here.path()), [file.clone()]);
+    assert_eq!(files_below(here.path()), std::slice::from_ref(&file));
     let text = std::fs::read_to_string(&file).unwrap();
     for said in [
         "existence = \"real\"",
