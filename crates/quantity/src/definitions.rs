@@ -51,8 +51,10 @@ pub(crate) const INCH_WATER_PA: f64 = INCH_M * 1000.0 * 9.806_65;
 pub(crate) const INCH_MERCURY_PA: f64 = 3386.389;
 /// Conventional millimetre of mercury.
 pub(crate) const MM_MERCURY_PA: f64 = 133.322_4;
+/// Pound-force: a pound under standard gravity.
+pub(crate) const POUND_FORCE_N: f64 = POUND_KG * 9.806_65;
 /// Pound-force per square inch.
-pub(crate) const PSI_PA: f64 = POUND_KG * 9.806_65 / (INCH_M * INCH_M);
+pub(crate) const PSI_PA: f64 = POUND_FORCE_N / (INCH_M * INCH_M);
 
 pub(crate) const KWH_J: f64 = 3.6e6;
 /// International Table Btu.

@@ -110,11 +110,23 @@ pub enum Dim {
     Money,
     /// Price of electricity \[currency per J\].
     EnergyPrice,
+    /// Fall over length \[m/m\].
+    Slope,
+    /// Force \[N\].
+    Force,
+    /// Bending moment \[N·m\].
+    Moment,
+    /// Stress \[Pa\].
+    Stress,
+    /// Apparent power \[VA\].
+    ApparentPower,
+    /// Resistance of a conductor per length \[Ω/m\].
+    LineResistance,
 }
 
 impl Dim {
     /// Every kind, in the order of its declaration.
-    pub const ALL: [Dim; 46] = [
+    pub const ALL: [Dim; 52] = [
         Dim::Length,
         Dim::Area,
         Dim::Volume,
@@ -161,6 +173,12 @@ impl Dim {
         Dim::Angle,
         Dim::Money,
         Dim::EnergyPrice,
+        Dim::Slope,
+        Dim::Force,
+        Dim::Moment,
+        Dim::Stress,
+        Dim::ApparentPower,
+        Dim::LineResistance,
     ];
 }
 
@@ -170,5 +188,5 @@ const _: () = {
         assert!(Dim::ALL[i] as usize == i, "Dim::ALL is out of step");
         i += 1;
     }
-    assert!(Dim::EnergyPrice as usize + 1 == Dim::ALL.len());
+    assert!(Dim::LineResistance as usize + 1 == Dim::ALL.len());
 };

@@ -153,6 +153,20 @@ pub(crate) const fn face(dim: Dim) -> &'static Face {
         Dim::EnergyPrice => {
             face!("a price of electricity", "/kWh" "0.25 /kWh", "/kWh" "0.12 /kWh")
         }
+        Dim::Slope => face!("a fall", "mm/m" "10 mm/m", "in/ft" "0.125 in/ft"),
+        Dim::Force => face!("a force",
+            ["N" from 0.0, "kN" from 1e4] "N" "1470 N",
+            ["lbf" from 0.0] "lbf" "330 lbf"),
+        Dim::Moment => face!("a bending moment", "N·m" "75 N·m", "in·lbf" "660 in·lbf"),
+        Dim::Stress => face!("a stress",
+            ["MPa" from 0.0] "MPa" "62 MPa",
+            ["psi" from 0.0, "ksi" from 6.8948e6] "ksi" "9 ksi"),
+        Dim::ApparentPower => face!("an apparent power",
+            ["VA" from 0.0, "kVA" from 1e3] "kVA" "30 kVA",
+            ["VA" from 0.0, "kVA" from 1e3] "kVA" "30 kVA"),
+        Dim::LineResistance => {
+            face!("a resistance per length", "Ω/km" "6.3 Ω/km", "Ω/kft" "1.93 Ω/kft")
+        }
     }
 }
 

@@ -144,6 +144,16 @@ pub(crate) const NAMES: &[Name] = &[
     cased("kV", &["kV"], &["kilovolt", "kilovolts"]),
     name("A", &["a", "amp", "amps", "ampere", "amperes"]),
     cased("mA", &["mA"], &["milliamp", "milliamps"]),
+    cased("VA", &["VA"], &["voltampere", "voltamperes"]),
+    name("kVA", &["kva"]),
+    cased("Ω", &["Ω"], &["ohm", "ohms"]),
+    name("kft", &["kft"]),
+    // force, stress
+    cased("N", &["N"], &["newton", "newtons"]),
+    cased("kN", &["kN"], &["kilonewton", "kilonewtons"]),
+    name("lbf", &["lbf"]),
+    cased("MPa", &["MPa"], &["megapascal", "megapascals"]),
+    name("ksi", &["ksi"]),
     // air changes
     name("ACH", &["ach"]),
 ];

@@ -364,6 +364,35 @@ const ANGLE: &[Unit] = &[unit("°", PI / 180.0), unit("rad", 1.0)];
 
 const ENERGY_PRICE: &[Unit] = &[unit("/kWh", 1.0 / KWH_J), unit("/MWh", 1e-3 / KWH_J)];
 
+const SLOPE: &[Unit] = &[
+    unit("%", 0.01),
+    unit("mm/m", 1e-3),
+    unit("in/ft", 1.0 / 12.0),
+];
+
+const FORCE: &[Unit] = &[unit("N", 1.0), unit("kN", 1e3), unit("lbf", POUND_FORCE_N)];
+
+const MOMENT: &[Unit] = &[
+    unit("N·m", 1.0),
+    unit("in·lbf", INCH_M * POUND_FORCE_N),
+    unit("ft·lbf", FOOT_M * POUND_FORCE_N),
+];
+
+const STRESS: &[Unit] = &[
+    unit("MPa", 1e6),
+    unit("Pa", 1.0),
+    unit("psi", PSI_PA),
+    unit("ksi", 1e3 * PSI_PA),
+];
+
+const APPARENT_POWER: &[Unit] = &[unit("kVA", 1e3), unit("VA", 1.0)];
+
+const LINE_RESISTANCE: &[Unit] = &[
+    unit("Ω/km", 1e-3),
+    unit("Ω/m", 1.0),
+    unit("Ω/kft", 1e-3 / FOOT_M),
+];
+
 /// The units in which a quantity of this kind may be written; none where a
 /// bare number is asked.
 pub(crate) const fn units(dim: Dim) -> &'static [Unit] {
@@ -412,6 +441,12 @@ pub(crate) const fn units(dim: Dim) -> &'static [Unit] {
         Dim::Current => CURRENT,
         Dim::Angle => ANGLE,
         Dim::EnergyPrice => ENERGY_PRICE,
+        Dim::Slope => SLOPE,
+        Dim::Force => FORCE,
+        Dim::Moment => MOMENT,
+        Dim::Stress => STRESS,
+        Dim::ApparentPower => APPARENT_POWER,
+        Dim::LineResistance => LINE_RESISTANCE,
     }
 }
 
