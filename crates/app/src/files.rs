@@ -61,3 +61,56 @@ fn make_readable(file: &std::fs::File) -> std::io::Result<()> {
 fn make_readable(_file: &std::fs::File) -> std::io::Result<()> {
     Ok(())
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn names(folder: &Path) -> Vec<String> {
+        let mut names: Vec<String> = std::fs::read_dir(folder)
+            .expect("a folder")
+            .map(|e| {
+                e.expect("an entry")
+                    .file_name()
+                    .to_string_lossy()
+                    .into_owned()
+            })
+            .collect();
+        names.sort();
+        names
+    }
+
+    #[test]
+    fn an_older_file_is_replaced_whole() {
+        let folder = tempfile::tempdir().expect("a folder");
+        let path = folder.path().join("deep/er/a.txt");
+        write_whole(&path, b"one, and long").expect("written");
+        write_whole(&path, b"two").expect("written");
+        assert_eq!(read_text(&path).expect("readable"), "two");
+        assert_eq!(names(path.parent().expect("a folder")), ["a.txt"]);
+    }
+
+    #[test]
+    fn what_cannot_be_put_in_place_leaves_all_as_it_was() {
+        let folder = tempfile::tempdir().expect("a folder");
+        // A folder of that name with something in it cannot be replaced.
+        let path = folder.path().join("a.txt");
+        std::fs::create_dir(&path).expect("made");
+        std::fs::write(path.join("mine"), "kept").expect("written");
+        let message = format!("{:#}", write_whole(&path, b"new").expect_err("refused"));
+        assert!(
+            message.contains("a.txt") && message.contains("unchanged"),
+            "{message}"
+        );
+        assert_eq!(names(folder.path()), ["a.txt"]);
+        assert_eq!(names(&path), ["mine"]);
+
+        let below_a_file = path.join("mine/out/b.txt");
+        let message = format!(
+            "{:#}",
+            write_whole(&below_a_file, b"new").expect_err("refused")
+        );
+        assert!(message.contains("cannot make the folder"), "{message}");
+        assert_eq!(read_text(&path.join("mine")).expect("readable"), "kept");
+    }
+}

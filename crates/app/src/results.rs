@@ -252,6 +252,8 @@ impl JudgedResult {
 struct CandidateResult {
     meets: bool,
     judged: JudgedResult,
+    /// Under the room's wish for the water of cooling coils.
+    held_days_counted: usize,
     held_days_without_coil_water: Option<usize>,
     held_days_one_unit_out: usize,
     first_cost: Option<f64>,
@@ -259,9 +261,10 @@ struct CandidateResult {
 }
 
 impl CandidateResult {
-    fn of(c: &Candidate) -> Self {
+    fn of(c: &Candidate, credit: room::CoilCredit) -> Self {
         Self {
             meets: c.meets,
+            held_days_counted: c.counted(credit).held_days,
             judged: JudgedResult::of(&c.judged),
             held_days_without_coil_water: c.without_coil_water.as_ref().map(|j| j.held_days),
             held_days_one_unit_out: c.one_unit_out.held_days,
@@ -350,11 +353,24 @@ impl SelectionResult {
             schema: "drywright/selection/1",
             room: room.to_owned(),
             effort: s.effort.word(),
-            chosen: s.chosen.as_ref().map(CandidateResult::of),
-            runner_up: s.runner_up.as_ref().map(CandidateResult::of),
-            present: s.present.as_ref().map(CandidateResult::of),
+            chosen: s
+                .chosen
+                .as_ref()
+                .map(|c| CandidateResult::of(c, s.coil_credit)),
+            runner_up: s
+                .runner_up
+                .as_ref()
+                .map(|c| CandidateResult::of(c, s.coil_credit)),
+            present: s
+                .present
+                .as_ref()
+                .map(|c| CandidateResult::of(c, s.coil_credit)),
             binding: s.binding.map(|p| period_word(p as usize)),
-            candidates: s.candidates.iter().map(CandidateResult::of).collect(),
+            candidates: s
+                .candidates
+                .iter()
+                .map(|c| CandidateResult::of(c, s.coil_credit))
+                .collect(),
             capacities: s
                 .capacities
                 .iter()

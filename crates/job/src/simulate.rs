@@ -103,11 +103,12 @@ impl Judged {
         self.held_days as f64 / self.days as f64
     }
 
-    /// The period in which the fewest days held.
+    /// The period in which the fewest days held; `None` if all days did in all.
     pub fn weakest_period(&self) -> Option<Period> {
         Period::ALL
             .into_iter()
             .filter_map(|p| Some((p, self.held_days_by_period[p as usize]?)))
+            .filter(|&(_, held)| held < self.days)
             .min_by_key(|&(_, held)| held)
             .map(|(p, _)| p)
     }

@@ -4,7 +4,7 @@ use std::path::Path;
 
 use anyhow::Result;
 use job::selection::Candidate;
-use job::{Effort, Load, Selection};
+use job::{Effort, Judged, Load, Selection};
 use quantity::{Dim, Finding, Severity, UnitSystem, Value};
 
 use crate::Verdict;
@@ -66,12 +66,13 @@ pub(super) fn text(selection: &Selection, units: UnitSystem) -> String {
             .sum();
         Value::new(sum, Dim::WaterRate).show(units)
     };
+    let held = |j: &Judged| format!("{} of {}", j.held_days, j.days);
     let mut add = |c: &Candidate, remark: &str| {
         table.add_row([
             c.judged.units.words(),
             remark.to_owned(),
-            format!("{} of {}", c.judged.held_days, c.judged.days),
-            format!("{} of {}", c.one_unit_out.held_days, c.one_unit_out.days),
+            held(c.counted(selection.coil_credit)),
+            held(&c.one_unit_out),
             capacity(c, &|m| m.rated_kg_per_s),
             capacity(c, &|m| m.lights_on.removal_kg_per_s),
             capacity(c, &|m| m.lights_off.removal_kg_per_s),
@@ -104,12 +105,13 @@ pub(super) fn text(selection: &Selection, units: UnitSystem) -> String {
     let mut lines = format!("{table}\n");
     if let (Some(fewer), Some(binding)) = (&selection.one_fewer, selection.binding) {
         lines.push_str(&format!(
-            "\nWhat decides: {} (one unit fewer holds {} of {} days).\n",
+            "\nWhat decides: {} ({} holds {} of {} days).\n",
             match binding {
                 roomsim::Period::LightsOn => "lights-on",
                 roomsim::Period::Transition => "the transition",
                 roomsim::Period::LightsOff => "lights-off",
             },
+            selection.one_fewer_words(),
             fewer.held_days,
             fewer.days
         ));
@@ -130,7 +132,9 @@ pub(super) fn text(selection: &Selection, units: UnitSystem) -> String {
     for e in &selection.errands {
         lines.push_str(&format!(
             "To measure: {} ({} or {} units hang on it)\n",
-            e.what, e.units_if_low, e.units_if_high
+            e.what,
+            e.units_if_low.min(e.units_if_high),
+            e.units_if_low.max(e.units_if_high)
         ));
     }
     lines

@@ -2,6 +2,8 @@
 
 #![allow(dead_code, reason = "each test file uses a part")]
 
+pub(crate) mod schema;
+
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
 

@@ -1,8 +1,9 @@
 //! Cheaper measures than one more unit, tried on a set that just does not hold.
 
 use equipment::Catalog;
-use room::Room;
+use room::{CoilCredit, Room};
 
+use crate::cooling::CoilWaterCounts;
 use crate::error::JobError;
 use crate::simulate::{HoldRule, Judged, judge};
 use crate::uncertain::Draw;
@@ -52,7 +53,7 @@ pub(super) fn tried(
 ) -> Result<Vec<Measure>, JobError> {
     let with = |room: &Room| -> Result<Judged, JobError> {
         let models = set.groups().iter().map(|(m, _)| m.as_str());
-        let compiled = Compiled::new(room, catalog, models, Circumstances::DESIGN)?;
+        let compiled = Compiled::new(room, catalog, models, counted(room))?;
         judge(&compiled, set, draws, rule)
     };
     let before = with(room)?.held_days;
@@ -68,6 +69,18 @@ pub(super) fn tried(
             })
         })
         .collect()
+}
+
+/// Under the room's wish for coil credit, as the sets are judged.
+fn counted(room: &Room) -> Circumstances {
+    let coil_water = match room.selection.coil_credit.value {
+        CoilCredit::None => CoilWaterCounts::No,
+        CoilCredit::Full => CoilWaterCounts::Yes,
+    };
+    Circumstances {
+        coil_water,
+        ..Circumstances::DESIGN
+    }
 }
 
 fn has_night(room: &Room) -> bool {

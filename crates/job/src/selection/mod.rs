@@ -93,7 +93,12 @@ pub struct Selection {
     pub chosen: Option<Candidate>,
     /// The next best that meets it.
     pub runner_up: Option<Candidate>,
-    /// The chosen set with one unit fewer: what shows which moment binds.
+    /// What the room asks of cooling coils.
+    pub coil_credit: CoilCredit,
+    /// The spare that the room asks for.
+    pub spare: Spare,
+    /// The chosen set with one unit fewer, and with a spare asked for one more
+    /// of them out: what shows which moment binds.
     pub one_fewer: Option<Judged>,
     /// The period in which one unit fewer fails most.
     pub binding: Option<Period>,
@@ -110,6 +115,14 @@ pub struct Selection {
 }
 
 impl Selection {
+    /// What [`Selection::one_fewer`] is, in words.
+    pub const fn one_fewer_words(&self) -> &'static str {
+        match self.spare {
+            Spare::None => "one unit fewer",
+            Spare::OneUnitOut => "one unit fewer and one out",
+        }
+    }
+
     /// The set that the room has or shall have: what is there, else what was
     /// chosen, else the best that was tried.
     pub fn design_set(&self) -> UnitSet {
@@ -179,7 +192,10 @@ pub fn choose(
     let mut meeting = candidates.iter().filter(|c| c.meets);
     let chosen = meeting.next().cloned();
     let runner_up = meeting.next().cloned();
-    let one_fewer = chosen.as_ref().map(|c| c.one_unit_out.clone());
+    let one_fewer = match &chosen {
+        Some(c) => Some(trial.one_fewer(c)?),
+        None => None,
+    };
     let binding = one_fewer.as_ref().and_then(Judged::weakest_period);
 
     progress.at(
@@ -204,6 +220,8 @@ pub fn choose(
     let mut selection = Selection {
         effort,
         rule,
+        coil_credit: room.selection.coil_credit.value,
+        spare: room.selection.spare.value,
         workings: Vec::new(),
         capacities,
         candidates,
@@ -311,6 +329,17 @@ impl Trial<'_> {
         Ok(wanted <= self.counted(set)?.held_share())
     }
 
+    /// A set that meets, with one unit fewer: under the same test that it met.
+    fn one_fewer(&self, candidate: &Candidate) -> Result<Judged, JobError> {
+        match self.room.selection.spare.value {
+            Spare::None => Ok(candidate.one_unit_out.clone()),
+            Spare::OneUnitOut => {
+                let out = &candidate.one_unit_out.units;
+                self.counted(&without_largest(self.compiled, out))
+            }
+        }
+    }
+
     fn candidate(&self, set: &UnitSet) -> Result<Candidate, JobError> {
         let judged = judge(self.compiled, set, self.draws, self.rule)?;
         let without_coil_water = match self.no_coil {
@@ -359,20 +388,34 @@ impl Trial<'_> {
         // The screen takes no credit for coils and storage, so it can ask for
         // too many: begin well below it.
         let first = screened.div_ceil(2).clamp(1, most);
-        let mut last = None;
         for count in first..=most.min(screened + COUNTS_TRIED) {
-            let set = UnitSet::of(&capacity.code, count);
-            if !self.holds(&set)? {
-                last = Some(set);
-                continue;
+            if let Some(found) = self.meeting(&capacity.code, count)? {
+                return self.fewer_that_meet(&capacity.code, found).map(Some);
             }
-            let candidate = self.candidate(&set)?;
-            if candidate.meets {
-                return Ok(Some(candidate));
-            }
-            last = Some(set);
         }
-        last.map(|set| self.candidate(&set)).transpose()
+        let last = most.min(screened + COUNTS_TRIED).max(first);
+        self.candidate(&UnitSet::of(&capacity.code, last)).map(Some)
+    }
+
+    /// So many units of one model, if they meet what the room asks for.
+    fn meeting(&self, code: &str, count: u32) -> Result<Option<Candidate>, JobError> {
+        let set = UnitSet::of(code, count);
+        if !self.holds(&set)? {
+            return Ok(None);
+        }
+        Ok(Some(self.candidate(&set)?).filter(|c| c.meets))
+    }
+
+    /// Down from a set that meets to the smallest that still does: where coils
+    /// take most of the water, the first one tried can be too large already.
+    fn fewer_that_meet(&self, code: &str, mut best: Candidate) -> Result<Candidate, JobError> {
+        while 1 < best.judged.units.count() {
+            match self.meeting(code, best.judged.units.count() - 1)? {
+                Some(smaller) => best = smaller,
+                None => break,
+            }
+        }
+        Ok(best)
     }
 
     /// Mixes of two models: the best single sets with one unit less, filled up

@@ -46,12 +46,15 @@ fn reason(room: &Room, design: &Design) -> Text {
     if let (Some(fewer), None) = (&s.one_fewer, &room.light) {
         // One period only: there is no moment to name.
         text = text.words(format!(
-            " With one unit fewer {} of {} hold.",
-            fewer.held_days, fewer.days
+            " With {} {} of {} hold.",
+            s.one_fewer_words(),
+            fewer.held_days,
+            fewer.days
         ));
     } else if let (Some(fewer), Some(binding)) = (&s.one_fewer, s.binding) {
         text = text.words(format!(
-            " With one unit fewer {} of {} hold, and most of the others fail {}: that moment decides.",
+            " With {} {} of {} hold, and most of the others fail {}: that moment decides.",
+            s.one_fewer_words(),
             fewer.held_days,
             fewer.days,
             match binding {

@@ -22,11 +22,17 @@ pub(super) fn check(seen: &Seen<'_>) -> Vec<Finding> {
             0.0,
         ),
         Some(best) => {
-            let judged = best.counted(credit);
+            let whole = best.counted(credit);
+            // Where the set itself holds, it is the spare that is missing.
+            let (judged, when) = if wanted <= whole.held_share() {
+                (&best.one_unit_out, " with one unit out")
+            } else {
+                (whole, "")
+            };
             (
                 Text::from(format!(
-                    "the best set tried, {}, holds {} of {} drawn days",
-                    judged.units.words(),
+                    "the best set tried, {}, holds {} of {} drawn days{when}",
+                    whole.units.words(),
                     judged.held_days,
                     judged.days
                 )),
