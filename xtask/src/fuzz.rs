@@ -7,7 +7,8 @@ use std::path::Path;
 use std::time::{Duration, Instant};
 
 use anyhow::{Context, Result, bail};
-use quantity::{Dim, UnitSystem};
+use fields::Problems;
+use quantity::{Dim, UnitSystem, Value};
 use rand::{Rng, RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;
 
@@ -144,6 +145,8 @@ fn mutated(corpus: &[String], random: &mut impl Rng) -> String {
             3 => {
                 let extreme = [
                     "1e999",
+                    "1e308",
+                    "1e-320",
                     "-0",
                     "9999999999999999999",
                     "\u{0}",
@@ -177,27 +180,58 @@ fn swap_words(bytes: &mut Vec<u8>, below: &mut impl FnMut(usize) -> usize) {
 
 fn quantity_reader(text: &str) -> std::result::Result<(), String> {
     for dim in Dim::ALL {
-        let _ = quantity::read_band(text, dim);
-        if let Ok(value) = quantity::read(text, dim) {
-            for system in [UnitSystem::Metric, UnitSystem::Us] {
-                let shown = value.show(system);
-                if let Err(e) = quantity::read(&shown, dim) {
-                    return Err(format!(
-                        "{text:?} shows as {shown:?}, which is refused: {e}"
-                    ));
-                }
+        if let Ok(band) = quantity::read_band(text, dim) {
+            if !(band.low <= band.likely && band.likely <= band.high) {
+                return Err(format!("{text:?} is a band out of order: {band:?}"));
             }
+            for si in [band.low, band.likely, band.high] {
+                readable(text, Value::new(si, dim))?;
+            }
+        }
+        if let Ok(value) = quantity::read(text, dim) {
+            readable(text, value)?;
+        }
+    }
+    Ok(())
+}
+
+/// What is shown of a value that came from `text` can be read again.
+fn readable(text: &str, value: Value) -> std::result::Result<(), String> {
+    for system in [UnitSystem::Metric, UnitSystem::Us] {
+        let shown = value.show(system);
+        if let Err(e) = quantity::read(&shown, value.dim) {
+            return Err(format!(
+                "{text:?} shows as {shown:?}, which is refused: {e}"
+            ));
         }
     }
     Ok(())
 }
 
 fn room_reader(text: &str) -> std::result::Result<(), String> {
-    let _ = room::Room::read(None, ("fuzz", text));
-    Ok(())
+    room::Room::read(None, ("fuzz", text)).map_or_else(|problems| told(text, &problems), |_| Ok(()))
 }
 
 fn machine_reader(text: &str) -> std::result::Result<(), String> {
-    let _ = equipment::read_machine("fuzz", text);
+    equipment::read_machine("fuzz", text).map_or_else(|problems| told(text, &problems), |_| Ok(()))
+}
+
+/// A refusal says what is wrong, and where in the text.
+fn told(text: &str, problems: &Problems) -> std::result::Result<(), String> {
+    if problems.is_empty() {
+        return Err("refused without a reason".to_owned());
+    }
+    let lines = text.split('\n').count();
+    for problem in problems {
+        let inside = text.get(problem.span.clone()).is_some()
+            && (1..=lines).contains(&problem.line)
+            && 1 <= problem.column;
+        if !inside {
+            return Err(format!("a place that the text does not have: {problem:?}"));
+        }
+        if problem.what.is_empty() {
+            return Err(format!("nothing is said of a problem: {problem:?}"));
+        }
+    }
     Ok(())
 }

@@ -1,5 +1,16 @@
 //! The grammar of a written number.
 
+/// Largest size of a number in any unit.
+pub(crate) const LARGEST: f64 = 1e300;
+/// Smallest size of a number in any unit, 0 apart.
+pub(crate) const SMALLEST: f64 = 1e-300;
+
+/// Whether `x` can be reckoned with: no factor between two units of a kind
+/// carries it out of what an `f64` holds with all its digits.
+pub(crate) fn within_reach(x: f64) -> bool {
+    x == 0.0 || (SMALLEST..=LARGEST).contains(&x.abs())
+}
+
 /// A number as it was written.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) struct Number {
@@ -21,7 +32,7 @@ pub(crate) enum NoNumber {
     Ambiguous { point: String, thousands: String },
     /// NaN or infinity in words.
     NotFinite,
-    /// Larger or smaller than the machine can hold.
+    /// Not [`within_reach`].
     OutOfReach,
 }
 
@@ -94,7 +105,7 @@ fn unsigned(chars: &[char], at: usize) -> Result<(Number, usize), NoNumber> {
     let value: f64 = written.parse().map_err(|_| NoNumber::Absent)?;
     let mantissa = written.split('e').next().unwrap_or_default();
     let vanished = value == 0.0 && mantissa.contains(|c: char| matches!(c, '1'..='9'));
-    if vanished || !value.is_finite() {
+    if vanished || !within_reach(value) {
         return Err(NoNumber::OutOfReach);
     }
     let number = Number {
@@ -151,7 +162,7 @@ fn quotient(
         return Err(NoNumber::Absent);
     }
     let value = whole + f64::from(above) / f64::from(below);
-    if !value.is_finite() {
+    if !within_reach(value) {
         return Err(NoNumber::OutOfReach);
     }
     let number = Number {

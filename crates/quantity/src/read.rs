@@ -1,6 +1,6 @@
 //! From text to SI.
 
-use crate::number::{NoNumber, Number, number};
+use crate::number::{NoNumber, Number, number, within_reach};
 use crate::read_error::quote;
 use crate::spellings::every_spelling;
 use crate::typography::plain;
@@ -19,7 +19,9 @@ const LONGEST: usize = 200;
 /// of an inch that is written.
 ///
 /// **Errors** when the text is empty, has no unit or the unit of something
-/// else, is ambiguous ("3,5"), is not finite, or goes on after the unit.
+/// else, is ambiguous ("3,5"), goes on after the unit, or is not finite; also
+/// when the number is beyond 10^±300 in any unit of its kind, so that whatever
+/// is read can be shown in each of them.
 ///
 /// ```
 /// use quantity::{Dim, read};
@@ -228,10 +230,7 @@ fn bare(part: &Part, dim: Dim) -> Result<Value, Why> {
 
 fn single(part: &Part, dim: Dim) -> Result<Value, Why> {
     let unit = unit_of(part, dim)?;
-    let si = unit.to_si(part.number.value);
-    if !si.is_finite() || (si == 0.0 && unit.offset == 0.0 && part.number.value != 0.0) {
-        return Err(Why::OutOfReach);
-    }
+    let si = reckonable(unit.to_si(part.number.value), dim)?;
     Ok(Value::new(si, dim).digits(digits_known(si, &[(part.number, unit)], dim)))
 }
 
@@ -258,11 +257,18 @@ fn compound(parts: &[Part], dim: Dim) -> Result<Value, Why> {
     }
     let negative = parts[0].number.value.is_sign_negative();
     let size: f64 = read.iter().map(|(n, u)| u.to_si(n.value.abs())).sum();
-    let si = if negative { -size } else { size };
-    if !si.is_finite() {
-        return Err(Why::OutOfReach);
-    }
+    let si = reckonable(if negative { -size } else { size }, dim)?;
     Ok(Value::new(si, dim).digits(digits_known(si, &read, dim)))
+}
+
+/// `si`, if its number is within reach in every unit of its kind.
+fn reckonable(si: f64, dim: Dim) -> Result<f64, Why> {
+    let in_each = units(dim).iter().map(|unit| unit.number(si));
+    if std::iter::once(si).chain(in_each).all(within_reach) {
+        Ok(si)
+    } else {
+        Err(Why::OutOfReach)
+    }
 }
 
 fn unit_of(part: &Part, dim: Dim) -> Result<&'static Unit, Why> {

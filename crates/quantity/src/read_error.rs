@@ -4,6 +4,7 @@ use serde::Serialize;
 use thiserror::Error;
 
 use crate::face::face;
+use crate::number::{LARGEST, SMALLEST};
 use crate::units::units;
 use crate::{Dim, UnitSystem};
 
@@ -47,7 +48,7 @@ pub enum Why {
     },
     /// NaN or infinity.
     NotFinite,
-    /// Larger or smaller than can be reckoned with.
+    /// Larger or smaller than can be reckoned with in every unit of its kind.
     OutOfReach,
     /// A count that is not a whole number from 0.
     NotWhole,
@@ -134,7 +135,10 @@ impl ReadError {
                 format!("the comma can be read as {point} or as {thousands}")
             }
             Why::NotFinite => "it is not a finite number".to_owned(),
-            Why::OutOfReach => "the number is too large or too small to reckon with".to_owned(),
+            Why::OutOfReach => format!(
+                "the number is too large or too small to reckon with; \
+                 allowed is 0, or {SMALLEST:e} to {LARGEST:e} in size, in whichever unit"
+            ),
             Why::NotWhole => "a count is a whole number from 0 up".to_owned(),
             Why::MoreText(more) => format!("one quantity is asked, and \"{more}\" follows"),
             Why::Parts => "its parts do not go from a larger unit down to a smaller".to_owned(),

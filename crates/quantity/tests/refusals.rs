@@ -82,7 +82,7 @@ use rstest::rstest;
 #[case(
     "1e400 m",
     Dim::Length,
-    "\"1e400 m\" is not a length: the number is too large or too small to reckon with; write it like \"11.1 m\" or \"36 ft 6 in\""
+    "\"1e400 m\" is not a length: the number is too large or too small to reckon with; allowed is 0, or 1e-300 to 1e300 in size, in whichever unit; write it like \"11.1 m\" or \"36 ft 6 in\""
 )]
 #[case(
     "twelve m",
@@ -145,6 +145,14 @@ fn says_in_one_sentence(#[case] text: &str, #[case] dim: Dim, #[case] sentence: 
 #[case("∞", Dim::Number)]
 #[case("-inf", Dim::Number)]
 #[case("1e-400", Dim::Number)]
+// Once read as a length, and shown as "? ft".
+#[case("1e308 m", Dim::Length)]
+#[case("-1e308 m", Dim::Length)]
+#[case("1.7976931348623157e308", Dim::Number)]
+#[case("1e-310 m", Dim::Length)]
+#[case("1e300 km", Dim::Length)]
+#[case("1e-298 kg", Dim::Mass)]
+#[case("0 lb 1e-310 oz", Dim::Mass)]
 #[case("-1", Dim::Count)]
 #[case("5 T", Dim::Mass)]
 #[case("5 mW", Dim::Power)]

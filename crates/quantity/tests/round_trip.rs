@@ -1,7 +1,7 @@
 //! Whatever is shown can be read, and means the same to the last digit shown.
 
 use proptest::prelude::*;
-use quantity::{Dim, UnitSystem, Value, read, read_band};
+use quantity::{Dim, UnitSystem, Value, Why, read, read_band};
 
 fn any_dim() -> impl Strategy<Value = Dim> {
     prop::sample::select(Dim::ALL.to_vec())
@@ -9,6 +9,11 @@ fn any_dim() -> impl Strategy<Value = Dim> {
 
 fn any_system() -> impl Strategy<Value = UnitSystem> {
     prop::sample::select(vec![UnitSystem::Metric, UnitSystem::Us])
+}
+
+/// The units in which a quantity of this kind may be written.
+fn units_of(dim: Dim) -> Vec<&'static str> {
+    read("", dim).expect_err("nothing is written").allowed()
 }
 
 /// SI units that half a unit of the last digit shown is worth.
@@ -112,6 +117,34 @@ proptest! {
             prop_assert!(!value.show(system).is_empty());
             prop_assert!(!value.number(system).is_empty());
             prop_assert!(!value.show_both(system).is_empty());
+        }
+    }
+
+    #[test]
+    fn what_is_read_is_finite_in_every_unit_of_its_kind(
+        dim in any_dim(),
+        unit in any::<prop::sample::Index>(),
+        mantissa in -9_999i32..=9_999,
+        exponent in -345i32..=345,
+    ) {
+        let units = units_of(dim);
+        let unit = if units.is_empty() { "" } else { unit.get(&units) };
+        let text = format!("{mantissa}e{exponent} {unit}");
+        match read(&text, dim) {
+            Ok(value) => {
+                prop_assert!(mantissa == 0 || exponent.abs() <= 310, "{text}");
+                for system in [UnitSystem::Metric, UnitSystem::Us] {
+                    let shown = value.show(system);
+                    prop_assert!(value.number(system) != "?");
+                    let again = read(&shown, dim);
+                    prop_assert!(again.is_ok(), "{text} shown as {shown}: {}", again.unwrap_err());
+                }
+            }
+            Err(e) => {
+                let far = !(-280..=280).contains(&exponent);
+                let no_count = dim == Dim::Count && *e.why() == Why::NotWhole;
+                prop_assert!(no_count || (far && *e.why() == Why::OutOfReach), "{e}");
+            }
         }
     }
 
