@@ -22,6 +22,8 @@ pub(crate) fn check(site: Option<&Reading>, room: &Reading, problems: &mut Probl
     let broken = Broken(problems.clone());
     targets(room, &broken, &mut found);
     tags(room, &mut found);
+    references(room, &mut found);
+    ducts(room, &mut found);
     hours(room, &mut found);
     gains(room, &broken, &mut found);
     surfaces(room, &broken, &mut found);
@@ -107,6 +109,8 @@ fn tags(room: &Reading, found: &mut Vec<Problem>) {
         ("tank", "name"),
         ("price", "model"),
         ("cooling", "name"),
+        ("controller", "tag"),
+        ("circuit", "name"),
     ] {
         let mut seen: Vec<(String, usize)> = Vec::new();
         for entry in room.sections(section) {
@@ -123,6 +127,77 @@ fn tags(room: &Reading, found: &mut Vec<Problem>) {
                 )),
                 None => seen.push((name.value, line)),
             }
+        }
+    }
+}
+
+/// What one section says of another must be there.
+fn references(room: &Reading, found: &mut Vec<Problem>) {
+    for (section, key, to, named_by) in [
+        ("duct", "unit", "unit", "tag"),
+        ("controller", "serves", "unit", "tag"),
+        ("circuit", "panel", "panel", "name"),
+        ("unit", "panel", "panel", "name"),
+        ("supply", "of", "cooling", "name"),
+        ("return", "of", "cooling", "name"),
+    ] {
+        let there: Vec<String> = room
+            .sections(to)
+            .filter_map(|e| e.text(named_by))
+            .map(|g| g.value)
+            .collect();
+        // A section that could not be read in full may well have the name.
+        if room.sections(to).count() != there.len() && to != "cooling" {
+            continue;
+        }
+        for entry in room.sections(section) {
+            let is_list = entry
+                .table()
+                .field(key)
+                .is_some_and(|f| matches!(f.kind, fields::Kind::List(_)));
+            let names = if is_list {
+                entry.texts(key)
+            } else {
+                entry.text(key).into_iter().collect()
+            };
+            for name in names.into_iter().filter(|n| !there.contains(&n.value)) {
+                let mend = if there.is_empty() {
+                    format!("write a [[{to}]] with {named_by} = \"{}\"", name.value)
+                } else {
+                    format!("known: {}", there.join(", "))
+                };
+                found.push(entry.problem(
+                    Fault::UnknownChoice,
+                    key,
+                    &format!("no [[{to}]] is called \"{}\"", name.value),
+                    &mend,
+                ));
+            }
+        }
+    }
+}
+
+fn ducts(room: &Reading, found: &mut Vec<Problem>) {
+    for duct in room.sections("duct") {
+        let (round, wide, high) = (
+            duct.says("diameter"),
+            duct.says("width"),
+            duct.says("height"),
+        );
+        if round && (wide || high) {
+            found.push(duct.problem(
+                Fault::Contradiction,
+                "diameter",
+                "width or height is given too",
+                "keep diameter, or width and height",
+            ));
+        } else if !round && !(wide && high) {
+            found.push(duct.problem(
+                Fault::Missing,
+                if wide { "height" } else { "diameter" },
+                "missing: how large the duct is",
+                "write diameter = \"10 in\", or width and height",
+            ));
         }
     }
 }
@@ -333,16 +408,26 @@ fn inside(room: &Reading, found: &mut Vec<Problem>) {
             ));
         }
     };
-    for section in ["unit", "cooling"] {
+    for section in ["cooling", "bench", "aisle", "supply", "return", "obstacle"] {
         for entry in room.sections(section) {
             if let Some(p) = entry.point("at") {
                 judge(entry, "at", &[p.value]);
             }
         }
     }
-    for entry in room.sections("air_mover") {
-        let points: Vec<_> = entry.points("at").into_iter().map(|p| p.value).collect();
-        judge(entry, "at", &points);
+    // A unit that stands outside the room with ducts may be anywhere.
+    let mount = room.once("hanging").choice("mount").map(|m| m.value);
+    for entry in room.sections("unit") {
+        let mount = entry.choice("mount").map(|m| m.value).or(mount);
+        if let (Some(p), false) = (entry.point("at"), mount == Some("outside")) {
+            judge(entry, "at", &[p.value]);
+        }
+    }
+    for section in ["air_mover", "luminaire"] {
+        for entry in room.sections(section) {
+            let points: Vec<_> = entry.points("at").into_iter().map(|p| p.value).collect();
+            judge(entry, "at", &points);
+        }
     }
     let control = room.once("control");
     if let Some(p) = control.point("sensor_at") {

@@ -126,6 +126,34 @@ pub(crate) const CONTROL: Section = Section {
     ],
 };
 
+pub(crate) const CONTROLLER: Section = Section {
+    key: "controller",
+    title: "Controllers",
+    help: "What tells units to run, where they do not decide by themselves.",
+    repeat: Repeat::Many,
+    fields: &[
+        Field::new(
+            "tag",
+            Kind::Text,
+            Need::Required,
+            "Tag on the drawings, such as \"C1\"; each its own.",
+        ),
+        Field::new(
+            "model",
+            Kind::Text,
+            Need::Required,
+            "Controller in the catalogue.",
+        ),
+        Field::new("at", Kind::Point, Need::Optional, "Where it hangs."),
+        Field::new(
+            "serves",
+            Kind::List(&Kind::Text),
+            Need::Optional,
+            "Tags of its units; left out: all that it fits and that no other serves.",
+        ),
+    ],
+};
+
 const RH: Field = Field::new(
     "rh",
     Kind::quantity(Dim::RelHumidity, 0.0, 1.0),
@@ -255,4 +283,28 @@ fn setpoint(e: &Entry) -> Option<Given<Setpoint>> {
     let vpd = e.value("vpd").map(|g| g.map(Setpoint::VpdPa));
     let dew_point = e.value("dew_point").map(|g| g.map(Setpoint::DewPointC));
     rh.or(vpd).or(dew_point)
+}
+
+/// A controller.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Controller {
+    /// Tag on the drawings.
+    pub tag: Given<String>,
+    /// Controller in the catalogue.
+    pub model: Given<String>,
+    /// Where it hangs \[m\].
+    pub at_m: Option<Given<[f64; 3]>>,
+    /// Tags of its units; empty: all that it fits and that no other serves.
+    pub serves: Vec<Given<String>>,
+}
+
+impl Controller {
+    pub(crate) fn new(e: &Entry) -> Self {
+        Self {
+            tag: e.need_text("tag"),
+            model: e.need_text("model"),
+            at_m: e.point("at"),
+            serves: e.texts("serves"),
+        }
+    }
 }

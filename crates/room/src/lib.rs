@@ -16,10 +16,12 @@ mod crop;
 mod crop_class;
 mod envelope;
 mod gains;
+mod layout;
 mod light;
 mod period;
 mod places;
 mod plant;
+mod practice;
 mod read;
 mod room;
 mod site;
@@ -28,17 +30,25 @@ mod units;
 mod water;
 
 pub use choice::{Facing, Hours, Side, Wall};
-pub use control::{Control, FanHabit, Setpoint, Staging};
+pub use control::{Control, Controller, FanHabit, Setpoint, Staging};
 pub use crop::{AirMovement, Crop};
 pub use crop_class::{CropClass, CropKind, Stage, StageTargets};
 pub use envelope::{
     ColdSurface, Door, Envelope, Fabric, Face, Geometry, MoistureBuffer, Seal, ThermalMass,
 };
 pub use gains::{Activity, Burner, BurnerRate, Flue, Fuel, Gain, GainWater, People};
+pub use layout::{
+    Access, Aisle, Bench, Blow, Duct, DuctSection, DuctSide, DuctWall, Luminaires, Obstacle,
+    ObstacleKind, Return, Supply,
+};
 pub use light::Light;
 pub use period::{Period, TargetNow};
-pub use places::{Drain, Panel, Structure, StructureKind};
+pub use places::{Circuit, Drain, DrainKind, LoadTime, Panel, Structure, StructureKind};
 pub use plant::{AirMover, Cooling, CoolingControl, CoolingFan, HeatSource, Heating, RunsWhen};
+pub use practice::{
+    Connection, Generator, Hanging, Isolator, Mount, PipeMaterial, PipeSize, Piping, PlumbingRules,
+    Rod, Surroundings, Wiring, WiringRules,
+};
 pub use read::{ROOM_FORMAT, SITE_FORMAT};
 pub use room::Room;
 pub use site::{AirGiven, AirHumidity, DesignDay, Site};

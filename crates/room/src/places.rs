@@ -1,7 +1,7 @@
 //! What later steps hang from, drain to and feed from.
 
 use fields::{Entry, Field, Kind, Need, Repeat, Section};
-use quantity::{Dim, Given};
+use quantity::{Dim, Given, Source};
 use serde::Serialize;
 
 use crate::choice::{choice, given};
@@ -48,7 +48,18 @@ pub(crate) const DRAIN: Section = Section {
     repeat: Repeat::Many,
     fields: &[
         Field::new("name", Kind::Text, Need::Optional, "What it is called."),
-        Field::new("at", Kind::Point, Need::Required, "Where its inlet is."),
+        Field::new(
+            "at",
+            Kind::Point,
+            Need::Required,
+            "Where its inlet is; z is its rim.",
+        ),
+        Field::new(
+            "kind",
+            Kind::Choice(DrainKind::WORDS),
+            Need::default("floor drain", Source::assumed("where nothing was said")),
+            "What receives the water.",
+        ),
         Field::new(
             "size",
             Kind::quantity(Dim::Length, 0.005, 0.6),
@@ -79,8 +90,84 @@ pub(crate) const PANEL: Section = Section {
             Need::Optional,
             "Current that it can still give.",
         ),
+        Field::new(
+            "main",
+            Kind::quantity(Dim::Current, 1.0, 10_000.0),
+            Need::Optional,
+            "Rating of its main device or feeder.",
+        ),
+        Field::new(
+            "to_ground",
+            Kind::quantity(Dim::Voltage, 12.0, 1000.0),
+            Need::Optional,
+            "Voltage of a phase to ground; left out: by the usual systems.",
+        ),
+        Field::new(
+            "free_spaces",
+            Kind::count(0, 400),
+            Need::Optional,
+            "Poles still free for breakers.",
+        ),
     ],
 };
+
+pub(crate) const CIRCUIT: Section = Section {
+    key: "circuit",
+    title: "Other loads on panels",
+    help: "What a panel feeds already, or will feed beside the units.",
+    repeat: Repeat::Many,
+    fields: &[
+        Field::new("name", Kind::Text, Need::Required, "What it feeds."),
+        Field::new("panel", Kind::Text, Need::Required, "Name of the panel."),
+        Field::new(
+            "current",
+            Kind::quantity(Dim::Current, 0.0, 10_000.0),
+            Need::Required,
+            "Current that it draws.",
+        ),
+        Field::new(
+            "phases",
+            Kind::Choice(PHASES),
+            Need::default("all", Source::assumed("loads on all phases of the panel")),
+            "Phases that it loads.",
+        ),
+        Field::new(
+            "runs",
+            Kind::Choice(LoadTime::WORDS),
+            Need::default("continuous", Source::assumed("on the safe side")),
+            "Whether it runs three hours or more.",
+        ),
+    ],
+};
+
+const PHASES: &[fields::Word] = &[
+    ("all", "all phases of the panel"),
+    ("A", "phase A to neutral"),
+    ("B", "phase B to neutral"),
+    ("C", "phase C to neutral"),
+    ("AB", "phases A and B"),
+    ("BC", "phases B and C"),
+    ("CA", "phases C and A"),
+];
+
+choice! {
+    /// How long a load runs at a time.
+    LoadTime {
+        Continuous = "continuous", "three hours or more";
+        Short = "short", "less than three hours";
+    }
+}
+
+choice! {
+    /// What receives the water.
+    DrainKind {
+        FloorDrain = "floor drain", "floor drain with its own trap";
+        Standpipe = "standpipe", "trapped standpipe or hub";
+        Sink = "sink", "sink or tray with its own trap";
+        Gully = "gully", "open channel";
+        Closed = "closed", "closed connection to a drain line";
+    }
+}
 
 choice! {
     /// What units can hang from.
@@ -113,6 +200,8 @@ pub struct Drain {
     pub name: Option<Given<String>>,
     /// x, y, z \[m\].
     pub at_m: Given<[f64; 3]>,
+    /// What receives the water.
+    pub kind: Given<DrainKind>,
     /// Inside diameter \[m\].
     pub size_m: Option<Given<f64>>,
 }
@@ -130,6 +219,27 @@ pub struct Panel {
     pub phases: Option<Given<u32>>,
     /// Current that it can still give \[A\].
     pub spare_current_a: Option<Given<f64>>,
+    /// Rating of its main device or feeder \[A\].
+    pub main_a: Option<Given<f64>>,
+    /// Voltage of a phase to ground \[V\].
+    pub to_ground_v: Option<Given<f64>>,
+    /// Poles still free.
+    pub free_spaces: Option<Given<u32>>,
+}
+
+/// A load on a panel that is not a unit.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Circuit {
+    /// What it feeds.
+    pub name: Given<String>,
+    /// Name of the panel.
+    pub panel: Given<String>,
+    /// Current \[A\].
+    pub current_a: Given<f64>,
+    /// Phases: "all", "A", "B", "C", "AB", "BC" or "CA".
+    pub phases: Given<&'static str>,
+    /// How long it runs at a time.
+    pub runs: Given<LoadTime>,
 }
 
 impl Structure {
@@ -148,6 +258,7 @@ impl Drain {
         Self {
             name: e.text("name"),
             at_m: e.need_point("at"),
+            kind: given(e.need_choice("kind"), DrainKind::from_word),
             size_m: e.value("size"),
         }
     }
@@ -161,6 +272,21 @@ impl Panel {
             voltage_v: e.value("voltage"),
             phases: e.count("phases"),
             spare_current_a: e.value("spare_current"),
+            main_a: e.value("main"),
+            to_ground_v: e.value("to_ground"),
+            free_spaces: e.count("free_spaces"),
+        }
+    }
+}
+
+impl Circuit {
+    pub(crate) fn new(e: &Entry) -> Self {
+        Self {
+            name: e.need_text("name"),
+            panel: e.need_text("panel"),
+            current_a: e.need_value("current"),
+            phases: e.need_choice("phases"),
+            runs: given(e.need_choice("runs"), LoadTime::from_word),
         }
     }
 }

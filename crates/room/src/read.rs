@@ -2,7 +2,10 @@
 
 use fields::{Entry, Format, Reading, Section};
 
-use crate::{control, crop, envelope, gains, light, places, plant, site, target, units, water};
+use crate::{
+    control, crop, envelope, gains, layout, light, places, plant, practice, site, target, units,
+    water,
+};
 
 /// The site file.
 pub static SITE_FORMAT: Format = Format {
@@ -47,9 +50,23 @@ pub static ROOM_FORMAT: Format = Format {
         control::CONTROL,
         control::CONTROL_LIGHTS_ON,
         control::CONTROL_LIGHTS_OFF,
+        control::CONTROLLER,
+        layout::BENCH,
+        layout::AISLE,
+        layout::LUMINAIRE,
+        layout::SUPPLY,
+        layout::RETURN,
+        layout::OBSTACLE,
+        layout::ACCESS,
+        layout::DUCT,
         places::STRUCTURE,
         places::DRAIN,
         places::PANEL,
+        places::CIRCUIT,
+        practice::HANGING,
+        practice::PIPING,
+        practice::WIRING,
+        practice::GENERATOR,
         site::SITE,
         site::SUMMER,
         site::WINTER,

@@ -6,14 +6,16 @@ use serde::Serialize;
 
 use crate::assumed::assumptions;
 use crate::check;
-use crate::control::Control;
+use crate::control::{Control, Controller};
 use crate::crop::Crop;
 use crate::envelope::{ColdSurface, Door, Envelope, Geometry, MoistureBuffer};
 use crate::gains::{Burner, Gain, People};
+use crate::layout::{Access, Aisle, Bench, Duct, Luminaires, Obstacle, Return, Supply};
 use crate::light::Light;
 use crate::period::{Period, TargetNow};
-use crate::places::{Drain, Panel, Structure};
+use crate::places::{Circuit, Drain, Panel, Structure};
 use crate::plant::{AirMover, Cooling, Heating};
+use crate::practice::{Generator, Hanging, Piping, Wiring};
 use crate::read::{Layers, ROOM_FORMAT, SITE_FORMAT};
 use crate::site::Site;
 use crate::target::{TargetEntries, Targets};
@@ -71,12 +73,40 @@ pub struct Room {
     pub selection: Selection,
     /// Humidity control.
     pub control: Control,
+    /// Controllers.
+    pub controllers: Vec<Controller>,
+    /// Benches and beds.
+    pub benches: Vec<Bench>,
+    /// Aisles.
+    pub aisles: Vec<Aisle>,
+    /// Luminaires.
+    pub luminaires: Vec<Luminaires>,
+    /// Openings that cooling blows from.
+    pub supplies: Vec<Supply>,
+    /// Openings that cooling draws from.
+    pub returns: Vec<Return>,
+    /// Obstacles.
+    pub obstacles: Vec<Obstacle>,
+    /// The way in.
+    pub access: Option<Access>,
+    /// Ducts of units.
+    pub ducts: Vec<Duct>,
     /// Structure overhead.
     pub structure: Option<Structure>,
     /// Drains.
     pub drains: Vec<Drain>,
     /// Electrical panels.
     pub panels: Vec<Panel>,
+    /// Other loads on panels.
+    pub circuits: Vec<Circuit>,
+    /// How units are carried.
+    pub hanging: Hanging,
+    /// Rules and materials of the drain.
+    pub piping: Piping,
+    /// Rules, conductors and surroundings of the circuits.
+    pub wiring: Wiring,
+    /// A generator.
+    pub generator: Option<Generator>,
     /// Every input that nobody surveyed and that counts, for the list that the
     /// engineer goes through.
     pub assumptions: Vec<Assumption>,
@@ -153,9 +183,23 @@ impl Room {
                 file.once("control.lights_on"),
                 file.once("control.lights_off"),
             ),
+            controllers: all(file, "controller", Controller::new),
+            benches: all(file, "bench", Bench::new),
+            aisles: all(file, "aisle", Aisle::new),
+            luminaires: all(file, "luminaire", Luminaires::new),
+            supplies: all(file, "supply", Supply::new),
+            returns: all(file, "return", Return::new),
+            obstacles: all(file, "obstacle", Obstacle::new),
+            access: file.section("access").map(Access::new),
+            ducts: file.sections("duct").filter_map(Duct::new).collect(),
             structure: file.section("structure").map(Structure::new),
             drains: all(file, "drain", Drain::new),
             panels: all(file, "panel", Panel::new),
+            circuits: all(file, "circuit", Circuit::new),
+            hanging: Hanging::new(file.once("hanging")),
+            piping: Piping::new(file.once("piping")),
+            wiring: Wiring::new(file.once("wiring")),
+            generator: file.section("generator").map(Generator::new),
             assumptions: Vec::new(),
         }
     }

@@ -5,6 +5,7 @@ use quantity::{Dim, Given, Source};
 use serde::Serialize;
 
 use crate::choice::{Facing, choice, given};
+use crate::practice::Mount;
 
 pub(crate) const UNIT: Section = Section {
     key: "unit",
@@ -30,6 +31,18 @@ pub(crate) const UNIT: Section = Section {
             Kind::Choice(Facing::WORDS),
             Need::Optional,
             "Where the discharge points.",
+        ),
+        Field::new(
+            "mount",
+            Kind::Choice(Mount::WORDS),
+            Need::Optional,
+            "How it is carried; left out: as [hanging] says.",
+        ),
+        Field::new(
+            "panel",
+            Kind::Text,
+            Need::Optional,
+            "Name of the panel that feeds it; left out: the nearest that fits.",
         ),
         Field::new(
             "state",
@@ -156,6 +169,10 @@ pub struct Unit {
     pub at_m: Option<Given<[f64; 3]>>,
     /// Where the discharge points.
     pub facing: Option<Given<Facing>>,
+    /// How it is carried; `None`: as the room's hanging says.
+    pub mount: Option<Given<Mount>>,
+    /// Name of the panel that feeds it.
+    pub panel: Option<Given<String>>,
     /// Whether it runs.
     pub state: Given<UnitState>,
 }
@@ -195,6 +212,8 @@ impl Unit {
             model: e.need_text("model"),
             at_m: e.point("at"),
             facing: e.choice("facing").map(|w| given(w, Facing::from_word)),
+            mount: e.choice("mount").map(|w| given(w, Mount::from_word)),
+            panel: e.text("panel"),
             state: given(e.need_choice("state"), UnitState::from_word),
         }
     }
