@@ -124,7 +124,8 @@ pub struct Range {
 }
 
 impl Range {
-    /// The point of the range that is nearest to this one.
+    /// Dry bulb \[°C\] and relative humidity, 0 to 1, of the point of the range
+    /// that is nearest to this one.
     pub const fn clamp(&self, dry_bulb_c: f64, rel_humidity: f64) -> (f64, f64) {
         (
             dry_bulb_c.clamp(self.min_dry_bulb_c, self.max_dry_bulb_c),

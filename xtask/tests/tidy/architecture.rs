@@ -1,13 +1,8 @@
 //! ARCHITECTURE.md stays true.
 
-#![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
-
 use std::collections::BTreeSet;
-use std::path::{Path, PathBuf};
 
-fn root() -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("..")
-}
+use crate::root;
 
 fn page() -> String {
     std::fs::read_to_string(root().join("ARCHITECTURE.md")).unwrap()

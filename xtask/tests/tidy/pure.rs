@@ -1,0 +1,72 @@
+//! Only `app` prints, opens files and asks the machine; nobody reads a clock.
+
+use crate::{crate_names, sources_of};
+
+/// Belongs to `app` (and to the chores, which are no part of the program).
+const IO: [&str; 11] = [
+    "println!",
+    "print!",
+    "eprintln!",
+    "eprint!",
+    "dbg!",
+    "io::stdout",
+    "io::stderr",
+    "std::fs",
+    "std::env",
+    "std::net",
+    "std::process",
+];
+
+/// Belongs to no crate: the same files give the same bytes at any time.
+const CLOCK: [&str; 4] = ["SystemTime", "Instant::now", "Zoned::now", "Timestamp::now"];
+
+/// Lines of code, not of comment, in which one of `terms` stands as a word.
+fn faults(text: &str, terms: &[&str]) -> Vec<String> {
+    let mut found = Vec::new();
+    for (i, line) in text.lines().enumerate() {
+        let code = line.split("//").next().unwrap_or_default();
+        for term in terms {
+            let stands = code.match_indices(term).any(|(at, _)| {
+                let before = code[..at].chars().next_back();
+                !before.is_some_and(|c| c.is_alphanumeric() || c == '_')
+            });
+            if stands {
+                found.push(format!("{}: {term}", i + 1));
+            }
+        }
+    }
+    found
+}
+
+#[test]
+fn printing_and_asking_are_found() {
+    assert_eq!(
+        faults("fn f() {\n    println!(\"x\");\n}", &IO),
+        ["2: println!"]
+    );
+    assert_eq!(faults("    eprintln!();", &IO), ["1: eprintln!"]);
+    assert_eq!(faults("let x = dbg!(y);", &IO), ["1: dbg!"]);
+    assert_eq!(faults("use std::fs;", &IO), ["1: std::fs"]);
+    assert_eq!(
+        faults("let t = Instant::now();", &CLOCK),
+        ["1: Instant::now"]
+    );
+    assert_eq!(
+        faults("/// println!(\"{x}\");\nlet footprint = 1;", &IO),
+        [""; 0]
+    );
+}
+
+#[test]
+fn only_the_app_does_input_and_output() {
+    let mut seen = 0;
+    for name in crate_names() {
+        for (file, text) in sources_of(&name) {
+            seen += 1;
+            let io: &[&str] = if name == "app" { &[] } else { &IO };
+            assert_eq!(faults(&text, io), [""; 0], "{file}");
+            assert_eq!(faults(&text, &CLOCK), [""; 0], "{file}");
+        }
+    }
+    assert!(100 < seen, "{seen}");
+}
