@@ -29,6 +29,38 @@ pub struct HungCrop {
     pub page_exponent: f64,
 }
 
+/// Most that drier air than surveyed may quicken drying by.
+///
+/// **Assumed**: beyond some times the surveyed rate the way out of the stem
+/// decides, not the air, and nothing was found to say where.
+pub const MOST_QUICKENING: f64 = 3.0;
+
+/// Rate in this air over the rate in the air that the curve was surveyed for.
+///
+/// ```text
+/// f = VPD / VPD_ref,  from 0 to 3
+/// ```
+///
+/// - `vpd_pa`: vapour pressure deficit of the air now \[Pa\]
+/// - `reference_vpd_pa`: the same of the air of the survey \[Pa\], above zero
+///
+/// **Valid** air about as warm as in the survey; saturated air and fog give 0.
+/// **Error** good while the crop is wet; late in drying the water left is bound
+/// and the true answer to humid air is stronger than this one (below its
+/// equilibrium the crop takes water up), to dry air weaker.
+/// **Source** that a wet body dries in proportion to the difference of vapour
+/// pressure between it and the air is the constant-rate law of the textbooks of
+/// drying (Earle, Unit Operations in Food Processing, ch. 7, read). That
+/// it goes on in the falling rate with a surface as warm as the air, and the
+/// limit of 3, are **assumed**. **Checked** unit tests of this file.
+///
+/// ```
+/// assert_eq!(crop::drying::humidity_factor(900.0, 600.0), 1.5);
+/// ```
+pub fn humidity_factor(vpd_pa: f64, reference_vpd_pa: f64) -> f64 {
+    (vpd_pa / reference_vpd_pa).clamp(0.0, MOST_QUICKENING)
+}
+
 /// Exponent of the Lewis form, the default.
 pub const LEWIS_EXPONENT: f64 = 1.0;
 
@@ -100,7 +132,8 @@ impl HungCrop {
     ///
     /// - `hung_s`: time since hanging \[s\]
     ///
-    /// **Valid** from hanging on; 1 before. Air must stay about as in the survey.
+    /// **Valid** from hanging on; 1 before. Air as in the survey; for other air see
+    /// [`humidity_factor`].
     /// **Error** of the form some percent of free water; start and end exact.
     /// **Source** Lewis, Ind. Eng. Chem. 13 (1921) 427 (n = 1); Page, thesis,
     /// Purdue (1949); as drying handbooks give them, recalled and not looked up.
@@ -216,6 +249,14 @@ mod tests {
         assert!(day(&page, 0.0) > day(&lewis, 0.0));
         assert!((lewis.peak_rate_kg_per_s(DAY_S) * DAY_S - day(&lewis, 0.0)).abs() < 1e-9);
         assert!(hung(1.5).peak_rate_kg_per_s(DAY_S) > day(&hung(1.5), 0.0) / DAY_S);
+    }
+
+    #[test]
+    fn drier_air_dries_faster_up_to_a_limit() {
+        assert_eq!(humidity_factor(640.0, 640.0), 1.0);
+        assert_eq!(humidity_factor(320.0, 640.0), 0.5);
+        assert_eq!(humidity_factor(-10.0, 640.0), 0.0);
+        assert_eq!(humidity_factor(5000.0, 640.0), MOST_QUICKENING);
     }
 
     #[test]

@@ -16,8 +16,8 @@ use roomsim::setup::{
     ThermalMass, WashDown, WaterSurface, Zone,
 };
 use roomsim::timetable::{
-    Anticipate, Anticipation, DAY_S, DayAir, Hours, HumidityBand, LightHours, Range, Spell, Supply,
-    Target, Targets, Timetable,
+    Anticipate, Anticipation, DAY_S, DayAir, Drying, Hours, HumidityBand, LightHours, Range, Spell,
+    Supply, Target, Targets, Timetable, WetFloor,
 };
 use roomsim::{CoolingTable, RemovalTable};
 
@@ -242,14 +242,7 @@ impl<'a> Compiled<'a> {
             }),
             moisture: moisture(room),
             air_moisture_multiplier: envelope.moisture_capacity.value,
-            exchange: Exchange {
-                flow_m3_per_s: machines::leak_m3_per_s(room, draw)
-                    + envelope.fresh_air_m3_per_s.value,
-                with: match envelope.air_from.value {
-                    Side::Outdoor => Boundary::Outdoor,
-                    Side::Adjacent | Side::Ground => Boundary::Adjacent,
-                },
-            },
+            exchanges: exchanges(room, draw),
             coldest_surface: coldest_surface(room),
         }
     }
@@ -326,6 +319,26 @@ impl<'a> Compiled<'a> {
     }
 }
 
+/// What leaks in from where the survey says, and what a fan brings in from
+/// outdoors.
+fn exchanges(room: &Room, draw: &Draw) -> Vec<Exchange> {
+    let envelope = &room.envelope;
+    let leak = Exchange {
+        flow_m3_per_s: machines::leak_m3_per_s(room, draw),
+        with: match envelope.air_from.value {
+            Side::Outdoor => Boundary::Outdoor,
+            Side::Adjacent | Side::Ground => Boundary::Adjacent,
+        },
+        supply: Supply::Own,
+    };
+    let fan = Exchange {
+        flow_m3_per_s: envelope.fresh_air_m3_per_s.value,
+        with: Boundary::Outdoor,
+        supply: Supply::Mains,
+    };
+    vec![leak, fan]
+}
+
 /// Heat stored in what follows the air within minutes: leaves, a hung crop,
 /// benches and other thin things \[J/K\].
 ///
@@ -359,11 +372,12 @@ pub(crate) fn capacity_band(model: &Model) -> Band {
     }
 }
 
-/// With lights on or off.
+/// With lights on or off, or on the way from on to off.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Lit {
     On,
     Off,
+    Transition,
 }
 
 fn target(room: &Room, lit: Lit) -> &room::Target {
@@ -376,8 +390,20 @@ fn target(room: &Room, lit: Lit) -> &room::Target {
         {
             &room.targets.lights_on
         }
-        _ => &room.targets.lights_off,
+        Lit::On | Lit::Off => &room.targets.lights_off,
+        Lit::Transition => &room.targets.transition,
     }
+}
+
+/// The target after lights-off, where one of its own was surveyed.
+fn transition_target(room: &Room) -> Option<Target> {
+    let transition = &room.targets.transition;
+    let surveyed = !transition.dry_bulb_c.is_assumed()
+        || transition
+            .humidity
+            .as_ref()
+            .is_some_and(|h| !h.is_assumed());
+    surveyed.then(|| sim_target(room, Lit::Transition))
 }
 
 /// Setpoint of the thermostat: of the first cooling machine that has one, else
@@ -385,7 +411,7 @@ fn target(room: &Room, lit: Lit) -> &room::Target {
 fn cooling_setpoint(room: &Room, lit: Lit) -> f64 {
     let given = room.cooling.iter().find_map(|c| match lit {
         Lit::On => c.setpoint_lights_on_c.as_ref(),
-        Lit::Off => c.setpoint_lights_off_c.as_ref(),
+        Lit::Off | Lit::Transition => c.setpoint_lights_off_c.as_ref(),
     });
     given.map_or(target(room, lit).dry_bulb_c.value.likely, |g| g.value)
 }
@@ -395,7 +421,7 @@ fn cooling_setpoint(room: &Room, lit: Lit) -> f64 {
 fn heating_setpoint(room: &Room, lit: Lit) -> f64 {
     let given = room.heating.iter().find_map(|h| match lit {
         Lit::On => h.setpoint_lights_on_c.as_ref(),
-        Lit::Off => h.setpoint_lights_off_c.as_ref(),
+        Lit::Off | Lit::Transition => h.setpoint_lights_off_c.as_ref(),
     });
     let cooling_c = cooling_setpoint(room, lit);
     let band = target(room, lit).dry_bulb_c.value;
@@ -409,10 +435,7 @@ fn heating_setpoint(room: &Room, lit: Lit) -> f64 {
 fn timetable(room: &Room, season: Season) -> Result<Timetable, JobError> {
     let around = airs::surroundings(room, season)?;
     let spell = |hours: room::Hours, sensible_w: f64, water_kg_per_s: f64, supply: Supply| {
-        let (from_s, to_s) = match hours {
-            room::Hours::Always => (0.0, DAY_S),
-            room::Hours::Between { from_s, to_s } => (f64::from(from_s), f64::from(to_s)),
-        };
+        let (from_s, to_s) = from_to(hours);
         Spell {
             from_s,
             to_s,
@@ -471,6 +494,7 @@ fn timetable(room: &Room, season: Season) -> Result<Timetable, JobError> {
         targets: Targets {
             lights_on: sim_target(room, Lit::On),
             lights_off: sim_target(room, Lit::Off),
+            transition: transition_target(room),
             ramp_s: room.targets.ramp_down_s.value,
         },
         transition_s: room.targets.transition_s.value,
@@ -487,7 +511,8 @@ fn timetable(room: &Room, season: Season) -> Result<Timetable, JobError> {
             .chain(ground(room, around.adjacent.dry_bulb_c()))
             .collect(),
         latent_gain_w,
-        drying_kg_per_s: drying(room),
+        drying: drying(room)?,
+        wet_floor: wet_floor(room),
         irrigation_s: room
             .irrigation
             .iter()
@@ -534,18 +559,64 @@ fn fans(room: &Room) -> impl Iterator<Item = Spell> {
     })
 }
 
-fn drying(room: &Room) -> Option<[f64; 24]> {
-    (!room.hung_crops.is_empty()).then(|| {
-        std::array::from_fn(|hour| {
-            room.hung_crops
-                .iter()
-                .map(|hung| {
-                    let from_s = hung.hung_for_s.value + hour as f64 * 3600.0;
-                    machines::hung_crop(hung).water_given_off_kg(from_s, from_s + 3600.0) / 3600.0
-                })
-                .sum()
+/// Begin and end of surveyed hours \[s\].
+fn from_to(hours: room::Hours) -> (f64, f64) {
+    match hours {
+        room::Hours::Always => (0.0, DAY_S),
+        room::Hours::Between { from_s, to_s } => (f64::from(from_s), f64::from(to_s)),
+    }
+}
+
+/// The hung crops by their surveyed curves, which hold at the room's targets:
+/// the reference is the mean deficit of the target air over the day.
+///
+/// # Errors
+/// A target that cannot be at this pressure.
+fn drying(room: &Room) -> Result<Option<Drying>, JobError> {
+    /// Least reference deficit \[Pa\]: a target of saturated air, in which
+    /// nothing dries, is not the air that a drying time was learnt in.
+    const LEAST_REFERENCE_PA: f64 = 50.0;
+    if room.hung_crops.is_empty() {
+        return Ok(None);
+    }
+    let pressure_pa = airs::pressure_pa(&room.site);
+    let mut vpd_pa = 0.0;
+    for hour in 0..24 {
+        let target = room.target_at((f64::from(hour) + 0.5) * 3600.0);
+        let air = airs::target_air(
+            target.dry_bulb_c.likely,
+            target.humidity,
+            Edge::Middle,
+            pressure_pa,
+        )?;
+        vpd_pa += air.vpd_pa() / 24.0;
+    }
+    let water_kg_per_s = std::array::from_fn(|hour| {
+        let of = |hung: &room::HungCrop| {
+            let from_s = hung.hung_for_s.value + hour as f64 * 3600.0;
+            machines::hung_crop(hung).water_given_off_kg(from_s, from_s + 3600.0) / 3600.0
+        };
+        room.hung_crops.iter().map(of).sum()
+    });
+    Ok(Some(Drying {
+        water_kg_per_s,
+        reference_vpd_pa: vpd_pa.max(LEAST_REFERENCE_PA),
+    }))
+}
+
+/// Floor that lies wet, in its hours.
+fn wet_floor(room: &Room) -> Vec<WetFloor> {
+    room.wet_floors
+        .iter()
+        .map(|floor| {
+            let (from_s, to_s) = from_to(floor.hours);
+            WetFloor {
+                from_s,
+                to_s,
+                area_m2: floor.area_m2.value,
+            }
         })
-    })
+        .collect()
 }
 
 /// All units run for some time before lights-off.
@@ -586,7 +657,7 @@ fn humidity_setpoint(room: &Room, lit: Lit) -> roomsim::timetable::Humidity {
     use roomsim::timetable::Humidity as Sim;
     let given = match lit {
         Lit::On => &room.control.lights_on,
-        Lit::Off => &room.control.lights_off,
+        Lit::Off | Lit::Transition => &room.control.lights_off,
     };
     match given.as_ref().map(|g| g.value) {
         Some(room::Setpoint::RelHumidity(x)) => return Sim::Relative(x),
@@ -760,20 +831,18 @@ fn water_surfaces(room: &Room) -> Vec<WaterSurface> {
         .collect()
 }
 
-/// The wet part of the floor and its daily wash-downs as one film.
+/// The floor, where something wets it, and its daily wash-downs as one film.
 fn floor(room: &Room) -> Option<Film> {
-    let always_wet_m2: f64 = room.wet_floors.iter().map(|f| f.area_m2.value).sum();
-    let washed_m2 = room
+    let area_m2 = room
         .washdowns
         .iter()
         .map(|w| w.area_m2.value)
         .fold(0.0, f64::max);
-    let area_m2 = always_wet_m2 + washed_m2;
-    (0.0 < area_m2).then(|| Film {
+    let wetted = 0.0 < area_m2 || !room.wet_floors.is_empty();
+    wetted.then(|| Film {
         area_m2,
         heat_transfer_w_per_m2_k: FLOOR_FILM_W_PER_M2_K,
         cooling_time_s: machines::FLOOR_AIR.cooling_time_constant_s,
-        always_wet_m2,
         daily_wash_downs: room
             .washdowns
             .iter()

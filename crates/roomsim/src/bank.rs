@@ -13,8 +13,8 @@ use crate::starts::Starts;
 /// Whether there is power.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) enum Supply {
-    On,
-    Cut,
+    On = 0,
+    Cut = 1,
 }
 
 /// What is asked of the dehumidifiers this step.

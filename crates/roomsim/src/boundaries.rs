@@ -3,10 +3,79 @@
 use air::humidity_ratio_from_vapour_pressure;
 
 use crate::air_now::{AirNow, DRY_AIR_J_PER_KG_K, VAPOUR_J_PER_KG_K};
+use crate::bank::Supply;
 use crate::parts::{Parts, PerK, PerW};
-use crate::setup::{Boundary, ColdSurfaceBoundary};
+use crate::setup::{Boundary, ColdSurfaceBoundary, Exchange};
 use crate::simulation::Simulation;
-use crate::timetable::Row;
+use crate::timetable::{Row, Supply as Driven};
+
+/// Air that comes and goes, summed by where it comes from; volume flows at
+/// the state there.
+#[derive(Clone, Copy, Debug, Default)]
+pub(crate) struct Streams {
+    outdoor_m3_per_s: f64,
+    adjacent_m3_per_s: f64,
+}
+
+impl Streams {
+    /// With power and without, in the order of [`Supply`].
+    pub(crate) fn of(exchanges: &[Exchange]) -> [Self; 2] {
+        let mut streams = [Self::default(); 2];
+        for exchange in exchanges {
+            for supply in [Supply::On, Supply::Cut] {
+                if supply == Supply::Cut && exchange.supply == Driven::Mains {
+                    continue;
+                }
+                let sum = &mut streams[supply as usize];
+                match exchange.with {
+                    Boundary::Outdoor => sum.outdoor_m3_per_s += exchange.flow_m3_per_s,
+                    Boundary::Adjacent => sum.adjacent_m3_per_s += exchange.flow_m3_per_s,
+                }
+            }
+        }
+        streams
+    }
+
+    #[inline]
+    fn outdoor(&self, row: &Row, t_c: f64, w: f64) -> (PerK, PerW) {
+        Self::one(
+            self.outdoor_m3_per_s * row.outdoor_dry_air_kg_per_m3,
+            (row.outdoor_c, row.outdoor_humidity_ratio),
+            (t_c, w),
+        )
+    }
+
+    #[inline]
+    fn adjacent(&self, row: &Row, t_c: f64, w: f64) -> (PerK, PerW) {
+        Self::one(
+            self.adjacent_m3_per_s * row.adjacent_dry_air_kg_per_m3,
+            (row.adjacent_c, row.adjacent_humidity_ratio),
+            (t_c, w),
+        )
+    }
+
+    /// One stream of dry air \[kg/s\] between two dry bulbs and humidity ratios.
+    /// It comes in with its own heat capacity; the water exchanged is counted
+    /// at room temperature with the water.
+    #[inline]
+    fn one(
+        dry_air_kg_per_s: f64,
+        (from_c, from_w): (f64, f64),
+        (t_c, w): (f64, f64),
+    ) -> (PerK, PerW) {
+        let heat_w_per_k = dry_air_kg_per_s * (DRY_AIR_J_PER_KG_K + VAPOUR_J_PER_KG_K * from_w);
+        (
+            PerK {
+                start: heat_w_per_k * (from_c - t_c),
+                per_k: -heat_w_per_k,
+            },
+            PerW {
+                start: dry_air_kg_per_s * (from_w - w),
+                per_w: -dry_air_kg_per_s,
+            },
+        )
+    }
+}
 
 impl Simulation<'_> {
     /// Envelope, air exchange, thermal mass and dew on the coldest surface.
@@ -22,30 +91,15 @@ impl Simulation<'_> {
             start: outdoor * (row.outdoor_c - t_c) + adjacent * (row.adjacent_c - t_c),
             per_k: -(outdoor + adjacent),
         };
-        let (other_c, other_w, density) = match zone.exchange.with {
-            Boundary::Outdoor => (
-                row.outdoor_c,
-                row.outdoor_humidity_ratio,
-                row.outdoor_dry_air_kg_per_m3,
-            ),
-            Boundary::Adjacent => (
-                row.adjacent_c,
-                row.adjacent_humidity_ratio,
-                row.adjacent_dry_air_kg_per_m3,
-            ),
-        };
-        let dry_air_kg_per_s = zone.exchange.flow_m3_per_s * density;
-        // Air comes in with its own heat capacity; the water exchanged is
-        // counted at room temperature with the water.
-        let heat_w_per_k = dry_air_kg_per_s * (DRY_AIR_J_PER_KG_K + VAPOUR_J_PER_KG_K * other_w);
-        parts.exchange_heat = PerK {
-            start: heat_w_per_k * (other_c - t_c),
-            per_k: -heat_w_per_k,
-        };
-        parts.exchange_water = PerW {
-            start: dry_air_kg_per_s * (other_w - w),
-            per_w: -dry_air_kg_per_s,
-        };
+        let streams = &self.constants.streams[self.supply as usize];
+        (parts.exchange_heat, parts.exchange_water) = streams.outdoor(row, t_c, w);
+        if streams.adjacent_m3_per_s > 0.0 {
+            let (heat, water) = streams.adjacent(row, t_c, w);
+            parts.exchange_heat.start += heat.start;
+            parts.exchange_heat.per_k += heat.per_k;
+            parts.exchange_water.start += water.start;
+            parts.exchange_water.per_w += water.per_w;
+        }
         let mass_w_per_k = self.constants.mass_conductance_w_per_k;
         parts.mass = PerK {
             start: mass_w_per_k * (self.mass_c - t_c),

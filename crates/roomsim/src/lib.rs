@@ -34,7 +34,7 @@
 //!         mass: None,
 //!         moisture: MoistureStorage::None,
 //!         air_moisture_multiplier: 1.0,
-//!         exchange: Exchange { flow_m3_per_s: 0.0, with: Boundary::Outdoor },
+//!         exchanges: Vec::new(),
 //!         coldest_surface: None,
 //!     },
 //!     start: StartAir { dry_bulb_c: 26.0, humidity_ratio: 0.0126 },

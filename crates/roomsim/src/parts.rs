@@ -51,7 +51,6 @@ pub(crate) struct Parts {
     pub(crate) lights_w: f64,
     pub(crate) people: Fixed,
     pub(crate) burner: Fixed,
-    pub(crate) drying: Fixed,
     pub(crate) other: Fixed,
     pub(crate) crop: Pair,
     pub(crate) dehumidifiers: Pair,
@@ -61,15 +60,16 @@ pub(crate) struct Parts {
     pub(crate) mass: PerK,
     pub(crate) storage: PerW,
     pub(crate) condensation: PerW,
-    /// Medium and surfaces, where something is wet.
+    /// Medium, surfaces and drying crop, where something is wet.
     pub(crate) wet: Option<Wet>,
 }
 
-/// Water that lies open.
+/// Water that lies open or dries out of a hung crop.
 #[derive(Clone, Copy, Debug, Default)]
 pub(crate) struct Wet {
     pub(crate) medium: Pair,
     pub(crate) surfaces: Pair,
+    pub(crate) drying: Pair,
 }
 
 impl Parts {
@@ -83,7 +83,7 @@ impl Parts {
                     + (self.envelope.start + self.exchange_heat.start)
                     + (self.mass.start + self.lights_w)
                     + (self.people.heat_w + self.burner.heat_w)
-                    + (self.drying.heat_w + self.other.heat_w),
+                    + self.other.heat_w,
                 per_k: (crop.heat.per_k + units.heat.per_k)
                     + (self.envelope.per_k + self.exchange_heat.per_k)
                     + self.mass.per_k,
@@ -93,8 +93,7 @@ impl Parts {
                 start: (crop.water.start + units.water.start)
                     + (self.exchange_water.start + self.storage.start)
                     + (self.condensation.start + self.people.water_kg_per_s)
-                    + (self.burner.water_kg_per_s + self.drying.water_kg_per_s)
-                    + self.other.water_kg_per_s,
+                    + (self.burner.water_kg_per_s + self.other.water_kg_per_s),
                 per_k: crop.water.per_k + units.water.per_k,
                 per_w: (crop.water.per_w + units.water.per_w)
                     + (self.exchange_water.per_w + self.storage.per_w)
@@ -102,7 +101,7 @@ impl Parts {
             },
         };
         if let Some(wet) = &self.wet {
-            for pair in [&wet.medium, &wet.surfaces] {
+            for pair in [&wet.medium, &wet.surfaces, &wet.drying] {
                 sum.heat = sum.heat.plus(pair.heat);
                 sum.water = sum.water.plus(pair.water);
             }
@@ -118,8 +117,8 @@ impl Parts {
         heating_w: f64,
         mean: Change,
     ) -> [f64; HeatPath::COUNT] {
-        let (medium_w, surfaces_w) = self.wet.as_ref().map_or((0.0, 0.0), |wet| {
-            (wet.medium.heat.mean(mean), wet.surfaces.heat.mean(mean))
+        let [medium_w, surfaces_w, drying_w] = self.wet.as_ref().map_or([0.0; 3], |wet| {
+            [&wet.medium, &wet.surfaces, &wet.drying].map(|pair| pair.heat.mean(mean))
         });
         // In the order of `HeatPath`; a test compares.
         [
@@ -129,7 +128,7 @@ impl Parts {
             surfaces_w,
             self.people.heat_w,
             self.burner.heat_w,
-            self.drying.heat_w,
+            drying_w,
             self.other.heat_w,
             self.envelope.mean(mean),
             self.exchange_heat.mean(mean),
@@ -144,8 +143,8 @@ impl Parts {
     /// Mean water of each path \[kg/s\].
     #[inline]
     pub(crate) fn water_kg_per_s(&self, cooling: Flow, mean: Change) -> [f64; WaterPath::COUNT] {
-        let (medium, surfaces) = self.wet.as_ref().map_or((0.0, 0.0), |wet| {
-            (wet.medium.water.mean(mean), wet.surfaces.water.mean(mean))
+        let [medium, surfaces, drying] = self.wet.as_ref().map_or([0.0; 3], |wet| {
+            [&wet.medium, &wet.surfaces, &wet.drying].map(|pair| pair.water.mean(mean))
         });
         // In the order of `WaterPath`; a test compares.
         [
@@ -154,7 +153,7 @@ impl Parts {
             surfaces,
             self.people.water_kg_per_s,
             self.burner.water_kg_per_s,
-            self.drying.water_kg_per_s,
+            drying,
             self.other.water_kg_per_s,
             self.exchange_water.mean(mean),
             self.storage.mean(mean),
@@ -185,12 +184,12 @@ mod tests {
             lights_w: 1.0,
             people: fixed(2.0),
             burner: fixed(3.0),
-            drying: fixed(4.0),
             other: fixed(5.0),
             crop: pair(6.0),
             wet: Some(Wet {
                 medium: pair(7.0),
                 surfaces: pair(8.0),
+                drying: pair(4.0),
             }),
             exchange_heat: per_k(9.0),
             exchange_water: per_w(9.0),

@@ -4,6 +4,7 @@ use air::{humidity_ratio_from_vapour_pressure, specific_volume_m3_per_kg};
 
 use crate::air_now::{AirNow, MOLAR_MASS_RATIO, State};
 use crate::bank::{Ask, Bank, Supply};
+use crate::boundaries::Streams;
 use crate::events::{Action, Agenda};
 use crate::linear::{Capacity, Change, Flow, mean_decay};
 use crate::open_water::OpenWater;
@@ -77,7 +78,9 @@ pub(crate) struct Constants {
     medium_half: f64,
     pub(crate) surfaces: Vec<OpenWater>,
     pub(crate) latent_gain_w: f64,
-    /// Whether there is medium, open water or floor.
+    /// Air exchange with power and without.
+    pub(crate) streams: [Streams; 2],
+    /// Whether there is medium, open water, floor or a crop hung to dry.
     pub(crate) may_be_wet: bool,
 }
 
@@ -217,7 +220,9 @@ impl<'a> Simulation<'a> {
                 .map(|surface| OpenWater::new(surface, zone.pressure_pa))
                 .collect(),
             latent_gain_w: setup.timetable.hours.latent_gain_w,
+            streams: Streams::of(&zone.exchanges),
             may_be_wet: setup.medium.is_some()
+                || setup.timetable.hours.drying.is_some()
                 || setup.floor.is_some()
                 || !setup.water_surfaces.is_empty(),
         };
@@ -315,7 +320,7 @@ impl<'a> Simulation<'a> {
         self.gains(row, &air, &mut parts);
         self.boundaries(row, &air, &mut parts);
         self.lamps_and_leaves(light, &air, &mut parts, &mut drawn);
-        self.wet_things(light, &air, &mut parts, &mut drawn);
+        self.wet_things(row, light, &air, &mut parts, &mut drawn);
         let store_air = self.store_air(&air);
         parts.storage = self.storage.flow(&store_air);
 

@@ -1,5 +1,7 @@
 //! What gives heat and water to the room from within.
 
+use crop::drying::{MOST_QUICKENING, humidity_factor};
+
 use crate::air_now::AirNow;
 use crate::bank::Supply;
 use crate::linear::Flow;
@@ -20,7 +22,7 @@ pub(crate) struct Drawn {
 }
 
 impl Simulation<'_> {
-    /// People, burner, crop hung to dry and whatever else gives heat or water.
+    /// People, burner and whatever else gives heat or water.
     #[inline]
     pub(crate) fn gains(&self, row: &Row, air: &AirNow, parts: &mut Parts) {
         let spells = match self.supply {
@@ -34,11 +36,6 @@ impl Simulation<'_> {
             parts.other.water_kg_per_s +=
                 self.constants.latent_gain_w / air.machine.vapour_enthalpy_j_per_kg;
         }
-        let drying = row.drying_kg_per_s;
-        parts.drying = Fixed {
-            heat_w: -drying * air.machine.evaporation_heat_j_per_kg,
-            water_kg_per_s: drying,
-        };
     }
 
     /// Lamps and leaves.
@@ -98,10 +95,11 @@ impl Simulation<'_> {
         parts.lights_w = lamps_w;
     }
 
-    /// Whatever lies wet.
+    /// Whatever lies wet or dries.
     #[inline]
     pub(crate) fn wet_things(
         &mut self,
+        row: &Row,
         light: f64,
         air: &AirNow,
         parts: &mut Parts,
@@ -110,8 +108,30 @@ impl Simulation<'_> {
         if self.constants.may_be_wet {
             parts.wet = Some(Wet {
                 medium: self.medium_flow(light, air, drawn),
-                surfaces: self.water_surfaces(air, drawn),
+                surfaces: self.water_surfaces(row, air, drawn),
+                drying: self.hung_crop(row, air),
             });
+        }
+    }
+
+    /// Crop hung to dry, with the slopes of the air's vapour pressure deficit;
+    /// none where the answer to it is held at an end.
+    fn hung_crop(&self, row: &Row, air: &AirNow) -> Pair {
+        let Some(drying) = &self.setup.timetable.hours.drying else {
+            return Pair::default();
+        };
+        let reference_pa = drying.reference_vpd_pa;
+        let vpd_pa = air.saturation.value - air.vapour_pressure_pa;
+        let factor = humidity_factor(vpd_pa, reference_pa);
+        let mut water = Flow::constant(row.drying_kg_per_s * factor);
+        if 0.0 < factor && factor < MOST_QUICKENING {
+            let per_pa = row.drying_kg_per_s / reference_pa;
+            water.per_k = per_pa * air.saturation.per_k;
+            water.per_w = -per_pa * air.vapour_pressure_per_w;
+        }
+        Pair {
+            heat: water.times(-air.surface.evaporation_heat_j_per_kg),
+            water,
         }
     }
 
@@ -147,7 +167,7 @@ impl Simulation<'_> {
     }
 
     /// Tanks and wet floor.
-    fn water_surfaces(&mut self, air: &AirNow, drawn: &mut Drawn) -> Pair {
+    fn water_surfaces(&mut self, row: &Row, air: &AirNow, drawn: &mut Drawn) -> Pair {
         let mut sum = Pair::default();
         let latent_j_per_kg = air.surface.evaporation_heat_j_per_kg;
         for surface in &self.constants.surfaces {
@@ -158,7 +178,7 @@ impl Simulation<'_> {
                 .plus(flow.times(-surface.heat_from_air * latent_j_per_kg));
         }
         if let Some(floor) = &self.setup.floor
-            && (self.film.water_kg > 0.0 || floor.always_wet_m2 > 0.0)
+            && (self.film.water_kg > 0.0 || row.wet_floor_m2 > 0.0)
         {
             // Heat and vapour go alike over the same air layer.
             let m_per_s = floor.heat_transfer_w_per_m2_k / air.surface.heat_j_per_m3_k;
@@ -169,9 +189,9 @@ impl Simulation<'_> {
             }
             .flow(&air.surface, self.film.surface_c, self.table);
             self.film.surface_c = per_area.temperature_c;
-            let mut water = per_area.water.times(floor.always_wet_m2);
+            let mut water = per_area.water.times(row.wet_floor_m2);
             if self.film.water_kg > 0.0 {
-                let area_m2 = floor.area_m2 - floor.always_wet_m2;
+                let area_m2 = floor.area_m2;
                 let above_k = self.film.above_k;
                 let warm_kg_per_s = area_m2 * m_per_s * per_area.saturation_per_k * above_k;
                 let mut film = per_area.water.times(area_m2);

@@ -58,7 +58,8 @@ impl StepSeen {
 pub(crate) struct Tally<'a> {
     setup: &'a Setup,
     step_s: f64,
-    bands: [Bands; 2],
+    /// In the order of `JudgedBy`.
+    bands: [Bands; 3],
     periods: [PeriodTally; 3],
     energy: EnergySummary,
     recoveries: Vec<Recovery>,
@@ -258,6 +259,7 @@ impl<'a> Tally<'a> {
             bands: [
                 Bands::of(&targets.lights_on),
                 Bands::of(&targets.lights_off),
+                Bands::of(targets.transition.as_ref().unwrap_or(&targets.lights_off)),
             ],
             periods: [PeriodTally::NONE; 3],
             energy: EnergySummary::default(),
@@ -293,7 +295,7 @@ impl<'a> Tally<'a> {
         let dry_bulb_c = now.dry_bulb_c;
         let rel_humidity = seen.vapour_pressure_pa / seen.saturation_pa;
         let vpd_pa = seen.saturation_pa - seen.vapour_pressure_pa;
-        let bands = &self.bands[row.lit as usize];
+        let bands = &self.bands[row.judged_by as usize];
         let dry_bulb_in = bands.holds_dry_bulb(dry_bulb_c);
         let humidity = bands.humidity(rel_humidity, vpd_pa, now.dew_point_c);
         let both_in = dry_bulb_in && humidity == Against::In;

@@ -41,9 +41,10 @@ pub struct Hours {
     /// Latent heat given off by what is not named above \[W\]; turned into
     /// water with the enthalpy of vapour at room temperature.
     pub latent_gain_w: f64,
-    /// Water from a harvested crop hung to dry, at each full hour, straight
-    /// lines between \[kg/s\]; its heat of evaporation comes from the air.
-    pub drying_kg_per_s: Option<[f64; 24]>,
+    /// A harvested crop hung to dry.
+    pub drying: Option<Drying>,
+    /// Floor that lies wet at certain hours; needs [`Setup::floor`](crate::Setup::floor).
+    pub wet_floor: Vec<WetFloor>,
     /// Times of day of irrigation \[s\].
     pub irrigation_s: Vec<f64>,
 }
@@ -73,6 +74,7 @@ impl Default for Hours {
             targets: Targets {
                 lights_on: target,
                 lights_off: target,
+                transition: None,
                 ramp_s: 0.0,
             },
             transition_s: 3600.0,
@@ -83,7 +85,8 @@ impl Default for Hours {
             burner: Vec::new(),
             other: Vec::new(),
             latent_gain_w: 0.0,
-            drying_kg_per_s: None,
+            drying: None,
+            wet_floor: Vec::new(),
             irrigation_s: Vec::new(),
         }
     }
@@ -108,6 +111,9 @@ pub struct Targets {
     pub lights_on: Target,
     /// While they do not.
     pub lights_off: Target,
+    /// In the transition after lights-off; `None` for that of lights-off. The
+    /// transition after lights-on has the target of lights-on.
+    pub transition: Option<Target>,
     /// Time over which setpoints glide after each switching \[s\]; setpoints of
     /// unlike kind change at half time.
     pub ramp_s: f64,
@@ -224,6 +230,42 @@ pub enum Supply {
     Own,
 }
 
+/// A harvested crop hung to dry.
+///
+/// ```text
+/// water = rate of the hour · VPD / VPD_ref,  factor from 0 to 3
+/// ```
+///
+/// Held constant: how far the crop has dried by each hour of the day, which is
+/// what the rates say. Not held: what it gives off there, which answers to the
+/// air at once. Water given off beyond the rates, or kept back, is therefore in
+/// the balance of the room on that day, but does not hurry or hold up the hours
+/// after it, and a run of several days repeats the one. Over the whole time
+/// that the crop hangs its water is what hangs there; air that is drier than
+/// the reference all that time would bring it out sooner, not more of it.
+///
+/// The law and its source stand at [`crop::drying::humidity_factor`]. The heat
+/// of evaporation comes from the air.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Drying {
+    /// Water given off in the reference air, at each full hour, straight lines
+    /// between \[kg/s\].
+    pub water_kg_per_s: [f64; 24],
+    /// Vapour pressure deficit of the reference air \[Pa\], above zero.
+    pub reference_vpd_pa: f64,
+}
+
+/// Floor that lies wet from one time of day to another.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct WetFloor {
+    /// Begin \[s\].
+    pub from_s: f64,
+    /// End \[s\], as in a [`Spell`].
+    pub to_s: f64,
+    /// Area \[m²\].
+    pub area_m2: f64,
+}
+
 /// Part of the day.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 #[repr(u8)]
@@ -259,18 +301,20 @@ pub(crate) struct Row {
     /// Of those that go on without power.
     pub(crate) spells_without_power: SpellSum,
     pub(crate) drying_kg_per_s: f64,
+    pub(crate) wet_floor_m2: f64,
     pub(crate) period: Period,
-    pub(crate) lit: Lit,
+    pub(crate) judged_by: JudgedBy,
     pub(crate) force_units: bool,
     pub(crate) irrigate: bool,
 }
 
-/// Which of the two targets judges this step.
+/// Which of the targets judges this step.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[repr(u8)]
-pub(crate) enum Lit {
-    On = 0,
-    Off = 1,
+pub(crate) enum JudgedBy {
+    LightsOn = 0,
+    LightsOff = 1,
+    Transition = 2,
 }
 
 /// Sums over the spells of a step.
@@ -342,7 +386,13 @@ impl Timetable {
         let clock = hours.lights.clock(middle_s);
         let share_on = hours.share_of_lights_on_target(clock);
         let anticipating = hours.anticipating(clock);
-        let (on, off) = (&hours.targets.lights_on, &hours.targets.lights_off);
+        let on = &hours.targets.lights_on;
+        let (off, off_judge) = match &hours.targets.transition {
+            Some(target) if !clock.lit && clock.since_switch_s < hours.transition_s => {
+                (target, JudgedBy::Transition)
+            }
+            _ => (&hours.targets.lights_off, JudgedBy::LightsOff),
+        };
         let mut humidity_setpoint = glide(off.humidity_setpoint, on.humidity_setpoint, share_on);
         let mut force_units = false;
         match anticipating {
@@ -352,7 +402,6 @@ impl Timetable {
             }
             None => {}
         }
-        let lit = if clock.lit { Lit::On } else { Lit::Off };
         let outdoor = at_hour(&hours.outdoor, middle_s);
         let adjacent = at_hour(&hours.adjacent, middle_s);
         let density =
@@ -372,9 +421,13 @@ impl Timetable {
             spells_without_power: hours
                 .spells(begin_s, key.step_s, |spell| spell.supply == Supply::Own),
             drying_kg_per_s: hours
-                .drying_kg_per_s
-                .as_ref()
-                .map_or(0.0, |table| hourly(table, middle_s)),
+                .drying
+                .map_or(0.0, |drying| hourly(&drying.water_kg_per_s, middle_s)),
+            wet_floor_m2: hours
+                .wet_floor
+                .iter()
+                .map(|wet| wet.area_m2 * share_of_step(wet.from_s, wet.to_s, begin_s, key.step_s))
+                .sum(),
             period: if clock.since_switch_s < hours.transition_s {
                 Period::Transition
             } else if clock.lit {
@@ -382,7 +435,11 @@ impl Timetable {
             } else {
                 Period::LightsOff
             },
-            lit,
+            judged_by: if clock.lit {
+                JudgedBy::LightsOn
+            } else {
+                off_judge
+            },
             force_units,
             irrigate: hours
                 .irrigation_s
@@ -479,7 +536,7 @@ impl Hours {
         let mut sum = |spells: &[Spell]| {
             let mut all = HeatAndWater::default();
             for spell in spells.iter().filter(|spell| counts(spell)) {
-                let share = spell.share_of_step(begin_s, step_s);
+                let share = share_of_step(spell.from_s, spell.to_s, begin_s, step_s);
                 all.sensible_w += share * spell.sensible_w;
                 all.water_kg_per_s += share * spell.water_kg_per_s;
                 electric_w += share * spell.electric_w;
@@ -507,17 +564,18 @@ impl Spell {
             supply: Supply::Mains,
         }
     }
+}
 
-    fn share_of_step(&self, begin_s: f64, step_s: f64) -> f64 {
-        let overlap =
-            |from_s: f64, to_s: f64| ((begin_s + step_s).min(to_s) - begin_s.max(from_s)).max(0.0);
-        let covered_s = if self.from_s < self.to_s {
-            overlap(self.from_s, self.to_s)
-        } else {
-            overlap(self.from_s, DAY_S) + overlap(0.0, self.to_s)
-        };
-        covered_s / step_s
-    }
+/// Share of a step that a spell covers.
+fn share_of_step(from_s: f64, to_s: f64, begin_s: f64, step_s: f64) -> f64 {
+    let overlap =
+        |from_s: f64, to_s: f64| ((begin_s + step_s).min(to_s) - begin_s.max(from_s)).max(0.0);
+    let covered_s = if from_s < to_s {
+        overlap(from_s, to_s)
+    } else {
+        overlap(from_s, DAY_S) + overlap(0.0, to_s)
+    };
+    covered_s / step_s
 }
 
 fn mix(from: f64, to: f64, share: f64) -> f64 {

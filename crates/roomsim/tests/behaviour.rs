@@ -7,12 +7,13 @@ use std::sync::Arc;
 use common::{dehumidifier, empty_box, flowering_hours, flowering_room, removal_table};
 use proptest::prelude::*;
 use roomsim::setup::{
-    Boundary, CoilWater, ColdSurface, ColdSurfaceBoundary, CoolingControl, Event, Exchange, Fan,
-    Film, Heating, HeatingControl, HumiditySpan, Medium, MoistureStorage, Setup, SetupError,
-    Staging, ThermalMass,
+    Boundary, CoilWater, ColdSurface, ColdSurfaceBoundary, CoolingControl, Event, Fan, Film,
+    Heating, HeatingControl, HumiditySpan, Medium, MoistureStorage, Setup, SetupError, Staging,
+    ThermalMass,
 };
 use roomsim::timetable::{
-    Anticipate, Anticipation, DayAir, Hours, Humidity, LightHours, Spell, Timetable,
+    Anticipate, Anticipation, DayAir, Drying, Hours, Humidity, HumidityBand, LightHours, Range,
+    Spell, Target, Timetable, WetFloor,
 };
 use roomsim::{Disturbance, Outcome, Period, Record, WaterPath, run};
 
@@ -59,6 +60,12 @@ fn books_close_every_step() {
     setup = with_hours(setup, |hours| {
         hours.irrigation_s = vec![7.0 * 3600.0, 13.0 * 3600.0];
         hours.latent_gain_w = 100.0;
+        hours.drying = Some(drying());
+        hours.wet_floor = vec![WetFloor {
+            from_s: 20.0 * 3600.0,
+            to_s: 9.0 * 3600.0,
+            area_m2: 1.0,
+        }];
     });
     for step_s in [60.0, 300.0] {
         setup.run.step_s = step_s;
@@ -84,11 +91,18 @@ fn coil() -> CoilWater {
 
 fn wet_floor() -> Film {
     Film {
-        area_m2: 25.0,
+        area_m2: 24.0,
         heat_transfer_w_per_m2_k: 6.0,
         cooling_time_s: 600.0,
-        always_wet_m2: 1.0,
         daily_wash_downs: Vec::new(),
+    }
+}
+
+/// 24 kg a day in air of 1000 Pa.
+fn drying() -> Drying {
+    Drying {
+        water_kg_per_s: [24.0 / 86_400.0; 24],
+        reference_vpd_pa: 1000.0,
     }
 }
 
@@ -458,6 +472,84 @@ fn stepped_units_start_one_by_one() {
 
 // The same point as RH, VPD and dew point, at one temperature: the units hold
 // the same humidity.
+// A room dried further dries its hung crop faster, a wetter one slower.
+#[test]
+fn a_drier_room_dries_its_crop_faster() {
+    let given_kg = |rh: f64| {
+        let mut setup = flowering_room();
+        setup.run.days = 1;
+        let setup = with_hours(setup, |hours| {
+            hours.drying = Some(drying());
+            hours.targets.lights_on.humidity_setpoint = Humidity::Relative(rh);
+            hours.targets.lights_off.humidity_setpoint = Humidity::Relative(rh);
+        });
+        let outcome = checked(&setup, Record::Summary);
+        assert!(outcome.balance.worst_step_water_kg < 1e-12);
+        outcome.summary.water_kg(WaterPath::Drying)
+    };
+    let (dry, usual, humid) = (given_kg(0.40), given_kg(0.55), given_kg(0.70));
+    println!("{dry} {usual} {humid}");
+    assert!(1.1 * usual < dry && 1.1 * humid < usual);
+}
+
+// A target of its own for the hour after lights-off moves the setpoints and
+// the judgement there, and nothing else's judgement.
+#[test]
+fn a_transition_has_its_own_target() {
+    let base = flowering_room();
+    let with = |change: fn(&mut Target)| {
+        checked(
+            &with_hours(base.clone(), |hours| {
+                let mut target = hours.targets.lights_off;
+                change(&mut target);
+                hours.targets.transition = Some(target);
+            }),
+            Record::Minutes,
+        )
+    };
+    let usual = checked(&base, Record::Minutes);
+    // The same target again changes no bit.
+    let same = with(|_| {});
+    assert_eq!(
+        same.series.as_ref().map(|s| &s.humidity_ratio),
+        usual.series.as_ref().map(|s| &s.humidity_ratio)
+    );
+    assert_eq!(same.summary.periods, usual.summary.periods);
+    // Judged by another band, the air is the same.
+    let wide = with(|target| {
+        target.humidity_band = HumidityBand::Relative(Range {
+            low: 0.0,
+            high: 1.0,
+        })
+    });
+    let too_humid = |o: &Outcome, p: Period| o.summary.period(p).too_humid_s;
+    assert!(too_humid(&usual, Period::Transition) > 0.0);
+    let after_on_s = {
+        // What remains is the hour after lights-on, judged as lights-on.
+        let series = wide.series.as_ref().expect("a series");
+        let band = base.timetable.hours().targets.lights_on.humidity_band;
+        let HumidityBand::Relative(band) = band else {
+            unreachable!("relative humidity")
+        };
+        let wet = |i: &usize| {
+            let of_day_s = (series.time_s(*i) - 30.0).rem_euclid(86_400.0);
+            (21_600.0..25_200.0).contains(&of_day_s) && series.rel_humidity[*i] > band.high
+        };
+        (0..series.len()).filter(wet).count() as f64 * 60.0
+    };
+    assert_eq!(too_humid(&wide, Period::Transition), after_on_s);
+    for other in [Period::LightsOn, Period::LightsOff] {
+        assert_eq!(wide.summary.period(other), usual.summary.period(other));
+    }
+    // A warmer target in that hour is gone for at once and left after it.
+    let warm = with(|target| {
+        target.cooling_setpoint_c = 26.0;
+        target.heating_setpoint_c = 22.0;
+    });
+    let mean_c = |o: &Outcome| o.summary.period(Period::Transition).mean_dry_bulb_c;
+    assert!(mean_c(&warm) > mean_c(&usual) + 0.5);
+}
+
 #[test]
 fn setpoint_kinds_mean_the_same() {
     let mean = |setpoint: Humidity| {
@@ -513,7 +605,7 @@ fn night_and_day_have_the_measured_shape() {
     setup.zone.mass = None;
     setup.zone.fast_capacity_j_per_k = 1.0e6;
     setup.zone.moisture = MoistureStorage::None;
-    setup.zone.exchange.flow_m3_per_s = 0.10;
+    setup.zone.exchanges[0].flow_m3_per_s = 0.10;
     setup.canopy = setup.canopy.map(|canopy| roomsim::setup::Canopy {
         stomatal_lag_s: 300.0,
         ..canopy
@@ -709,6 +801,21 @@ fn impossible_setups_are_refused() {
         *s = with_hours(s.clone(), |h| h.targets.lights_on.heating_setpoint_c = 40.0);
     });
     refuse(&|s| {
+        *s = with_hours(s.clone(), |h| {
+            h.drying = Some(Drying {
+                reference_vpd_pa: 0.0,
+                ..drying()
+            });
+        });
+    });
+    refuse(&|s| {
+        *s = with_hours(s.clone(), |h| {
+            let mut target = h.targets.lights_off;
+            target.heating_setpoint_c = 40.0;
+            h.targets.transition = Some(target);
+        });
+    });
+    refuse(&|s| {
         *s = with_hours(s.clone(), |h| h.lights.photoperiod_s = 30.0 * 3600.0);
     });
     assert!(flowering_room().check().is_ok());
@@ -777,6 +884,7 @@ prop_compose! {
         gain_w in -2000.0_f64..20_000.0,
         water_g_per_h in 0.0_f64..50_000.0,
         cut_h in 0.0_f64..20.0,
+        drying_g_per_h in prop::option::of(0.0_f64..50_000.0),
     ) -> Setup {
         let mut setup = flowering_room();
         setup.zone.volume_m3 = volume_m3;
@@ -786,7 +894,7 @@ prop_compose! {
         setup.run.warm_up_days = 0;
         setup.run.days = 1;
         setup.zone.outdoor_conductance_w_per_k = ua;
-        setup.zone.exchange = Exchange { flow_m3_per_s: flow, with: Boundary::Outdoor };
+        setup.zone.exchanges = vec![common::leak(flow, Boundary::Outdoor)];
         setup.lights.power_w = power_w;
         setup.lights.ppfd_umol_per_m2_s = ppfd;
         setup.canopy = Some(common::canopy(canopy_m2));
@@ -828,6 +936,10 @@ prop_compose! {
                     outdoor_c,
                     common::humidity_ratio(outdoor_c, outdoor_rh, common::SEA_LEVEL_PA),
                 ),
+                drying: drying_g_per_h.map(|g_per_h| Drying {
+                    water_kg_per_s: [g_per_h / 3.6e6; 24],
+                    reference_vpd_pa: 700.0,
+                }),
                 ..flowering_hours()
             };
             hours.targets.lights_on.humidity_setpoint = Humidity::Relative(setpoint);

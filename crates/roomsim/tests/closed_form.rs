@@ -4,12 +4,12 @@ mod common;
 
 use std::sync::Arc;
 
-use common::{SEA_LEVEL_PA, canopy, empty_box, humidity_ratio};
+use common::{SEA_LEVEL_PA, canopy, empty_box, humidity_ratio, leak};
 use roomsim::setup::{
-    Boundary, Evaporation, Exchange, Film, Lights, RunLength, Setup, ThermalMass, WashDown,
+    Boundary, Evaporation, Event, Exchange, Film, Lights, RunLength, Setup, ThermalMass, WashDown,
     WaterSurface, Zone,
 };
-use roomsim::timetable::{DayAir, Hours, LightHours, Spell, Timetable};
+use roomsim::timetable::{DayAir, Drying, Hours, LightHours, Spell, Supply, Timetable, WetFloor};
 use roomsim::{HeatPath, Record, WaterPath, run};
 
 fn days(setup: &mut Setup, warm_up: u32, counted: u32) {
@@ -49,6 +49,60 @@ fn temperature_decays_by_the_exponential() {
     }
 }
 
+// A leak from the space around and a fan that brings outdoor air into a room
+// held at 24 °C: in balance, dry air in × (its W − W of the room) is nothing
+// over both, so that W is their mean by dry air; and the fan stops with the
+// power while the leak goes on, to the W of the space around alone.
+#[test]
+fn a_leak_and_a_fan_each_bring_their_own_air() {
+    let (leak_m3_per_s, fan_m3_per_s) = (0.03, 0.09);
+    let (around_c, around_w) = (20.0, 0.005);
+    let (outdoor_c, outdoor_w) = (31.0, 0.015);
+    let mut setup = empty_box(100.0, 24.0, 0.50);
+    setup.zone.outdoor_conductance_w_per_k = 0.0;
+    setup.zone.exchanges = vec![
+        leak(leak_m3_per_s, Boundary::Adjacent),
+        Exchange {
+            flow_m3_per_s: fan_m3_per_s,
+            with: Boundary::Outdoor,
+            supply: Supply::Mains,
+        },
+    ];
+    setup.timetable = Arc::new(Timetable::new(Hours {
+        adjacent: DayAir::constant(around_c, around_w),
+        outdoor: DayAir::constant(outdoor_c, outdoor_w),
+        ..Hours::default()
+    }));
+    setup.events = vec![Event::PowerCut {
+        at_s: 12.0 * 3600.0,
+        lasts_s: 12.0 * 3600.0,
+    }];
+    setup.check().expect("a sound setup");
+    let outcome = run(&setup, Record::Minutes);
+    let series = outcome.series.expect("a series");
+    let dry_air = |flow_m3_per_s: f64, t_c: f64, w: f64| {
+        flow_m3_per_s / air::specific_volume_m3_per_kg(t_c, w, SEA_LEVEL_PA)
+    };
+    let leaks = dry_air(leak_m3_per_s, around_c, around_w);
+    let blown = dry_air(fan_m3_per_s, outdoor_c, outdoor_w);
+    // 20 air changes an hour have long settled by noon.
+    let mixed_w = (leaks * around_w + blown * outdoor_w) / (leaks + blown);
+    let noon = 12 * 60 - 1;
+    assert!((series.humidity_ratio[noon] / mixed_w - 1.0).abs() < 1e-9);
+    let per_k = |m: f64, w: f64| m * (1006.0 + 1860.0 * w);
+    let (c_leak, c_fan) = (per_k(leaks, around_w), per_k(blown, outdoor_w));
+    let mixed_c = (c_leak * around_c + c_fan * outdoor_c) / (c_leak + c_fan);
+    assert!((series.dry_bulb_c[noon] - mixed_c).abs() < 1e-9);
+    // The first step of the cut: water of the leak alone, at the mean of the
+    // step between the two ends.
+    let path = series.water_kg_per_s[noon + 1][WaterPath::Exchange as usize];
+    let from = leaks * (around_w - mixed_w);
+    let to = leaks * (around_w - series.humidity_ratio[noon + 1]);
+    assert!(from < path && path < to, "{from} {path} {to}");
+    assert!((series.humidity_ratio[1439] / around_w - 1.0).abs() < 1e-3);
+    assert!(outcome.balance.worst_step_water_kg < 1e-12);
+}
+
 // Humid air replaced by drier: W − W_out falls by the exponential of the dry
 // air exchanged over the dry air held.
 #[test]
@@ -56,10 +110,7 @@ fn humidity_decays_by_the_exponential() {
     for step_s in [1.0, 60.0, 300.0] {
         let mut setup = empty_box(200.0, 20.0, 0.80);
         let w_out = humidity_ratio(20.0, 0.30, SEA_LEVEL_PA);
-        setup.zone.exchange = Exchange {
-            flow_m3_per_s: 200.0 / 3600.0,
-            with: Boundary::Outdoor,
-        };
+        setup.zone.exchanges = vec![leak(200.0 / 3600.0, Boundary::Outdoor)];
         setup.run.step_s = step_s;
         setup.timetable = Arc::new(Timetable::new(Hours {
             outdoor: DayAir::constant(20.0, w_out),
@@ -226,7 +277,6 @@ fn a_film_dries_up_and_no_more() {
         area_m2: 30.0,
         heat_transfer_w_per_m2_k: 6.0,
         cooling_time_s: 600.0,
-        always_wet_m2: 0.0,
         daily_wash_downs: vec![WashDown {
             time_s: 3600.0,
             film_kg: 2.0,
@@ -253,6 +303,145 @@ fn a_film_dries_up_and_no_more() {
         (rate(120) / expected - 1.0).abs() < 0.05,
         "{} {expected}",
         rate(120)
+    );
+}
+
+// A crop hung to dry in air held at 18 °C: at the reference its table, in other
+// air the table times the ratio of deficits, never below 0 nor above 3 times;
+// its heat of evaporation with it.
+#[test]
+fn a_hung_crop_answers_to_the_deficit_of_the_air() {
+    const TABLE_KG_PER_S: f64 = 2.0e-4;
+    const REFERENCE_PA: f64 = 800.0;
+    let first = |rel_humidity: f64| {
+        // So large that a step changes nothing.
+        let mut setup = empty_box(1.0e7, 18.0, rel_humidity);
+        setup.timetable = Arc::new(Timetable::new(Hours {
+            drying: Some(Drying {
+                water_kg_per_s: [TABLE_KG_PER_S; 24],
+                reference_vpd_pa: REFERENCE_PA,
+            }),
+            ..Hours::default()
+        }));
+        setup.check().expect("a sound setup");
+        let series = run(&setup, Record::Minutes).series.expect("a series");
+        let water = series.water_kg_per_s[0][WaterPath::Drying as usize];
+        let heat = series.heat_w[0][HeatPath::Drying as usize];
+        assert!((heat + water * air::latent_heat_j_per_kg(18.0)).abs() < 1e-9);
+        water / TABLE_KG_PER_S
+    };
+    let deficit_pa = |rh: f64| (1.0 - rh) * air::saturation_pressure_pa(18.0);
+    let at_reference = 1.0 - REFERENCE_PA / air::saturation_pressure_pa(18.0);
+    assert!((first(at_reference) - 1.0).abs() < 1e-5);
+    for rh in [0.2, 0.45, 0.75, 0.95] {
+        let expected = deficit_pa(rh) / REFERENCE_PA;
+        assert!((first(rh) / expected - 1.0).abs() < 1e-4, "{rh}");
+    }
+    assert!(first(1.0).abs() < 1e-6);
+    assert!(deficit_pa(0.0) / REFERENCE_PA < 3.0);
+    let mut dry = empty_box(1.0e7, 30.0, 0.05);
+    dry.timetable = Arc::new(Timetable::new(Hours {
+        drying: Some(Drying {
+            water_kg_per_s: [TABLE_KG_PER_S; 24],
+            reference_vpd_pa: REFERENCE_PA,
+        }),
+        ..Hours::default()
+    }));
+    let series = run(&dry, Record::Minutes).series.expect("a series");
+    let water = series.water_kg_per_s[0][WaterPath::Drying as usize];
+    assert!((water / TABLE_KG_PER_S - 3.0).abs() < 1e-12);
+}
+
+// A sealed box held at one temperature in which a crop dries: W rises to that
+// of saturated air by 1 − exp(−t/τ), τ = dry air · VPD_ref / (rate · dp/dW),
+// whatever the step, since the vapour pressure is nearly straight in W.
+#[test]
+fn a_sealed_drying_room_comes_to_rest_at_saturation() {
+    const RATE_KG_PER_S: f64 = 1.0e-4;
+    let rises = [60.0, 600.0].map(|step_s| {
+        let mut setup = empty_box(200.0, 18.0, 0.55);
+        setup.zone.outdoor_conductance_w_per_k = 1e5;
+        setup.run.step_s = step_s;
+        setup.timetable = Arc::new(Timetable::new(Hours {
+            outdoor: DayAir::constant(18.0, 0.005),
+            drying: Some(Drying {
+                water_kg_per_s: [RATE_KG_PER_S; 24],
+                reference_vpd_pa: 800.0,
+            }),
+            ..Hours::default()
+        }));
+        let outcome = run(&setup, Record::Minutes);
+        assert!(outcome.balance.worst_step_water_kg < 1e-12 * outcome.balance.water_turned_over_kg);
+        let w = outcome.series.expect("a series").humidity_ratio;
+        let held_kg =
+            200.0 / air::specific_volume_m3_per_kg(18.0, setup.start.humidity_ratio, SEA_LEVEL_PA);
+        let saturated = air::saturation_humidity_ratio(18.0, SEA_LEVEL_PA);
+        let middle = 0.5 * (setup.start.humidity_ratio + saturated);
+        let pa_per_w = SEA_LEVEL_PA * 0.621_945 / (0.621_945 + middle).powi(2);
+        let time_constant_s = held_kg * 800.0 / (RATE_KG_PER_S * pa_per_w);
+        for hour in [3.0_f64, 8.0] {
+            let index = (hour * 3600.0 / step_s) as usize - 1;
+            let left = (-hour * 3600.0 / time_constant_s).exp();
+            let expected = saturated - (saturated - setup.start.humidity_ratio) * left;
+            assert!(
+                (w[index] / expected - 1.0).abs() < 2e-3,
+                "{step_s} s, {hour} h: {} {expected}",
+                w[index]
+            );
+        }
+        let last = w[w.len() - 1];
+        assert!(last <= saturated * (1.0 + 1e-6) && saturated * 0.999 < last);
+        last
+    });
+    assert!((rises[0] / rises[1] - 1.0).abs() < 1e-6);
+}
+
+// Floor that lies wet from 22:00 to 02:30: water in those minutes only, at
+// h_c (T − T_wb) / λ.
+#[test]
+fn a_floor_is_wet_in_its_hours_only() {
+    let mut setup = empty_box(1.0e6, 24.0, 0.50);
+    setup.floor = Some(Film {
+        area_m2: 0.0,
+        heat_transfer_w_per_m2_k: 6.0,
+        cooling_time_s: 600.0,
+        daily_wash_downs: Vec::new(),
+    });
+    setup.timetable = Arc::new(Timetable::new(Hours {
+        wet_floor: vec![WetFloor {
+            from_s: 22.0 * 3600.0,
+            to_s: 2.5 * 3600.0,
+            area_m2: 30.0,
+        }],
+        ..Hours::default()
+    }));
+    setup.check().expect("a sound setup");
+    let series = run(&setup, Record::Minutes).series.expect("a series");
+    for (minute, row) in series.water_kg_per_s.iter().enumerate() {
+        let water = row[WaterPath::Surfaces as usize];
+        if !(150..22 * 60).contains(&minute) {
+            let air = air::MoistAir::new(
+                series.dry_bulb_c[minute],
+                series.humidity_ratio[minute],
+                SEA_LEVEL_PA,
+            )
+            .expect("possible air");
+            let expected = 30.0 * 6.0 * (air.dry_bulb_c() - air.wet_bulb_c())
+                / air::latent_heat_j_per_kg(air.dry_bulb_c());
+            // The film's balance and adiabatic saturation differ by so much.
+            assert!(
+                (water / expected - 1.0).abs() < 0.05,
+                "{minute}: {water} {expected}"
+            );
+        } else {
+            assert_eq!(water, 0.0, "{minute}");
+        }
+    }
+    setup.floor = None;
+    let error = setup.check().expect_err("no floor to wet").to_string();
+    assert!(
+        error.contains("the timetable wets the floor at 79200 s"),
+        "{error}"
     );
 }
 
@@ -302,7 +491,7 @@ fn electricity_is_heat_removed_plus_condensate() {
     let mut setup = common::flowering_room();
     setup.zone.outdoor_conductance_w_per_k = 0.0;
     setup.zone.adjacent_conductance_w_per_k = 0.0;
-    setup.zone.exchange.flow_m3_per_s = 0.0;
+    setup.zone.exchanges.clear();
     days(&mut setup, 10, 4);
     let summary = run(&setup, Record::Summary).summary;
     let machine = &summary.cooling[0];
@@ -351,6 +540,7 @@ fn lights_off_latent_is_tied_to_run_time() {
         targets: roomsim::timetable::Targets {
             lights_on: target(22.0),
             lights_off: target(22.0),
+            transition: None,
             ramp_s: 0.0,
         },
         ..Hours::default()

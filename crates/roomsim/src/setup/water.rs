@@ -31,15 +31,14 @@ pub enum Evaporation {
 /// A film of water on the floor, dried by the air over it.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Film {
-    /// Area that gets wet \[m²\].
+    /// Area that wash-downs and spills wet \[m²\]; floor that lies wet at certain
+    /// hours is in the timetable and comes on top.
     pub area_m2: f64,
     /// Heat transfer coefficient between film and air \[W/(m² K)\].
     pub heat_transfer_w_per_m2_k: f64,
     /// Time in which the film cools from floor temperature towards the wet
     /// bulb \[s\].
     pub cooling_time_s: f64,
-    /// Area that never dries \[m²\], part of `area_m2`.
-    pub always_wet_m2: f64,
     /// Wash-downs that recur every day.
     pub daily_wash_downs: Vec<WashDown>,
 }

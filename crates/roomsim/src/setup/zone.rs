@@ -1,5 +1,7 @@
 //! The air of the room and what it stands in.
 
+use crate::timetable::Supply;
+
 /// One well-mixed zone.
 #[derive(Clone, Debug)]
 pub struct Zone {
@@ -22,8 +24,8 @@ pub struct Zone {
     ///
     /// The simplest stand-in for buffering; 1 beside a [`MoistureStorage`].
     pub air_moisture_multiplier: f64,
-    /// Air that comes and goes.
-    pub exchange: Exchange,
+    /// Air that comes and goes, stream by stream.
+    pub exchanges: Vec<Exchange>,
     /// The surface on which dew would form first.
     pub coldest_surface: Option<ColdSurface>,
 }
@@ -82,6 +84,8 @@ pub struct Exchange {
     pub flow_m3_per_s: f64,
     /// Where it comes from.
     pub with: Boundary,
+    /// Whether a power cut stops it: a fan's does, a leak goes on.
+    pub supply: Supply,
 }
 
 /// Beyond the coldest surface.

@@ -12,7 +12,7 @@ use roomsim::setup::{
     HumiditySpan, Lights, MoistureStorage, RunLength, Setup, Staging, StartAir, ThermalMass, Zone,
 };
 use roomsim::timetable::{
-    DayAir, Hours, Humidity, HumidityBand, LightHours, Range, Target, Targets, Timetable,
+    DayAir, Hours, Humidity, HumidityBand, LightHours, Range, Supply, Target, Targets, Timetable,
 };
 use roomsim::{
     CoolingAxes, CoolingPoint, CoolingTable, PointData, RemovalAxes, RemovalPoint, RemovalTable,
@@ -40,10 +40,7 @@ pub fn empty_box(volume_m3: f64, dry_bulb_c: f64, rel_humidity: f64) -> Setup {
             mass: None,
             moisture: MoistureStorage::None,
             air_moisture_multiplier: 1.0,
-            exchange: Exchange {
-                flow_m3_per_s: 0.0,
-                with: Boundary::Outdoor,
-            },
+            exchanges: Vec::new(),
             coldest_surface: None,
         },
         start: StartAir {
@@ -75,6 +72,15 @@ pub fn empty_box(volume_m3: f64, dry_bulb_c: f64, rel_humidity: f64) -> Setup {
             warm_up_days: 0,
             days: 1,
         },
+    }
+}
+
+/// Air that leaks in at the state of what is beyond \[m³/s\].
+pub fn leak(flow_m3_per_s: f64, with: Boundary) -> Exchange {
+    Exchange {
+        flow_m3_per_s,
+        with,
+        supply: Supply::Own,
     }
 }
 
@@ -201,6 +207,7 @@ pub fn flowering_hours() -> Hours {
         targets: Targets {
             lights_on: target(27.0, 0.60),
             lights_off: target(22.0, 0.55),
+            transition: None,
             ramp_s: 1800.0,
         },
         outdoor: DayAir::constant(30.0, 0.014),
@@ -234,10 +241,7 @@ pub fn flowering_room_at(pressure_pa: f64) -> Setup {
                 capacity_kg: 12.0,
                 conductance_kg_per_s_pa: 2.0e-7,
             },
-            exchange: Exchange {
-                flow_m3_per_s: 0.02,
-                with: Boundary::Outdoor,
-            },
+            exchanges: vec![leak(0.02, Boundary::Outdoor)],
             ..base.zone
         },
         start: StartAir {

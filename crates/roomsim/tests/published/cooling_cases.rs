@@ -111,6 +111,7 @@ fn setup(case: &Case, table: &Arc<CoolingTable>) -> Setup {
         targets: Targets {
             lights_on: target,
             lights_off: target,
+            transition: None,
             ramp_s: 0.0,
         },
         outdoor: DayAir::constant(case.outdoor_c, 0.01),

@@ -6,11 +6,11 @@
 
 use std::sync::Arc;
 
-use roomsim::setup::{Boundary, Exchange, MoistureStorage, RunLength, Setup, StartAir, Zone};
+use roomsim::setup::{Boundary, MoistureStorage, RunLength, Setup, StartAir, Zone};
 use roomsim::timetable::{DayAir, Hours, Spell, Supply, Timetable};
 use roomsim::{Record, Series, run};
 
-use super::common::{SEA_LEVEL_PA, empty_box, humidity_ratio};
+use super::common::{SEA_LEVEL_PA, empty_box, humidity_ratio, leak};
 
 fn source(from_h: f64, to_h: f64, kg_per_h: f64) -> Spell {
     Spell {
@@ -30,10 +30,7 @@ fn zone(volume_m3: f64, t_c: f64, outdoor_rh: f64, per_h: f64, spell: Spell) -> 
     Setup {
         zone: Zone {
             outdoor_conductance_w_per_k: 1e5,
-            exchange: Exchange {
-                flow_m3_per_s: per_h * volume_m3 / 3600.0,
-                with: Boundary::Outdoor,
-            },
+            exchanges: vec![leak(per_h * volume_m3 / 3600.0, Boundary::Outdoor)],
             ..base.zone
         },
         // The dry air held is that of the outdoor state.

@@ -55,18 +55,20 @@ pub enum SetupError {
         /// How many there are.
         count: usize,
     },
-    /// A wash-down in a room without a floor to wash.
-    #[error("an event at {at_s} s washes the floor, and the setup has no floor film")]
+    /// Water on the floor of a room without a floor to wet.
+    #[error("{what} wets the floor at {at_s} s, and the setup has no floor film")]
     NoFloor {
         /// When \[s\].
         at_s: f64,
+        /// What wets it.
+        what: &'static str,
     },
     /// Heating would work against cooling.
     #[error(
         "{what}: the heating setpoint {heating_c} °C is above the cooling setpoint {cooling_c} °C"
     )]
     Setpoints {
-        /// Lights on or off.
+        /// Lights on or off, or transition.
         what: &'static str,
         /// Heating setpoint \[°C\].
         heating_c: f64,

@@ -25,7 +25,10 @@ impl Setup {
             }
             Event::WashDown { film_kg, .. } => {
                 if self.floor.is_none() {
-                    return Err(SetupError::NoFloor { at_s });
+                    return Err(SetupError::NoFloor {
+                        at_s,
+                        what: "an event",
+                    });
                 }
                 number("film of a wash-down, kg", film_kg, NOT_NEGATIVE)
             }

@@ -1,7 +1,9 @@
 //! What recurs every day.
 
 use super::SetupError;
-use super::range::{ANY, HUMIDITY_RATIO, NOT_NEGATIVE, SHARE, TEMPERATURE, TIME_OF_DAY, number};
+use super::range::{
+    ANY, Allowed, HUMIDITY_RATIO, NOT_NEGATIVE, SHARE, TEMPERATURE, TIME_OF_DAY, number,
+};
 use crate::setup::Setup;
 use crate::timetable::{DayAir, Humidity, Spell, Target};
 
@@ -15,6 +17,9 @@ impl Setup {
         number("transition, s", hours.transition_s, NOT_NEGATIVE)?;
         check_target("lights on", &hours.targets.lights_on)?;
         check_target("lights off", &hours.targets.lights_off)?;
+        if let Some(target) = &hours.targets.transition {
+            check_target("transition", target)?;
+        }
         check_day_air("outdoor", &hours.outdoor)?;
         check_day_air("adjacent", &hours.adjacent)?;
         for (name, spells) in [
@@ -25,9 +30,29 @@ impl Setup {
             spells.iter().try_for_each(|s| check_spell(name, s))?;
         }
         number("latent gain, W", hours.latent_gain_w, NOT_NEGATIVE)?;
-        if let Some(table) = &hours.drying_kg_per_s {
-            for rate in table {
+        if let Some(drying) = &hours.drying {
+            for rate in &drying.water_kg_per_s {
                 number("water of the crop hung to dry, kg/s", *rate, NOT_NEGATIVE)?;
+            }
+            number(
+                "VPD that the crop hung to dry was surveyed at, Pa",
+                drying.reference_vpd_pa,
+                Allowed {
+                    words: "1 to 100 000 Pa",
+                    low: 1.0,
+                    high: 1e5,
+                },
+            )?;
+        }
+        for wet in &hours.wet_floor {
+            number("begin of the wet floor", wet.from_s, TIME_OF_DAY)?;
+            number("end of the wet floor", wet.to_s, TIME_OF_DAY)?;
+            number("area of the wet floor, m²", wet.area_m2, NOT_NEGATIVE)?;
+            if self.floor.is_none() {
+                return Err(SetupError::NoFloor {
+                    at_s: wet.from_s,
+                    what: "the timetable",
+                });
             }
         }
         if let Some(anticipation) = &hours.anticipation {

@@ -1,7 +1,7 @@
 //! Water that lies open.
 
 use super::SetupError;
-use super::range::{ABOVE_ZERO, Allowed, NOT_NEGATIVE, SHARE, TEMPERATURE, TIME_OF_DAY, number};
+use super::range::{ABOVE_ZERO, NOT_NEGATIVE, SHARE, TEMPERATURE, TIME_OF_DAY, number};
 use crate::setup::{Evaporation, Setup};
 
 impl Setup {
@@ -56,15 +56,6 @@ impl Setup {
         }
         if let Some(floor) = &self.floor {
             number("wet floor area, m²", floor.area_m2, NOT_NEGATIVE)?;
-            number(
-                "floor area that never dries, m²",
-                floor.always_wet_m2,
-                Allowed {
-                    words: "0 to the wet floor area",
-                    low: 0.0,
-                    high: floor.area_m2,
-                },
-            )?;
             number(
                 "heat transfer at the floor, W/(m² K)",
                 floor.heat_transfer_w_per_m2_k,

@@ -55,11 +55,9 @@ impl Setup {
                 high: 1000.0,
             },
         )?;
-        number(
-            "air exchange, m³/s",
-            zone.exchange.flow_m3_per_s,
-            NOT_NEGATIVE,
-        )?;
+        for exchange in &zone.exchanges {
+            number("air exchange, m³/s", exchange.flow_m3_per_s, NOT_NEGATIVE)?;
+        }
         if let Some(mass) = &zone.mass {
             number("thermal mass, J/K", mass.capacity_j_per_k, ABOVE_ZERO)?;
             number(
