@@ -1,5 +1,7 @@
 //! A cold coil: apparatus dew point and bypass factor.
 
+use quantity::Dim;
+
 use crate::enthalpy::enthalpy_j_per_kg;
 use crate::error::{AirError, check_range};
 use crate::humidity::saturation_humidity_ratio;
@@ -31,12 +33,12 @@ use crate::state::MoistAir;
 /// # Errors
 /// Apparatus dew point above the air or out of range; bypass factor outside 0 to 1.
 pub fn cool_to_adp(inlet: MoistAir, adp_c: f64, bypass_factor: f64) -> Result<MoistAir, AirError> {
-    check_range("bypass factor", bypass_factor, (0.0, 1.0), "")?;
+    check_range("bypass factor", bypass_factor, (0.0, 1.0), Dim::Fraction)?;
     check_range(
         "apparatus dew point",
         adp_c,
         (MoistAir::DRY_BULB_RANGE_C.0, inlet.dry_bulb_c()),
-        "°C",
+        Dim::Temperature,
     )?;
     let p_pa = inlet.pressure_pa();
     let w_in = inlet.humidity_ratio();

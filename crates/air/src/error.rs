@@ -1,38 +1,33 @@
 //! Why a state of air was refused.
 
-use thiserror::Error;
+use std::fmt;
+
+use quantity::{Dim, Text, UnitSystem, Value};
 
 use crate::pair::Property;
+use crate::state::MoistAir;
 
-/// Why a state of air was refused. Values are in SI (°C for temperature).
-#[derive(Clone, Debug, PartialEq, Error)]
+/// Why a state of air was refused. [`AirError::text`] says it in the user's
+/// units.
+#[derive(Clone, Debug, PartialEq)]
 pub enum AirError {
     /// Not a number, or infinite.
-    #[error("{property} is not a number")]
     NotANumber {
         /// Which property.
         property: &'static str,
     },
     /// Outside what this program works with.
-    #[error("{property} is {}; {low} to {} is allowed", with_unit(*value, unit), with_unit(*high, unit))]
     OutOfRange {
         /// Which property.
         property: &'static str,
-        /// What was given, in `unit`.
-        value: f64,
+        /// What was given.
+        value: Value,
         /// Lowest allowed.
-        low: f64,
+        low: Value,
         /// Highest allowed.
-        high: f64,
-        /// SI unit of the three numbers; empty for a plain ratio.
-        unit: &'static str,
+        high: Value,
     },
     /// More water than air of this temperature can hold as vapour.
-    #[error(
-        "air at {dry_bulb_c:.2} °C cannot hold that much water: its vapour pressure would be \
-         {vapour_pressure_pa:.1} Pa where {saturation_pressure_pa:.1} Pa is saturation ({:.1} % relative humidity)",
-        100.0 * vapour_pressure_pa / saturation_pressure_pa
-    )]
     Supersaturated {
         /// Dry bulb \[°C\].
         dry_bulb_c: f64,
@@ -42,7 +37,6 @@ pub enum AirError {
         saturation_pressure_pa: f64,
     },
     /// Two properties that cannot fix a state, whatever their values.
-    #[error("{first} and {second} do not fix a state of air: {reason}")]
     Dependent {
         /// One of the two.
         first: &'static str,
@@ -52,7 +46,6 @@ pub enum AirError {
         reason: &'static str,
     },
     /// Two values that no air has together.
-    #[error("no air between −60 and 95 °C has {first} and {second}: {reason}")]
     NoSuchAir {
         /// One of the two.
         first: Property,
@@ -62,7 +55,6 @@ pub enum AirError {
         reason: &'static str,
     },
     /// A process that cannot run as asked.
-    #[error("{process} is impossible: {reason}")]
     Process {
         /// Which process.
         process: &'static str,
@@ -71,32 +63,106 @@ pub enum AirError {
     },
 }
 
-/// A number with its unit, if it has one.
-fn with_unit(value: f64, unit: &str) -> String {
-    if unit.is_empty() {
-        format!("{value}")
-    } else {
-        format!("{value} {unit}")
+impl AirError {
+    /// The refusal as a sentence whose units are chosen when it is shown.
+    pub fn text(&self) -> Text {
+        match self {
+            Self::NotANumber { property } => Text::from(*property).words(" is not a number"),
+            Self::OutOfRange {
+                property,
+                value,
+                low,
+                high,
+            } => Text::from(*property)
+                .words(" is ")
+                .value(*value)
+                .words("; ")
+                .value(*low)
+                .words(" to ")
+                .value(*high)
+                .words(" is allowed"),
+            Self::Supersaturated {
+                dry_bulb_c,
+                vapour_pressure_pa,
+                saturation_pressure_pa,
+            } => Text::from("air at ")
+                .value(Value::new(*dry_bulb_c, Dim::Temperature).digits(4))
+                .words(" cannot hold that much water: its vapour pressure would be ")
+                .value(Value::new(*vapour_pressure_pa, Dim::VapourPressure).digits(4))
+                .words(" where ")
+                .value(Value::new(*saturation_pressure_pa, Dim::VapourPressure).digits(4))
+                .words(" is saturation (")
+                .value(
+                    Value::new(
+                        vapour_pressure_pa / saturation_pressure_pa,
+                        Dim::RelHumidity,
+                    )
+                    .digits(4),
+                )
+                .words(")"),
+            Self::Dependent {
+                first,
+                second,
+                reason,
+            } => Text::from(*first)
+                .words(" and ")
+                .words(*second)
+                .words(" do not fix a state of air: ")
+                .words(*reason),
+            Self::NoSuchAir {
+                first,
+                second,
+                reason,
+            } => {
+                let (low_c, high_c) = MoistAir::DRY_BULB_RANGE_C;
+                Text::from("no air between ")
+                    .value(Value::new(low_c, Dim::Temperature))
+                    .words(" and ")
+                    .value(Value::new(high_c, Dim::Temperature))
+                    .words(" has ")
+                    .words(first.name())
+                    .words(" ")
+                    .value(first.value())
+                    .words(" and ")
+                    .words(second.name())
+                    .words(" ")
+                    .value(second.value())
+                    .words(": ")
+                    .words(*reason)
+            }
+            Self::Process { process, reason } => Text::from(*process)
+                .words(" is impossible: ")
+                .words(*reason),
+        }
     }
 }
+
+/// In metric units.
+impl fmt::Display for AirError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.text().show(UnitSystem::Metric))
+    }
+}
+
+impl std::error::Error for AirError {}
 
 /// Refuses a number that is not finite or is outside its range.
 pub(crate) fn check_range(
     property: &'static str,
-    value: f64,
+    si: f64,
     (low, high): (f64, f64),
-    unit: &'static str,
+    dim: Dim,
 ) -> Result<(), AirError> {
-    if !value.is_finite() {
+    if !si.is_finite() {
         return Err(AirError::NotANumber { property });
     }
-    if value < low || high < value {
+    if si < low || high < si {
         return Err(AirError::OutOfRange {
             property,
-            value,
-            low,
-            high,
-            unit,
+            // One digit more than the ends, to be told from them.
+            value: Value::new(si, dim).digits(4),
+            low: Value::new(low, dim),
+            high: Value::new(high, dim),
         });
     }
     Ok(())

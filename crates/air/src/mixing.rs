@@ -1,5 +1,7 @@
 //! Streams of air: mixing, heating, wetting.
 
+use quantity::Dim;
+
 use crate::enthalpy::dry_bulb_from_enthalpy_c;
 use crate::enthalpy::{enthalpy_j_per_kg, ice_enthalpy_j_per_kg, water_enthalpy_j_per_kg};
 use crate::error::{AirError, check_range};
@@ -136,7 +138,7 @@ pub fn humidify(stream: Stream, water: Water) -> Result<Mixture, AirError> {
         "water put in",
         water.water_kg_per_s,
         (0.0, LARGEST_FLOW_KG_PER_S),
-        "kg/s",
+        Dim::MassRate,
     )?;
     let w = stream.air.humidity_ratio() + water.water_kg_per_s / flow;
     let h = stream.air.enthalpy_j_per_kg() + water.water_kg_per_s * water.enthalpy_j_per_kg / flow;
@@ -195,7 +197,7 @@ fn check_flow(dry_air_kg_per_s: f64) -> Result<(), AirError> {
         "flow of dry air",
         dry_air_kg_per_s,
         (0.0, LARGEST_FLOW_KG_PER_S),
-        "kg/s",
+        Dim::MassRate,
     )
 }
 

@@ -2,6 +2,8 @@
 
 use std::fmt;
 
+use quantity::{Dim, UnitSystem, Value};
+
 use crate::enthalpy::{
     dry_bulb_from_enthalpy_c, enthalpy_j_per_kg, humidity_ratio_from_enthalpy,
     ice_enthalpy_j_per_kg, vapour_enthalpy_j_per_kg, water_enthalpy_j_per_kg,
@@ -59,14 +61,20 @@ impl Property {
         }
     }
 
-    const fn unit(&self) -> &'static str {
+    /// What kind of quantity it is.
+    pub const fn dim(&self) -> Dim {
         match self {
-            Self::DryBulb(_) | Self::DewPoint(_) | Self::WetBulb(_) => "°C",
-            Self::RelHumidity(_) => "",
-            Self::HumidityRatio(_) => "kg/kg",
-            Self::Vpd(_) => "Pa",
-            Self::Enthalpy(_) => "J/kg",
+            Self::DryBulb(_) | Self::DewPoint(_) | Self::WetBulb(_) => Dim::Temperature,
+            Self::RelHumidity(_) => Dim::RelHumidity,
+            Self::HumidityRatio(_) => Dim::HumidityRatio,
+            Self::Vpd(_) => Dim::VapourPressure,
+            Self::Enthalpy(_) => Dim::Enthalpy,
         }
+    }
+
+    /// Its value with its kind, to be shown.
+    pub const fn value(&self) -> Value {
+        Value::new(self.si(), self.dim()).digits(4)
     }
 
     const fn range(&self) -> (f64, f64) {
@@ -81,7 +89,7 @@ impl Property {
     }
 
     fn check(&self) -> Result<(), AirError> {
-        check_range(self.name(), self.si(), self.range(), self.unit())
+        check_range(self.name(), self.si(), self.range(), self.dim())
     }
 
     /// Place in the order in which pairs are matched.
@@ -100,11 +108,12 @@ impl Property {
 
 impl fmt::Display for Property {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{} {}", self.name(), self.si())?;
-        match self.unit() {
-            "" => Ok(()),
-            unit => write!(f, " {unit}"),
-        }
+        write!(
+            f,
+            "{} {}",
+            self.name(),
+            self.value().show(UnitSystem::Metric)
+        )
     }
 }
 

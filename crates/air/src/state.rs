@@ -1,5 +1,7 @@
 //! A state of moist air.
 
+use quantity::Dim;
+
 use crate::enthalpy::enthalpy_j_per_kg;
 use crate::error::{AirError, check_range};
 use crate::humidity::{
@@ -53,12 +55,17 @@ impl MoistAir {
     /// What is not a number, out of range or supersaturated, and why.
     pub fn new(dry_bulb_c: f64, humidity_ratio: f64, pressure_pa: f64) -> Result<Self, AirError> {
         check_pressure(pressure_pa)?;
-        check_range("dry bulb", dry_bulb_c, Self::DRY_BULB_RANGE_C, "°C")?;
+        check_range(
+            "dry bulb",
+            dry_bulb_c,
+            Self::DRY_BULB_RANGE_C,
+            Dim::Temperature,
+        )?;
         check_range(
             "humidity ratio",
             humidity_ratio,
             Self::HUMIDITY_RATIO_RANGE,
-            "kg/kg",
+            Dim::HumidityRatio,
         )?;
         let p_w_pa = vapour_pressure_from_humidity_ratio_pa(humidity_ratio, pressure_pa);
         let p_ws_pa = saturation_pressure_pa(dry_bulb_c);
@@ -95,8 +102,18 @@ impl MoistAir {
         pressure_pa: f64,
     ) -> Result<Self, AirError> {
         check_pressure(pressure_pa)?;
-        check_range("dry bulb", dry_bulb_c, Self::DRY_BULB_RANGE_C, "°C")?;
-        check_range("relative humidity", rel_humidity, (0.0, 1.0), "")?;
+        check_range(
+            "dry bulb",
+            dry_bulb_c,
+            Self::DRY_BULB_RANGE_C,
+            Dim::Temperature,
+        )?;
+        check_range(
+            "relative humidity",
+            rel_humidity,
+            (0.0, 1.0),
+            Dim::RelHumidity,
+        )?;
         Self::from_vapour_pressure(
             dry_bulb_c,
             rel_humidity * saturation_pressure_pa(dry_bulb_c),
@@ -118,7 +135,7 @@ impl MoistAir {
             "vapour pressure",
             vapour_pressure_pa,
             (0.0, 0.6 * pressure_pa),
-            "Pa",
+            Dim::VapourPressure,
         )?;
         let humidity_ratio = humidity_ratio_from_vapour_pressure(vapour_pressure_pa, pressure_pa);
         Self::new(dry_bulb_c, humidity_ratio, pressure_pa)
@@ -211,6 +228,6 @@ pub(crate) fn check_pressure(pressure_pa: f64) -> Result<(), AirError> {
         "barometric pressure",
         pressure_pa,
         MoistAir::PRESSURE_RANGE_PA,
-        "Pa",
+        Dim::Pressure,
     )
 }

@@ -5,6 +5,7 @@
 
 use air::{AirError, MoistAir, Property};
 use proptest::prelude::*;
+use quantity::UnitSystem;
 
 /// Dry bulb [°C], relative humidity, altitude [m] over the working range.
 fn conditions() -> impl Strategy<Value = (f64, f64, f64)> {
@@ -242,12 +243,12 @@ fn refusals_say_what_and_why() {
         (
             Property::DryBulb(20.0),
             Property::RelHumidity(1.2),
-            "relative humidity is 1.2; 0 to 1 is allowed",
+            "relative humidity is 120.0 %RH; 0 %RH to 100 %RH",
         ),
         (
             Property::DryBulb(20.0),
             Property::RelHumidity(-0.1),
-            "relative humidity is -0.1",
+            "relative humidity is −10.00 %RH",
         ),
         (
             Property::DryBulb(f64::NAN),
@@ -262,7 +263,7 @@ fn refusals_say_what_and_why() {
         (
             Property::DryBulb(300.0),
             Property::RelHumidity(0.5),
-            "-60 to 95 °C is allowed",
+            "−60.0 °C to 95.0 °C is allowed",
         ),
         (
             Property::DryBulb(20.0),
@@ -325,11 +326,44 @@ fn refusals_say_what_and_why() {
             .to_string();
         assert!(refused.contains(words), "{first} and {second}: {refused}");
     }
-    let low = MoistAir::new(20.0, 0.005, 20_000.0)
-        .unwrap_err()
-        .to_string();
+}
+
+/// One refusal, said in the units of either system: −60 °C is −76 °F, 95 °C is
+/// 203 °F.
+#[test]
+fn refusals_speak_the_users_units() {
+    let said = |refused: Result<MoistAir, AirError>| {
+        let text = refused.unwrap_err().text();
+        [UnitSystem::Metric, UnitSystem::Us].map(|system| text.show(system))
+    };
+    let [metric, us] = said(MoistAir::new(100.0, 0.005, 101_325.0));
+    assert_eq!(
+        metric,
+        "dry bulb is 100.00 °C; −60.0 °C to 95.0 °C is allowed"
+    );
+    assert_eq!(us, "dry bulb is 212.00 °F; −76.0 °F to 203.0 °F is allowed");
+    let [metric, us] = said(MoistAir::from_pair(
+        Property::DryBulb(20.0),
+        Property::WetBulb(25.0),
+        101_325.0,
+    ));
     assert!(
-        low.contains("barometric pressure is 20000 Pa; 50000 to 110000 Pa is allowed"),
-        "{low}"
+        metric.contains("dry bulb 20.00 °C and wet bulb 25.00 °C"),
+        "{metric}"
+    );
+    assert!(
+        us.contains("dry bulb 68.00 °F and wet bulb 77.00 °F"),
+        "{us}"
+    );
+    assert!(!us.contains("°C"), "{us}");
+    let [metric, us] = said(MoistAir::new(20.0, 0.020, 101_325.0));
+    assert!(
+        metric.contains("air at 20.00 °C") && us.contains("air at 68.00 °F"),
+        "{us}"
+    );
+    let [metric, _] = said(MoistAir::new(20.0, 0.005, 20_000.0));
+    assert!(
+        metric.starts_with("barometric pressure is 20.00 kPa; 50.0 kPa to 110 kPa"),
+        "{metric}"
     );
 }

@@ -1,7 +1,7 @@
 //! `drywright air`: one air state from any two of its properties.
 
 use air::{MoistAir, Property};
-use anyhow::{Context, Result, bail};
+use anyhow::{Context, Result, anyhow, bail};
 use quantity::{Dim, UnitSystem, Value};
 use schemars::JsonSchema;
 use serde::Serialize;
@@ -51,9 +51,10 @@ impl AirResult {
 
 pub(crate) fn run(args: &AirArgs, shown: Shown) -> Result<Verdict> {
     let system = shown.units.map_or(UnitSystem::Metric, Into::into);
-    let pressure_pa = pressure(args)?;
+    let pressure_pa = pressure(args, system)?;
     let [first, second] = properties(args)?;
-    let state = MoistAir::from_pair(first, second, pressure_pa)?;
+    let state = MoistAir::from_pair(first, second, pressure_pa)
+        .map_err(|e| anyhow!(e.text().show(system)))?;
     let leaf_c = option("--leaf", args.leaf.as_deref(), Dim::Temperature)?;
     if shown.json {
         out::json(&AirResult::new(&state, leaf_c))?;
@@ -70,13 +71,15 @@ pub(crate) fn run(args: &AirArgs, shown: Shown) -> Result<Verdict> {
 }
 
 /// The pressure asked for, or that of the altitude, or that of sea level.
-fn pressure(args: &AirArgs) -> Result<f64> {
+fn pressure(args: &AirArgs, system: UnitSystem) -> Result<f64> {
     if let Some(p) = option("--pressure", args.pressure.as_deref(), Dim::Pressure)? {
         return Ok(p);
     }
     let altitude_m = option("--altitude", args.altitude.as_deref(), Dim::Length)?.unwrap_or(0.0);
     if !(-500.0..=5000.0).contains(&altitude_m) {
-        bail!("--altitude is {altitude_m:.0} m; allowed: −500 m to 5000 m");
+        let [given, low, high] =
+            [altitude_m, -500.0, 5000.0].map(|m| Value::new(m, Dim::Length).digits(4).show(system));
+        bail!("--altitude is {given}; allowed: {low} to {high}");
     }
     Ok(air::pressure_from_altitude_pa(altitude_m))
 }
