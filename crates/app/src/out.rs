@@ -84,17 +84,31 @@ fn mark(severity: Severity) -> &'static str {
     }
 }
 
-/// Workings, each with its inputs and sources, inner ones indented.
+/// Workings, each with its inputs and sources, inner ones indented. What many
+/// build on is shown once, where it comes first.
 pub(crate) fn workings(workings: &[Working], system: UnitSystem) -> String {
     let mut text = String::new();
+    let mut shown = Vec::new();
     for working in workings {
-        one_working(working, system, 0, &mut text);
+        one_working(working, system, 0, &mut shown, &mut text);
     }
     text
 }
 
-fn one_working(working: &Working, system: UnitSystem, depth: usize, text: &mut String) {
+fn one_working<'a>(
+    working: &'a Working,
+    system: UnitSystem,
+    depth: usize,
+    shown: &mut Vec<&'a Working>,
+    text: &mut String,
+) {
     let pad = "    ".repeat(depth);
+    if shown.contains(&working) {
+        let result = working.result.show(system);
+        text.push_str(&format!("{pad}{}: {result}, as above\n", working.name));
+        return;
+    }
+    shown.push(working);
     let how = match &working.equation {
         Equation::Algebra(rhs) => format!("{} = {rhs}", working.symbol),
         Equation::Procedure(name) => format!("{} by procedure: {name}", working.symbol),
@@ -115,7 +129,7 @@ fn one_working(working: &Working, system: UnitSystem, depth: usize, text: &mut S
     }
     text.push_str(&format!("{pad}    source: {}\n", cite(&working.source)));
     for inner in working.inputs.iter().filter_map(|i| i.from.as_deref()) {
-        one_working(inner, system, depth + 1, text);
+        one_working(inner, system, depth + 1, shown, text);
     }
 }
 

@@ -1,6 +1,18 @@
 //! The parts that every check fills in.
 
 use quantity::{Finding, Place, Severity, Source, Step, Text, Value};
+use room::{Period, Room};
+
+/// A period in words. In a room without lights all hours are alike.
+pub(crate) fn when(room: &Room, period: Period) -> &'static str {
+    let ever_lit = 0.0 < room.period_length_s(Period::LightsOn);
+    match period {
+        Period::LightsOn => "with lights on",
+        Period::Transition => "just after lights-off",
+        Period::LightsOff if ever_lit => "with lights off",
+        Period::LightsOff => "at all hours",
+    }
+}
 
 /// A finding without numbers to compare; [`Compared`] adds them.
 pub(crate) struct Said {

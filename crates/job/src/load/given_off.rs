@@ -13,7 +13,7 @@ use crop::people::person;
 use crop::stomata;
 use crop::water_surface::{AirOverWater, open_water_kg_per_m2_s};
 use quantity::Band;
-use room::{GainWater, Hours, Period, Room};
+use room::{GainWater, Hours, Irrigation, Period, Room, WashDown};
 
 use crate::airs::{self, Edge, Season, Surroundings};
 use crate::error::JobError;
@@ -295,6 +295,47 @@ impl<'a> GivenOff<'a> {
         Some(inside.get(inside.len() / 2)?.outdoor)
     }
 
+    /// Share of a period that lies inside these hours.
+    pub(crate) fn share_inside(&self, hours: Hours, period: Period) -> f64 {
+        self.mean_over(period, |m| f64::from(u8::from(inside(hours, m))))
+    }
+
+    /// Mean over a period of [`medium_wet_share`].
+    pub(crate) fn wet_share(&self, irrigation: &Irrigation, period: Period) -> f64 {
+        self.mean_over(period, |m| medium_wet_share(irrigation, m))
+    }
+
+    /// Water that the film of a wash-down gives off in a period \[kg\].
+    pub(crate) fn film_kg(&self, wash: &WashDown, period: Period) -> f64 {
+        let rates = film(wash, &self.steps);
+        let inside = self.steps.iter().zip(rates);
+        let inside = inside.filter(|(m, _)| m.period == period);
+        inside.map(|(_, kg_per_s)| kg_per_s * STEP_S).sum()
+    }
+
+    /// Stretches of a period without a break, from midnight to midnight \[s\].
+    pub(crate) fn stretches(&self, period: Period) -> Vec<(f64, f64)> {
+        let mut found: Vec<(f64, f64)> = Vec::new();
+        for m in self.steps.iter().filter(|m| m.period == period) {
+            let (from_s, to_s) = (m.time_s - STEP_S / 2.0, m.time_s + STEP_S / 2.0);
+            match found.last_mut() {
+                Some(last) if from_s - last.1 < STEP_S / 2.0 => last.1 = to_s,
+                _ => found.push((from_s, to_s)),
+            }
+        }
+        found
+    }
+
+    fn mean_over(&self, period: Period, pick: impl Fn(&Moment) -> f64) -> f64 {
+        let inside: Vec<f64> = self
+            .steps
+            .iter()
+            .filter(|m| m.period == period)
+            .map(pick)
+            .collect();
+        inside.iter().sum::<f64>() / inside.len().max(1) as f64
+    }
+
     /// Air of the space around.
     pub(crate) const fn adjacent(&self) -> MoistAir {
         self.around.adjacent
@@ -386,18 +427,6 @@ impl<'a> GivenOff<'a> {
         let Some(irrigation) = &self.room.irrigation else {
             return;
         };
-        let since_s = irrigation
-            .times_s
-            .iter()
-            .map(|t| (m.time_s - f64::from(t.value)).rem_euclid(86_400.0))
-            .fold(f64::INFINITY, f64::min);
-        if since_s.is_infinite() {
-            return;
-        }
-        let pulse = DryingPulse {
-            wet_s: irrigation.wet_time_s.value,
-            half_time_s: irrigation.half_time_s.value,
-        };
         let surface = MediumSurface {
             absorbed_light_w_per_m2: light_on_medium(self.room, draw) * m.light,
             aero_resistance_s_per_m: leaf_air(self.room, draw),
@@ -405,7 +434,7 @@ impl<'a> GivenOff<'a> {
         };
         let water = medium_water_kg_per_m2_s(&surface, &m.air)
             * irrigation.medium_m2.value
-            * pulse.share_of_wet_rate(since_s);
+            * medium_wet_share(irrigation, m);
         flows.add(LoadSource::Medium, water, -evaporation_w(water, &m.air));
     }
 
@@ -535,28 +564,55 @@ impl<'a> GivenOff<'a> {
     }
 }
 
-/// Water that the films of all wash-downs give off at each step \[kg/s\], each
-/// followed from its hosing until it is gone or a day has passed.
+/// Water that the films of all wash-downs give off at each step \[kg/s\].
 fn films(room: &Room, steps: &[Moment]) -> [f64; STEPS] {
-    let mut rate_kg_per_s = [0.0; STEPS];
+    let mut all_kg_per_s = [0.0; STEPS];
     for wash in &room.washdowns {
-        let first = (f64::from(wash.at_s.value) / STEP_S) as usize;
-        let air = &steps[first % STEPS].air;
-        let mut film = Film {
-            water_kg_per_m2: wash.film_kg_per_m2.value,
-            surface_c: wash
-                .temperature_c
-                .as_ref()
-                .map_or(air.dry_bulb_c(), |t| t.value),
-        };
-        for i in 0..STEPS {
-            let now = (first + i) % STEPS;
-            let step = film_step(&film, &steps[now].air, &machines::FLOOR_AIR, STEP_S);
-            rate_kg_per_s[now] += step.evaporated_kg_per_m2 * wash.area_m2.value / STEP_S;
-            film = step.left;
+        for (all, one) in all_kg_per_s.iter_mut().zip(film(wash, steps)) {
+            *all += one;
         }
     }
+    all_kg_per_s
+}
+
+/// Water that the film of one wash-down gives off at each step \[kg/s\],
+/// followed from its hosing until it is gone or a day has passed.
+fn film(wash: &WashDown, steps: &[Moment]) -> [f64; STEPS] {
+    let mut rate_kg_per_s = [0.0; STEPS];
+    let first = (f64::from(wash.at_s.value) / STEP_S) as usize;
+    let air = &steps[first % STEPS].air;
+    let mut film = Film {
+        water_kg_per_m2: wash.film_kg_per_m2.value,
+        surface_c: wash
+            .temperature_c
+            .as_ref()
+            .map_or(air.dry_bulb_c(), |t| t.value),
+    };
+    for i in 0..STEPS {
+        let now = (first + i) % STEPS;
+        let step = film_step(&film, &steps[now].air, &machines::FLOOR_AIR, STEP_S);
+        rate_kg_per_s[now] += step.evaporated_kg_per_m2 * wash.area_m2.value / STEP_S;
+        film = step.left;
+    }
     rate_kg_per_s
+}
+
+/// Rate of the open medium as a share of its rate when wet; 0 if it is never
+/// watered.
+fn medium_wet_share(irrigation: &Irrigation, m: &Moment) -> f64 {
+    let since_s = irrigation
+        .times_s
+        .iter()
+        .map(|t| (m.time_s - f64::from(t.value)).rem_euclid(86_400.0))
+        .fold(f64::INFINITY, f64::min);
+    if since_s.is_infinite() {
+        return 0.0;
+    }
+    let pulse = DryingPulse {
+        wet_s: irrigation.wet_time_s.value,
+        half_time_s: irrigation.half_time_s.value,
+    };
+    pulse.share_of_wet_rate(since_s)
 }
 
 fn inside(hours: Hours, m: &Moment) -> bool {

@@ -13,6 +13,8 @@ use quantity::{Band, Finding, Working};
 use room::{Period, Room};
 
 pub use given_off::{LoadSource, SOURCES};
+pub(crate) use workings::water_of_all_sources;
+
 pub use measured::{Measured, RUNOFF_NOT_MEASURED};
 
 use crate::airs::Season;
@@ -145,9 +147,10 @@ pub fn hourly(room: &Room, effort: Effort) -> Result<Load, JobError> {
         second_opinion_kg_per_s: given_off.second_opinion_kg_per_s(),
         draws: resample(&draws, &weights, effort.simulated()),
         typical,
-        workings: workings::workings(room, &given_off),
+        workings: Vec::new(),
         findings: Vec::new(),
     };
+    load.workings = workings::workings(room, &given_off, &load);
     load.findings = checks::findings(room, &load);
     Ok(load)
 }

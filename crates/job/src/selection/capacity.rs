@@ -46,7 +46,8 @@ pub struct ModelCapacity {
 }
 
 impl ModelCapacity {
-    fn at(&self, period: Period) -> &Moment {
+    /// At the wet edge of the target of a period.
+    pub(super) const fn at(&self, period: Period) -> &Moment {
         match period {
             Period::LightsOn => &self.lights_on,
             Period::Transition | Period::LightsOff => &self.lights_off,

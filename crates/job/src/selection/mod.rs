@@ -247,7 +247,7 @@ pub fn choose(
                 .any(|m| m == c.code)
         })
         .collect();
-    selection.workings = workings::workings(room, load, &compiled, &shown)?;
+    selection.workings = workings::workings(room, load, &compiled, &shown);
     selection.findings = checks::findings(room, load, catalog, &selection);
     Ok(selection)
 }
