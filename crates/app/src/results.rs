@@ -315,7 +315,7 @@ struct CapacityResult {
 /// A cheaper measure and what it does.
 #[derive(Serialize, JsonSchema)]
 struct MeasureResult {
-    what: &'static str,
+    what: String,
     held_days_before: usize,
     held_days_after: usize,
     drawn_days: usize,
@@ -386,7 +386,7 @@ impl SelectionResult {
                 .measures
                 .iter()
                 .map(|m| MeasureResult {
-                    what: m.what,
+                    what: m.what.show(UnitSystem::Metric),
                     held_days_before: m.before,
                     held_days_after: m.after.held_days,
                     drawn_days: m.after.days,

@@ -14,6 +14,16 @@ pub(crate) fn when(room: &Room, period: Period) -> &'static str {
     }
 }
 
+/// A period of the simulated day in words: its transitions follow each
+/// switching of the lamps.
+pub(crate) fn when_simulated(room: &Room, period: roomsim::Period) -> &'static str {
+    match period {
+        roomsim::Period::LightsOn => when(room, Period::LightsOn),
+        roomsim::Period::Transition => "just after the lights switch",
+        roomsim::Period::LightsOff => when(room, Period::LightsOff),
+    }
+}
+
 /// A finding without numbers to compare; [`Compared`] adds them.
 pub(crate) struct Said {
     pub(crate) check: &'static str,

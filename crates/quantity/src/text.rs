@@ -71,6 +71,13 @@ impl Text {
         self
     }
 
+    /// Adds another text.
+    #[must_use]
+    pub fn and(mut self, text: &Self) -> Self {
+        self.0.extend_from_slice(&text.0);
+        self
+    }
+
     /// The parts in order.
     pub fn parts(&self) -> &[Part] {
         &self.0

@@ -126,7 +126,10 @@ pub(super) fn text(selection: &Selection, units: UnitSystem) -> String {
     for m in helping {
         lines.push_str(&format!(
             "Instead of one more unit, {}: {} of {} days (before {}).\n",
-            m.what, m.after.held_days, m.after.days, m.before
+            m.what.show(units),
+            m.after.held_days,
+            m.after.days,
+            m.before
         ));
     }
     for e in &selection.errands {

@@ -69,16 +69,24 @@ pub enum ScenarioKind {
     /// The power is cut for half an hour, a quarter of an hour after
     /// lights-off.
     PowerCut,
+    /// The same at three in the night, where lights never burn or never go out.
+    PowerCutAtThree,
     /// The winter design day.
     Winter,
 }
 
 impl ScenarioKind {
+    /// Whether the power is cut in it.
+    pub const fn is_power_cut(self) -> bool {
+        matches!(self, Self::PowerCut | Self::PowerCutAtThree)
+    }
+
     /// The words for it.
     pub const fn words(self) -> &'static str {
         match self {
             Self::OneUnitOut => "one unit out",
             Self::PowerCut => "power cut of 30 min just after lights-off",
+            Self::PowerCutAtThree => "power cut of 30 min at 03:00",
             Self::Winter => "winter design day",
         }
     }
@@ -148,11 +156,12 @@ pub fn prove(
             dehumidifier: 0,
         };
         scenarios.push(scenario(ScenarioKind::OneUnitOut, &summer, &[out])?);
+        let (kind, at_s) = power_cut(room);
         let cut = Event::PowerCut {
-            at_s: power_cut_at_s(room),
+            at_s,
             lasts_s: POWER_CUT_S,
         };
-        let mut cut_short = scenario(ScenarioKind::PowerCut, &summer, &[cut])?;
+        let mut cut_short = scenario(kind, &summer, &[cut])?;
         // Late lights-off leaves an hour of the day: the room is watched through
         // the next one, so that coming back after midnight is seen.
         let mut longer = setup(&summer, &load.typical, units, &[cut])?;
@@ -188,17 +197,18 @@ fn setup(
 
 /// A quarter of an hour after lights-off, the worst time; at 3 o'clock where
 /// the lights never go out or never burn.
-fn power_cut_at_s(room: &Room) -> f64 {
+fn power_cut(room: &Room) -> (ScenarioKind, f64) {
     const NIGHT_S: f64 = 3.0 * 3600.0;
     const AFTER_S: f64 = 900.0;
     const DAY_S: f64 = 86_400.0;
     room.light
         .as_ref()
         .filter(|l| 0.0 < l.photoperiod_s.value && l.photoperiod_s.value < DAY_S)
-        .map_or(NIGHT_S, |l| {
+        .map_or((ScenarioKind::PowerCutAtThree, NIGHT_S), |l| {
             let off_s = (f64::from(l.on_s.value) + l.photoperiod_s.value).rem_euclid(DAY_S);
             // Late enough in the day to see the room come back before it ends.
-            (off_s + AFTER_S).min(DAY_S - 3.0 * POWER_CUT_S)
+            let at_s = (off_s + AFTER_S).min(DAY_S - 3.0 * POWER_CUT_S);
+            (ScenarioKind::PowerCut, at_s)
         })
 }
 

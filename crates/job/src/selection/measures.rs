@@ -1,6 +1,7 @@
 //! Cheaper measures than one more unit, tried on a set that just does not hold.
 
 use equipment::Catalog;
+use quantity::{Dim, Text, Value};
 use room::{CoilCredit, Room};
 
 use crate::cooling::CoilWaterCounts;
@@ -14,7 +15,7 @@ use crate::zone::{Circumstances, Compiled};
 #[derive(Clone, Debug, PartialEq)]
 pub struct Measure {
     /// What is changed.
-    pub what: &'static str,
+    pub what: Text,
     /// The set that it was tried on.
     pub units: UnitSet,
     /// Drawn days that held before.
@@ -23,25 +24,42 @@ pub struct Measure {
     pub after: Judged,
 }
 
-/// Name and change of a room; `None` where the room gives no occasion for it.
-type Change = (&'static str, fn(&Room) -> Option<Room>);
+/// Change of a room; `None` where the room gives no occasion for it.
+type Change = fn(&Room) -> Option<Room>;
+
+/// By how much the night is kept warmer \[K\].
+const WARMER_BY_K: f64 = 2.0;
 
 /// All measures, the cheapest first.
-const CHANGES: &[Change] = &[
-    ("let the night temperature come down over an hour", ramp),
-    (
-        "run all units for half an hour before lights-off",
-        anticipate,
-    ),
-    ("hose down two hours after lights-on instead", hose_later),
-    ("keep the floor dry and cover the medium", dry_floor),
-    ("water less, so that the runoff is halved", less_runoff),
-    ("keep the night 2 K warmer", warmer_night),
-    (
-        "set the humidity setpoint to the dry edge of the target",
-        drier_setpoint,
-    ),
-];
+fn changes() -> [(Text, Change); 7] {
+    let warmer = Text::from("keep the night ")
+        .value(Value::new(WARMER_BY_K, Dim::TemperatureDifference).digits(2))
+        .words(" warmer");
+    [
+        (
+            "let the night temperature come down over an hour".into(),
+            ramp,
+        ),
+        (
+            "run all units for half an hour before lights-off".into(),
+            anticipate,
+        ),
+        (
+            "hose down two hours after lights-on instead".into(),
+            hose_later,
+        ),
+        ("keep the floor dry and cover the medium".into(), dry_floor),
+        (
+            "water less, so that the runoff is halved".into(),
+            less_runoff,
+        ),
+        (warmer, warmer_night),
+        (
+            "set the humidity setpoint to the dry edge of the target".into(),
+            drier_setpoint,
+        ),
+    ]
+}
 
 /// Tries each measure that the room gives occasion for, one at a time.
 pub(super) fn tried(
@@ -57,9 +75,9 @@ pub(super) fn tried(
         judge(&compiled, set, draws, rule)
     };
     let before = with(room)?.held_days;
-    CHANGES
-        .iter()
-        .filter_map(|(what, change)| change(room).map(|changed| (*what, changed)))
+    changes()
+        .into_iter()
+        .filter_map(|(what, change)| change(room).map(|changed| (what, changed)))
         .map(|(what, changed)| {
             Ok(Measure {
                 what,
@@ -149,18 +167,17 @@ fn less_runoff(room: &Room) -> Option<Room> {
 }
 
 fn warmer_night(room: &Room) -> Option<Room> {
-    const BY_K: f64 = 2.0;
     has_night(room).then(|| {
         let mut changed = room.clone();
         for target in [
             &mut changed.targets.lights_off,
             &mut changed.targets.transition,
         ] {
-            target.dry_bulb_c.value = target.dry_bulb_c.value.map(|t| t + BY_K);
+            target.dry_bulb_c.value = target.dry_bulb_c.value.map(|t| t + WARMER_BY_K);
         }
         for cooling in &mut changed.cooling {
             if let Some(setpoint) = &mut cooling.setpoint_lights_off_c {
-                setpoint.value += BY_K;
+                setpoint.value += WARMER_BY_K;
             }
         }
         changed

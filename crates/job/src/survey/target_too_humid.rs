@@ -4,20 +4,17 @@ use quantity::{Dim, Finding, Place, Severity, Source, Step, Text, Value};
 use room::{Period, Room};
 
 use crate::airs::{self, Edge};
-use crate::finding::Said;
+use crate::finding::{Said, when};
 
 /// Relative humidity that stands for wet leaves.
 const WET: f64 = 0.90;
 
 pub(super) fn check(room: &Room) -> Vec<Finding> {
     let p_pa = airs::pressure_pa(&room.site);
-    [
-        (Period::LightsOn, "lights on"),
-        (Period::LightsOff, "lights off"),
-    ]
+    [Period::LightsOn, Period::LightsOff]
     .into_iter()
-    .filter(|(period, _)| 0.0 < room.period_length_s(*period))
-    .filter_map(|(period, when)| {
+    .filter(|period| 0.0 < room.period_length_s(*period))
+    .filter_map(|period| {
         let air = airs::air_of(room.targets.of(period), Edge::Wet, p_pa).ok()?;
         let rh = |x: f64| Value::new(x, Dim::RelHumidity).digits(2);
         (WET <= air.rel_humidity()).then(|| {
@@ -26,7 +23,7 @@ pub(super) fn check(room: &Room) -> Vec<Finding> {
                 severity: Severity::Note,
                 step: Step::Survey,
                 place: Place::new("target"),
-                what: Text::from(format!("the target with {when} allows "))
+                what: Text::from(format!("the target {} allows ", when(room, period)))
                     .value(rh(air.rel_humidity())),
                 why: "from about 90 % on, leaves are wet for hours wherever the air stands still",
                 remedy: "ask the grower for the upper limit that is meant; cuttings want it, little else does".into(),

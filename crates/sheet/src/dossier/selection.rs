@@ -213,11 +213,15 @@ fn measures(selection: &Selection) -> Option<Block> {
     tried.sort_by_key(|m| std::cmp::Reverse(m.after.held_days));
     let set = first.units.words();
     if tried.iter().all(|m| m.after.held_days <= m.before) {
-        let all: Vec<&str> = selection.measures.iter().map(|m| m.what).collect();
-        return Some(Block::Paragraph(Text::from(format!(
-            "Cheaper than one more unit? Nothing that was tried on {set} lets more days hold: {}.",
-            all.join("; ")
-        ))));
+        let start = format!(
+            "Cheaper than one more unit? Nothing that was tried on {set} lets more days hold: "
+        );
+        let all = selection.measures.iter().enumerate();
+        let text = all.fold(Text::from(start), |text, (i, m)| {
+            let text = if i == 0 { text } else { text.words("; ") };
+            text.and(&m.what)
+        });
+        return Some(Block::Paragraph(text.words(".")));
     }
     let days = |held: usize, of: usize| Cell::from(format!("{held} of {of}"));
     Some(Block::Table(Table {
@@ -231,7 +235,7 @@ fn measures(selection: &Selection) -> Option<Block> {
             .iter()
             .map(|m| {
                 vec![
-                    Cell::from(m.what),
+                    Cell::from(m.what.clone()),
                     days(m.before, m.after.days),
                     days(m.after.held_days, m.after.days),
                 ]

@@ -4,7 +4,7 @@ use quantity::{Dim, Finding, Place, Severity, Source, Step, Text, Value};
 use room::Room;
 use roomsim::Disturbance;
 
-use crate::day::{Day, ScenarioKind};
+use crate::day::Day;
 use crate::finding::Said;
 
 /// Time in which the room should be back in its band \[s\].
@@ -19,7 +19,7 @@ pub(super) fn check(_room: &Room, day: &Day) -> Vec<Finding> {
     let recovery = day
         .scenarios
         .iter()
-        .find(|s| s.kind == ScenarioKind::PowerCut)
+        .find(|s| s.kind.is_power_cut())
         .and_then(|s| {
             let mut all = s.summary.recoveries.iter();
             // A wash-down of the same day is watched too.
@@ -78,7 +78,7 @@ mod tests {
         for period in &mut day.summary.periods {
             period.both_in_band_s = share_in_band * period.time_s;
         }
-        let cut = |s: &&mut crate::day::Scenario| s.kind == ScenarioKind::PowerCut;
+        let cut = |s: &&mut crate::day::Scenario| s.kind.is_power_cut();
         let cut = day.scenarios.iter_mut().find(cut).unwrap();
         let recovery = |after, in_band_after_s| Recovery {
             from_s: 0.0,

@@ -5,7 +5,7 @@ use room::Room;
 use roomsim::Period;
 
 use crate::day::Day;
-use crate::finding::Said;
+use crate::finding::{Said, when_simulated};
 use crate::simulate::HoldRule;
 
 pub(super) fn check(room: &Room, day: &Day) -> Vec<Finding> {
@@ -15,11 +15,13 @@ pub(super) fn check(room: &Room, day: &Day) -> Vec<Finding> {
         return Vec::new();
     }
     let weakest = judged.weakest_period().unwrap_or(Period::LightsOff);
-    let (check, when) = match weakest {
-        Period::LightsOn => ("day_too_wet", "with lights on"),
-        Period::Transition => ("transition_too_wet", "just after the lights switch"),
-        Period::LightsOff => ("night_too_wet", "with lights off"),
+    let check = match weakest {
+        Period::LightsOn => "day_too_wet",
+        Period::Transition => "transition_too_wet",
+        Period::LightsOff if 0.0 < day.summary.period(Period::LightsOn).time_s => "night_too_wet",
+        Period::LightsOff => "room_too_wet",
     };
+    let when = when_simulated(room, weakest);
     let worst = day.summary.period(weakest).highest_rel_humidity;
     let share = |x: f64| Value::new(x, Dim::Fraction).digits(2);
     vec![

@@ -5,20 +5,20 @@ use room::Room;
 use roomsim::Period;
 
 use crate::day::Day;
-use crate::finding::Said;
+use crate::finding::{Said, when_simulated};
 
 /// Share of a period that may be too dry.
 ///
 /// **Assumed**: dry air costs growth, not the crop.
 const ALLOWED: f64 = 0.25;
 
-pub(super) fn check(_room: &Room, day: &Day) -> Vec<Finding> {
+pub(super) fn check(room: &Room, day: &Day) -> Vec<Finding> {
     [
-        (Period::LightsOn, "lights on", "the cooling coil takes more than the crop gives: a smaller or slower coil, higher air flow, or water from a humidifier"),
-        (Period::LightsOff, "lights off", "a higher setpoint at night, or units that stop at their setpoint"),
+        (Period::LightsOn, "the cooling coil takes more than the crop gives: a smaller or slower coil, higher air flow, or water from a humidifier"),
+        (Period::LightsOff, "a higher setpoint at that time, or units that stop at their setpoint"),
     ]
     .into_iter()
-    .filter_map(|(period, when, remedy)| {
+    .filter_map(|(period, remedy)| {
         let p = day.summary.period(period);
         (0.0 < p.time_s && ALLOWED < p.too_dry_s / p.time_s).then(|| {
             let share = |x: f64| Value::new(x, Dim::Fraction).digits(2);
@@ -27,7 +27,7 @@ pub(super) fn check(_room: &Room, day: &Day) -> Vec<Finding> {
                 severity: Severity::Note,
                 step: Step::Day,
                 place: Place::new("room"),
-                what: Text::from(format!("with {when} the air is drier than its target for "))
+                what: Text::from(format!("{} the air is drier than its target for ", when_simulated(room, period)))
                     .value(share(p.too_dry_s / p.time_s))
                     .words(" of the time, down to ")
                     .value(Value::new(p.lowest_rel_humidity.value, Dim::RelHumidity).digits(2)),

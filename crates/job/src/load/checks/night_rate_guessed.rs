@@ -7,7 +7,7 @@ use quantity::{Dim, Finding, Place, Severity, Step, Text, Value};
 use room::{Period, Room};
 
 use super::super::LoadSource;
-use crate::finding::Said;
+use crate::finding::{Said, when};
 use crate::load::Load;
 
 /// High over low rate beyond which the spread is worth an errand.
@@ -38,7 +38,8 @@ pub(super) fn check(room: &Room, load: &Load) -> Vec<Finding> {
             severity: Severity::Note,
             step: Step::Load,
             place: Place::new("canopy"),
-            what: Text::from("with lights off the canopy gives off ")
+            what: Text::from(when(room, Period::LightsOff))
+                .words(" the canopy gives off ")
                 .value(value(canopy.low))
                 .words(" to ")
                 .value(value(canopy.high))

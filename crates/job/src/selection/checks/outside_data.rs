@@ -1,22 +1,25 @@
 //! The chosen model works outside its data at this room's air.
 
 use quantity::{Dim, Finding, Place, Severity, Source, Step, Text, Value};
+use room::Period;
 
 use super::Seen;
-use crate::finding::Said;
+use crate::finding::{Said, when};
 
 pub(super) fn check(seen: &Seen<'_>) -> Vec<Finding> {
+    let room = seen.room;
     let set = seen.selection.design_set();
     set.groups()
         .iter()
         .filter_map(|(code, _)| seen.selection.capacities.iter().find(|c| c.code == *code))
         .flat_map(|capacity| {
-            [
-                ("lights on", &capacity.lights_on),
-                ("lights off", &capacity.lights_off),
-            ]
-            .into_iter()
-            .filter_map(move |(when, moment)| Some((capacity, when, moment, moment.beyond?)))
+            [Period::LightsOn, Period::LightsOff]
+                .into_iter()
+                .filter(|&period| 0.0 < room.period_length_s(period))
+                .filter_map(move |period| {
+                    let moment = capacity.at(period);
+                    Some((capacity, when(room, period), moment, moment.beyond?))
+                })
         })
         .map(|(capacity, when, moment, how)| {
             Said {
@@ -24,7 +27,7 @@ pub(super) fn check(seen: &Seen<'_>) -> Vec<Finding> {
                 severity: Severity::Fix,
                 step: Step::Selection,
                 place: Place::new(format!("model {}", capacity.code)),
-                what: Text::from(format!("with {when} its inlet is at "))
+                what: Text::from(format!("{when} its inlet is at "))
                     .value(Value::new(moment.inlet_dry_bulb_c, Dim::Temperature))
                     .words(" and ")
                     .value(Value::new(moment.inlet_rel_humidity, Dim::RelHumidity).digits(2))
@@ -64,6 +67,22 @@ mod tests {
             );
             assert!(what.ends_with("colder than its data"), "{what}");
         }
+    }
+
+    #[test]
+    fn a_room_without_lights_has_one_moment() {
+        let mut selection = steps().selection.clone();
+        selection.capacities[0].lights_on.beyond = Some("colder than its data");
+        selection.capacities[0].lights_off.beyond = Some("colder than its data");
+        assert_eq!(check(&seen(&steps().room, &selection)).len(), 2);
+        let dark = crate::common::Sheet::dark().room();
+        let (finding, ..) = one(check(&seen(&dark, &selection)));
+        assert!(
+            finding
+                .what
+                .show(UnitSystem::Metric)
+                .starts_with("at all hours")
+        );
     }
 
     /// A model that was looked at and not taken may lie outside.

@@ -1,10 +1,9 @@
 //! The units in the room do not hold it.
 
 use quantity::{Dim, Finding, Place, Severity, Step, Text, Value};
-use roomsim::Period;
 
 use super::Seen;
-use crate::finding::Said;
+use crate::finding::{Said, when_simulated};
 use crate::simulate::HoldRule;
 
 pub(super) fn check(seen: &Seen<'_>) -> Vec<Finding> {
@@ -17,12 +16,9 @@ pub(super) fn check(seen: &Seen<'_>) -> Vec<Finding> {
     let judged = present.counted(seen.room.selection.coil_credit.value);
     let wanted = seen.room.selection.days_to_hold.value;
     let share = |x: f64| Value::new(x, Dim::Fraction).digits(2);
-    let when = match judged.weakest_period() {
-        Some(Period::LightsOn) => "with lights on",
-        Some(Period::Transition) => "just after the lights switch",
-        Some(Period::LightsOff) => "with lights off",
-        None => "at all times",
-    };
+    let when = judged
+        .weakest_period()
+        .map_or("at all hours", |p| when_simulated(seen.room, p));
     let helps = seen
         .selection
         .measures
@@ -30,19 +26,17 @@ pub(super) fn check(seen: &Seen<'_>) -> Vec<Finding> {
         .filter(|m| m.before < m.after.held_days)
         .max_by_key(|m| m.after.held_days);
     let remedy = match (&seen.selection.chosen, helps) {
-        (Some(chosen), Some(m)) => format!(
-            "first {} ({} of {} days then hold); else install {}",
-            m.what,
+        (Some(chosen), Some(m)) => Text::from("first ").and(&m.what).words(format!(
+            " ({} of {} days then hold); else install {}",
             m.after.held_days,
             m.after.days,
             chosen.judged.units.words()
-        ),
-        (Some(chosen), None) => format!("install {}", chosen.judged.units.words()),
-        (None, Some(m)) => format!(
-            "{} ({} of {} days)",
-            m.what, m.after.held_days, m.after.days
-        ),
-        (None, None) => "none of the sets or measures that were tried is enough".to_owned(),
+        )),
+        (Some(chosen), None) => Text::from(format!("install {}", chosen.judged.units.words())),
+        (None, Some(m)) => Text::new()
+            .and(&m.what)
+            .words(format!(" ({} of {} days)", m.after.held_days, m.after.days)),
+        (None, None) => Text::from("none of the sets or measures that were tried is enough"),
     };
     vec![
         Said {
@@ -57,7 +51,7 @@ pub(super) fn check(seen: &Seen<'_>) -> Vec<Finding> {
                 judged.days
             )),
             why: "the room is wetter than its target on too many days",
-            remedy: remedy.into(),
+            remedy,
             source: HoldRule::SOURCE,
         }
         .compared(share(judged.held_share()), share(wanted)),
@@ -86,7 +80,9 @@ mod tests {
         let mut after = present(true).judged;
         after.held_days = held_days;
         Measure {
-            what: "keep the night 2 K warmer",
+            what: Text::from("keep the night ")
+                .value(Value::new(2.0, Dim::TemperatureDifference).digits(2))
+                .words(" warmer"),
             units: after.units.clone(),
             before,
             after,
@@ -136,5 +132,40 @@ mod tests {
             "{alone}"
         );
         assert!(remedy(Vec::new(), false).contains("none of the sets"));
+    }
+
+    /// A difference of 2 K is one of 3.6 °F.
+    #[test]
+    fn measures_speak_the_users_units() {
+        let mut selection = steps().selection.clone();
+        selection.present = Some(present(false));
+        selection.measures = vec![measure(17, 19)];
+        let (finding, ..) = one(check(&seen(&steps().room, &selection)));
+        assert!(
+            finding
+                .remedy
+                .show(UnitSystem::Metric)
+                .contains("2.0 K warmer")
+        );
+        assert!(
+            finding
+                .remedy
+                .show(UnitSystem::Us)
+                .contains("3.6 °F warmer")
+        );
+    }
+
+    #[test]
+    fn a_room_without_lights_fails_at_all_hours() {
+        let mut selection = steps().selection.clone();
+        let mut failing = present(false);
+        failing.judged.held_days_by_period = [None, None, Some(17)];
+        selection.present = Some(failing);
+        let said = |room| {
+            let (finding, ..) = one(check(&seen(room, &selection)));
+            finding.what.show(UnitSystem::Metric)
+        };
+        assert!(said(&steps().room).ends_with("with lights off"));
+        assert!(said(&crate::common::Sheet::dark().room()).ends_with("at all hours"));
     }
 }
