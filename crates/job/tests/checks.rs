@@ -6,7 +6,7 @@ mod common;
 
 use common::Sheet;
 use job::{UnitSet, day, survey};
-use quantity::{Finding, Severity, Step, Value};
+use quantity::{Finding, Severity, Step, UnitSystem, Value};
 
 /// Findings of one check.
 fn of<'a>(findings: &'a [Finding], check: &str) -> Vec<&'a Finding> {
@@ -285,6 +285,28 @@ mod of_the_selection {
         passes(&most("3"), name);
     }
 
+    /// Forty cubic metres round twenty square metres of crop: the largest unit takes
+    /// several times what the crop gives off and the room is too wet whenever it
+    /// rests. In eight times the air the same unit holds.
+    #[test]
+    fn no_set_holds_for_the_rests_between_starts() {
+        let name = "no_set_holds";
+        let sized = |length: &str, width: &str, height: &str| {
+            let sheet = Sheet::leafy()
+                .set("room", "length", length)
+                .set("room", "width", width)
+                .set("room", "height", height)
+                .set("control", "min_off", "\"12 min\"")
+                .set("selection", "models", "[\"generic-250\"]");
+            selected(&sheet)
+        };
+        let small = sized("\"4 m\"", "\"4 m\"", "\"2.5 m\"");
+        fails(&small, name, Severity::Stop, Step::Selection);
+        let remedy = of(&small, name)[0].remedy.show(UnitSystem::Metric);
+        assert!(remedy.contains("air volume"), "{remedy}");
+        passes(&sized("\"10 m\"", "\"8 m\"", "\"4 m\""), name);
+    }
+
     #[test]
     fn present_units_fail() {
         let name = "present_units_fail";
@@ -312,7 +334,9 @@ mod of_the_selection {
     fn latent_credit_decides() {
         let name = "latent_credit_decides";
         let sheet = cooled("5 kW");
-        fails(&selected(&sheet), name, Severity::Note, Step::Selection);
+        fails(&selected(&sheet), name, Severity::Fix, Step::Selection);
+        let surveyed = sheet.and("sensible_share = \"75 %\"");
+        fails(&selected(&surveyed), name, Severity::Note, Step::Selection);
         let none = sheet.set("selection", "coil_credit", "\"none\"");
         passes(&selected(&none), name);
         passes(&selected(&Sheet::leafy()), name);
