@@ -354,6 +354,26 @@ mod of_the_selection {
         passes(&selected(&with_units(&cooled("6 kW"), 3)), name);
     }
 
+    /// A night 5 K cooler than the day: the room is above its setpoint for more
+    /// than an hour while it follows, with cooling that holds either temperature.
+    /// Too little cooling is short all the same.
+    #[test]
+    fn following_a_set_back_is_no_shortage() {
+        let name = "cooling_short";
+        let set_back = |capacity: &str| {
+            let sheet = with_units(&cooled(capacity), 3)
+                .set("target.lights_on", "dry_bulb", "\"26 °C\"")
+                .set("target.lights_off", "dry_bulb", "\"21 °C\"");
+            let selection = sheet.selection();
+            let above_s = selection.present.unwrap().judged.cooling_shortfall_s.likely;
+            (above_s, selection.findings)
+        };
+        let (above_s, findings) = set_back("6 kW");
+        assert!(3600.0 < above_s, "{above_s}");
+        passes(&findings, name);
+        fails(&set_back("3 kW").1, name, Severity::Fix, Step::Selection);
+    }
+
     #[test]
     fn outside_data() {
         let name = "outside_data";

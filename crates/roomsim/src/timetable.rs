@@ -359,6 +359,15 @@ impl Timetable {
         &self.hours
     }
 
+    /// Cooling setpoint at each step of the day \[°C\], with its glides.
+    ///
+    /// - `step_s`: a whole part of a day \[s\]
+    /// - `pressure_pa`: of the room's setup, whose rows are at hand \[Pa\]
+    pub fn cooling_setpoints_c(&self, step_s: f64, pressure_pa: f64) -> Vec<f64> {
+        let rows = self.rows(step_s, pressure_pa);
+        rows.iter().map(|row| row.cooling_setpoint_c).collect()
+    }
+
     /// One row per step; kept for the step and pressure first asked for.
     pub(crate) fn rows(&self, step_s: f64, pressure_pa: f64) -> Arc<[Row]> {
         let key = RowKey {

@@ -1,5 +1,6 @@
 //! Checks of the selection: one file per fault, one ordered list.
 
+mod again;
 mod cooling_short;
 mod latent_credit_decides;
 mod no_set_holds;
