@@ -124,7 +124,10 @@ fn from_numbers(cooling: &Cooling) -> Result<Cooler, JobError> {
             sensible_w,
             dry_air_kg_per_s,
         })
-        .map_err(|e| machine_error(&cooling.name, &e))?,
+        .map_err(|e| JobError::Machine {
+            machine: cooling.name.clone(),
+            reason: format!("{e}; mend {}", what_gives_the_share(cooling)),
+        })?,
         None => 0.1,
     };
     let condensing_unit_w = cooling
@@ -164,6 +167,15 @@ fn from_numbers(cooling: &Cooling) -> Result<Cooler, JobError> {
             figures: Vec::new(),
         },
     })
+}
+
+/// The keys of the cooling section that set its sensible share at the rating.
+const fn what_gives_the_share(cooling: &Cooling) -> &'static str {
+    match (&cooling.sensible_share, &cooling.coil_dew_point_c) {
+        (Some(_), _) => "sensible_share or air_flow",
+        (None, Some(_)) => "coil_dew_point or air_flow",
+        (None, None) => "air_flow, or say sensible_share",
+    }
 }
 
 /// As surveyed; or that of the surveyed coil dew point; or assumed.

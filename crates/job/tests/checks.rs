@@ -374,6 +374,30 @@ mod of_the_selection {
         fails(&set_back("3 kW").1, name, Severity::Fix, Step::Selection);
     }
 
+    /// The gain is that of the record at the room's wet edge, to what its own
+    /// discharge at the inlet moves it; where its data lie there is none.
+    #[test]
+    fn altitude_gain_unproven() {
+        let name = "altitude_gain_unproven";
+        let at = |altitude: &str| {
+            let sheet = Sheet::leafy().without("site", "pressure");
+            selected(&sheet.set("site", "altitude", altitude))
+        };
+        let model = &common::catalog().dehumidifiers["generic-30"];
+        let takes = |p_pa: f64| {
+            let air = air::MoistAir::from_rel_humidity(22.0, 0.75, p_pa).unwrap();
+            model
+                .at(air, equipment::FilterState::Clean)
+                .removal_kg_per_s
+        };
+        let here = takes(air::pressure_from_altitude_pa(1600.0));
+        let expected = here / takes(model.data_pressure_pa) - 1.0;
+        let found = at("\"1600 m\"");
+        let gain = of(&found, name)[0].measured.unwrap().si;
+        assert!((gain - expected).abs() < 0.01, "{gain}, not {expected}");
+        passes(&at("\"0 m\""), name);
+    }
+
     #[test]
     fn outside_data() {
         let name = "outside_data";
@@ -416,6 +440,39 @@ mod of_the_day {
         passes(&night, "day_too_wet");
         let found = of(&night, "night_too_wet").len() + of(&night, "transition_too_wet").len();
         assert_eq!(found, 1);
+    }
+
+    /// A room without lights has no night to be wet in, and no lights-off after
+    /// which the power could be cut.
+    #[test]
+    fn a_dark_room_is_spoken_of_as_one() {
+        let mist = "[[gain]]\nname = \"mist\"\nwater = \"4 kg/h\"";
+        let sheet = Sheet::dark().and(mist);
+        let room = sheet.room();
+        let set = UnitSet::of("generic-30", 1);
+        let day = day::prove(&room, &sheet.load(), common::catalog(), &set).unwrap();
+        fails(&day.findings, "room_too_wet", Severity::Stop, Step::Day);
+        let texts = day.findings.iter().map(|f| f.what.show(UnitSystem::Metric));
+        let cases = day.scenarios.iter().map(|s| s.kind.words().to_owned());
+        for text in texts.chain(cases) {
+            assert!(!text.contains("lights"), "{text}");
+        }
+        let lit = day::prove(
+            &Sheet::leafy().room(),
+            &Sheet::leafy().load(),
+            common::catalog(),
+            &set,
+        );
+        let kinds: Vec<&str> = lit
+            .unwrap()
+            .scenarios
+            .iter()
+            .map(|s| s.kind.words())
+            .collect();
+        assert!(
+            kinds.iter().any(|k| k.ends_with("just after lights-off")),
+            "{kinds:?}"
+        );
     }
 
     #[test]

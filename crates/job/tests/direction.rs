@@ -5,8 +5,11 @@
 mod common;
 
 use common::{Sheet, catalog, steps};
-use job::{Design, Effort, Inputs, JobError, Selection, Silent, Uncertain, design};
+use job::{
+    Day, Design, Effort, Inputs, JobError, Selection, Silent, Uncertain, UnitSet, day, design,
+};
 use quantity::{Severity, UnitSystem};
+use roomsim::WaterPath;
 
 /// The small room with a coil, so that credit for it can be given.
 fn cooled() -> Sheet {
@@ -151,7 +154,8 @@ fn measures_are_listed_only_where_the_room_gives_occasion() {
     let listed = |sheet: &Sheet| {
         let selection = sheet.selection();
         let measures = selection.measures.iter();
-        measures.map(|m| m.what).collect::<Vec<_>>().join("; ")
+        let said = measures.map(|m| m.what.show(quantity::UnitSystem::Metric));
+        said.collect::<Vec<_>>().join("; ")
     };
     let plain = listed(&Sheet::leafy());
     for absent in ["hose", "floor", "runoff", "come down"] {
@@ -212,6 +216,102 @@ fn own_discharge_at_the_inlet_costs_capacity() {
     assert!(none.1 < some.1 && some.1 < much.1);
 }
 
+/// Days of a room with one unit, typical and judged.
+fn day_with(sheet: &Sheet, count: u32) -> Day {
+    let (room, load) = (sheet.room(), sheet.load());
+    day::prove(&room, &load, catalog(), &UnitSet::of("generic-30", count)).unwrap()
+}
+
+fn water_kg(day: &Day, path: WaterPath) -> f64 {
+    assert!(day.balance.run_water_kg.abs() < 1e-9);
+    day.summary.water_kg(path)
+}
+
+/// A crop hung in a dark room, whose drying time was learnt at the target.
+fn drying_room() -> Sheet {
+    Sheet::dark()
+        .set("crop", "kind", "\"drying room\"")
+        .set("crop", "canopy", "\"0 m2\"")
+        .set("target.lights_off", "dry_bulb", "\"18 °C\"")
+        .set("target.lights_off", "rh", "\"55..60 %\"")
+        .and("[[hung_crop]]\nwet_mass = \"200 kg\"\ndrying_time = \"10 day\"")
+}
+
+#[test]
+fn a_wetter_room_dries_its_crop_slower() {
+    let given_kg = |count: u32| water_kg(&day_with(&drying_room(), count), WaterPath::Drying);
+    let (none, one, two) = (given_kg(0), given_kg(1), given_kg(2));
+    // Without a unit the room fills up and the crop all but stops.
+    assert!(none < 0.2 * one, "{none} {one}");
+    assert!(one <= two, "{one} {two}");
+    // Held near its target, the room gives about what its load says.
+    let load = drying_room().load();
+    let said_kg = load.water_kg_per_day.likely;
+    assert!((two / said_kg - 1.0).abs() < 0.2, "{two} {said_kg}");
+}
+
+/// The surveyed transition, and no other period, is judged by its own target.
+#[test]
+fn a_transition_target_judges_the_transition() {
+    let held = |rh: Option<&str>| {
+        let sheet = Sheet::leafy();
+        let sheet = rh.map_or(sheet.clone(), |rh| sheet.set("target.transition", "rh", rh));
+        // A surveyed setpoint stays: only what is asked for differs.
+        let sheet = sheet.set("control.lights_off", "rh", "\"70 %\"");
+        day_with(&sheet, 2).judged.held_days_by_period
+    };
+    let (usual, strict, wide) = (
+        held(None),
+        held(Some("\"30..40 %\"")),
+        held(Some("\"20..95 %\"")),
+    );
+    let days = |h: [Option<usize>; 3]| h[1].unwrap();
+    assert!(
+        days(strict) < days(usual) && days(usual) <= days(wide),
+        "{strict:?} {usual:?} {wide:?}"
+    );
+    for other in [0, 2] {
+        assert_eq!(usual[other], strict[other]);
+        assert_eq!(usual[other], wide[other]);
+    }
+}
+
+/// Air that a fan brings in is outdoor air, whatever the leak's side.
+#[test]
+fn a_fresh_air_fan_brings_outdoor_air() {
+    let sheet = Sheet::dark()
+        .set("envelope", "air_from", "\"adjacent\"")
+        .set("envelope", "air_exchange", "\"0.2 ACH\"")
+        .set("adjacent", "dry_bulb", "\"20 °C\"")
+        .set("adjacent", "rh", "\"40 %\"")
+        .set("outdoor.summer", "dry_bulb", "\"32 °C\"")
+        .set("outdoor.summer", "rh", "\"60 %\"");
+    let fan = sheet.set("envelope", "fresh_air", "\"300 m3/h\"");
+    let simulated = |s: &Sheet| water_kg(&day_with(s, 4), WaterPath::Exchange);
+    let d = day_with(&sheet, 4);
+    println!("{:?} {:?} {:?}\n{}", d.series.dry_bulb_c[700], d.series.rel_humidity[700], d.summary.periods[2].water_kg, sheet.0);
+    assert!(simulated(&sheet) < 1.0, "{}", simulated(&sheet));
+    // 300 m³/h of outdoor air brings some 2 kg/h at least.
+    assert!(24.0 < simulated(&fan), "{}", simulated(&fan));
+}
+
+#[test]
+fn a_wet_floor_gives_water_in_its_hours_only() {
+    let series = |hours: &str| {
+        let text = format!("[[wet_floor]]\narea = \"4 m2\"\n{hours}");
+        let day = day_with(&Sheet::leafy().and(&text), 2);
+        let of = |row: &[f64; WaterPath::COUNT]| row[WaterPath::Surfaces as usize];
+        day.series.water_kg_per_s.iter().map(of).collect::<Vec<_>>()
+    };
+    let always = series("");
+    let night = series("from = \"22:00\"\nto = \"02:30\"");
+    assert!(always.iter().all(|&w| 0.0 < w));
+    for (minute, &water) in night.iter().enumerate() {
+        let wet = !(150..22 * 60).contains(&minute);
+        assert_eq!(0.0 < water, wet, "{minute}");
+    }
+}
+
 #[test]
 fn unknown_model_is_refused_with_what_is_at_hand() {
     let sheet = Sheet::leafy().set("selection", "models", "[\"no-such\"]");
@@ -236,6 +336,30 @@ fn unknown_model_of_a_unit_is_refused() {
         designed(&sheet),
         Err(JobError::UnknownModel { .. })
     ));
+}
+
+/// A coil dew point near that of the rating's air asks for a coil warmer than
+/// one that brings the capacity down at the usual air flow.
+#[test]
+fn a_coil_that_cannot_be_names_the_key_to_mend() {
+    let cooling = |line: &str| {
+        let text = format!("[[cooling]]\nname = \"AC\"\ncapacity = \"5 kW\"\n{line}");
+        designed(&Sheet::leafy().and(&text))
+    };
+    for (line, keys) in [
+        ("coil_dew_point = \"15 °C\"", "coil_dew_point or air_flow"),
+        ("sensible_share = \"98 %\"", "sensible_share or air_flow"),
+    ] {
+        let said = cooling(line).unwrap_err().to_string();
+        assert!(said.starts_with("AC: "), "{said}");
+        assert!(said.ends_with(&format!("mend {keys}")), "{said}");
+        for remedy in ["more air flow", "lower apparatus dew point"] {
+            assert!(said.contains(remedy), "{said}");
+        }
+    }
+    // The two remedies that it names.
+    assert!(cooling("coil_dew_point = \"9 °C\"").is_ok());
+    assert!(cooling("coil_dew_point = \"15 °C\"\nair_flow = \"6000 m3/h\"").is_ok());
 }
 
 #[test]

@@ -90,7 +90,7 @@ pub(super) fn tried(
 }
 
 /// Under the room's wish for coil credit, as the sets are judged.
-fn counted(room: &Room) -> Circumstances {
+pub(super) fn counted(room: &Room) -> Circumstances {
     let coil_water = match room.selection.coil_credit.value {
         CoilCredit::None => CoilWaterCounts::No,
         CoilCredit::Full => CoilWaterCounts::Yes,

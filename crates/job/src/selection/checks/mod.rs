@@ -1,6 +1,7 @@
 //! Checks of the selection: one file per fault, one ordered list.
 
 mod again;
+mod altitude_gain_unproven;
 mod cooling_short;
 mod latent_credit_decides;
 mod no_set_holds;
@@ -34,6 +35,7 @@ const CHECKS: &[Check] = &[
     latent_credit_decides::check,
     no_spare::check,
     outside_data::check,
+    altitude_gain_unproven::check,
     rating_models_disagree::check,
 ];
 
