@@ -4,7 +4,7 @@
 use std::path::{Path, PathBuf};
 
 use anyhow::{Context, Result, bail};
-use equipment::{Catalog, Machine};
+use equipment::Catalog;
 use fields::Problems;
 use job::Inputs;
 use quantity::UnitSystem;
@@ -57,6 +57,18 @@ pub(crate) const BUILT_IN: &[(&str, &str)] = &[
     (
         "catalog/generic-chilled-30.toml",
         include_str!("../../../catalog/generic-chilled-30.toml"),
+    ),
+    (
+        "catalog/generic-pair-remote.toml",
+        include_str!("../../../catalog/generic-pair-remote.toml"),
+    ),
+    (
+        "catalog/generic-bus-remote.toml",
+        include_str!("../../../catalog/generic-bus-remote.toml"),
+    ),
+    (
+        "catalog/generic-relay-4.toml",
+        include_str!("../../../catalog/generic-relay-4.toml"),
     ),
 ];
 
@@ -249,8 +261,7 @@ pub(crate) fn files_of(folder: &Path) -> Result<Vec<(String, String)>> {
 /// cannot be read, since that is told elsewhere.
 pub(crate) fn code_of(name: &str, text: &str) -> String {
     match equipment::read_machine(name, text) {
-        Ok(Machine::Dehumidifier(m)) => m.code,
-        Ok(Machine::Cooler(c)) => c.code,
+        Ok(machine) => machine.code().to_owned(),
         Err(_) => file_stem(name),
     }
 }

@@ -4,8 +4,9 @@ use std::collections::BTreeMap;
 
 use fields::{Fault, Problem, Problems};
 
+use crate::control::Controller;
 use crate::cooling::Cooler;
-use crate::file::{read_cooler, read_model};
+use crate::file::{read_controller, read_cooler, read_model};
 use crate::model::Model;
 
 /// The machines known to a job, by code.
@@ -15,6 +16,8 @@ pub struct Catalog {
     pub dehumidifiers: BTreeMap<String, Model>,
     /// Cooling machines.
     pub coolers: BTreeMap<String, Cooler>,
+    /// Controllers.
+    pub controllers: BTreeMap<String, Controller>,
 }
 
 /// What a machine file describes.
@@ -24,6 +27,19 @@ pub enum Machine {
     Dehumidifier(Box<Model>),
     /// A cooling machine.
     Cooler(Box<Cooler>),
+    /// A controller.
+    Controller(Box<Controller>),
+}
+
+impl Machine {
+    /// Its code.
+    pub fn code(&self) -> &str {
+        match self {
+            Self::Dehumidifier(m) => &m.code,
+            Self::Cooler(c) => &c.code,
+            Self::Controller(c) => &c.code,
+        }
+    }
 }
 
 impl Catalog {
@@ -56,11 +72,11 @@ impl Catalog {
     /// # Errors
     /// Its code, if that is taken.
     pub fn insert(&mut self, machine: Machine) -> Result<(), String> {
-        let code = match &machine {
-            Machine::Dehumidifier(m) => m.code.clone(),
-            Machine::Cooler(c) => c.code.clone(),
-        };
-        if self.dehumidifiers.contains_key(&code) || self.coolers.contains_key(&code) {
+        let code = machine.code().to_owned();
+        if self.dehumidifiers.contains_key(&code)
+            || self.coolers.contains_key(&code)
+            || self.controllers.contains_key(&code)
+        {
             return Err(code);
         }
         match machine {
@@ -70,23 +86,28 @@ impl Catalog {
             Machine::Cooler(c) => {
                 self.coolers.insert(code, *c);
             }
+            Machine::Controller(c) => {
+                self.controllers.insert(code, *c);
+            }
         }
         Ok(())
     }
 }
 
-/// Reads one machine file, a dehumidifier's or a cooling machine's; a file
-/// with the section `[cooler]` is the latter.
+/// Reads one machine file: a cooling machine's has the section `[cooler]`, a
+/// controller's `[controller]`, and any other is a dehumidifier's.
 ///
 /// # Errors
 /// Every problem of the file.
 pub fn read_machine(file_name: &str, text: &str) -> Result<Machine, Problems> {
-    let is_cooler = text.lines().any(|l| {
-        let head = l.split('#').next().unwrap_or("").trim();
-        head == "[cooler]"
-    });
-    if is_cooler {
+    let has = |section: &str| {
+        text.lines()
+            .any(|l| l.split('#').next().unwrap_or("").trim() == section)
+    };
+    if has("[cooler]") {
         read_cooler(file_name, text).map(|c| Machine::Cooler(Box::new(c)))
+    } else if has("[controller]") {
+        read_controller(file_name, text).map(|c| Machine::Controller(Box::new(c)))
     } else {
         read_model(file_name, text).map(|m| Machine::Dehumidifier(Box::new(m)))
     }

@@ -10,6 +10,7 @@
 mod at;
 mod catalog;
 pub mod closure;
+mod control;
 pub mod cooling;
 pub mod curve;
 mod cycling;
@@ -29,6 +30,7 @@ pub use closure::{
     Closure, ClosureError, ClosureRating, CoilPass, CoilState, frost_share, pass_at_removal,
     pass_coil,
 };
+pub use control::{CONTROL_FAMILIES, Control, ControlFamily, Controller, ROLES, Role, Terminal};
 pub use cooling::{
     ChilledWater, CoilRating, Cooler, CoolerConditions, CoolerData, CoolerOutput, CoolingKind,
     CoolingMap, CoolingRating, RatedPoint, Valve, bypass_factor_from_rating,
@@ -39,12 +41,15 @@ pub use cycling::{
     run_time_fraction,
 };
 pub use fan::{FanCurve, FanCurveError, FanPoint, FilterState};
-pub use file::{COOLER_FORMAT, MODEL_FORMAT, read_cooler, read_model, write_cooler, write_record};
+pub use file::{
+    CONTROLLER_FORMAT, COOLER_FORMAT, MODEL_FORMAT, read_controller, read_cooler, read_model,
+    write_cooler, write_record,
+};
 pub use findings::{rating_converted, rating_models_disagree, ratings_inconsistent};
 pub use fit::{Datasheet, FitError, Fitted, Method, Residual, fit, fit_record, residual};
 pub use model::{
-    Body, CONTROL_FAMILIES, Cabinet, ClosureData, Control, ControlFamily, Curve, Defrost, Delays,
-    FACES, Face, FanHabit, Model, Performance, Plate, Terminal,
+    Body, Cabinet, ClosureData, Curve, Defrost, Delays, FACES, Face, FanHabit, Hanging, Model,
+    Performance, Plate,
 };
 pub use output::{Beyond, Corrections, Data, Output};
 pub use provenance::{Existence, Provenance};

@@ -1,11 +1,13 @@
 //! The record of a dehumidifier: what a catalogue file holds.
 
 use crate::closure::Closure;
+use crate::control::Control;
 use crate::curve::{Biquadratic, Range};
 use crate::fan::FanCurve;
 use crate::provenance::Provenance;
 use crate::rating::Rating;
 use crate::table::Table;
+use quantity::Given;
 
 /// A catalogue record of a dehumidifier. Not a unit: a unit is one machine on
 /// one hook, and has a tag.
@@ -49,6 +51,8 @@ pub struct Model {
     pub charge_kg: f64,
     /// Body: size, mass, faces.
     pub body: Body,
+    /// How it hangs and drains.
+    pub hanging: Hanging,
     /// Where the fan stands to the coil.
     pub cabinet: Cabinet,
     /// Greatest magnitude of the pressure at the pan against the room, dirty
@@ -249,6 +253,18 @@ pub struct Body {
     pub clearance_m: [f64; 6],
 }
 
+/// Hanging points and levels.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Hanging {
+    /// Four points from the centre of the box \[m\]; `None`: the record names
+    /// none.
+    pub points_m: Option<[[f64; 3]; 4]>,
+    /// Fall of the pan to its outlet with the cabinet level \[m/m\].
+    pub pan_fall: Given<f64>,
+    /// Inside diameter of the drain outlet \[m\].
+    pub outlet_m: Given<f64>,
+}
+
 /// Where the fan stands to the coil.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Cabinet {
@@ -256,44 +272,6 @@ pub enum Cabinet {
     DrawThrough,
     /// Fan before the coil: the pan is above room pressure.
     BlowThrough,
-}
-
-/// Family of control.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub enum ControlFamily {
-    /// Humidistat in the unit itself.
-    OnBoard,
-    /// Remote control on a powered data pair.
-    DataPair,
-    /// Dry contact from any controller.
-    DryContact,
-    /// 0 to 10 V from any controller.
-    ZeroToTenVolt,
-}
-
-/// Each family with its word in machine files.
-pub const CONTROL_FAMILIES: [(ControlFamily, &str); 4] = [
-    (ControlFamily::OnBoard, "on-board humidistat"),
-    (ControlFamily::DataPair, "data pair"),
-    (ControlFamily::DryContact, "dry contact"),
-    (ControlFamily::ZeroToTenVolt, "0-10 V"),
-];
-
-impl ControlFamily {
-    /// The word for it.
-    pub fn word(self) -> &'static str {
-        CONTROL_FAMILIES
-            .iter()
-            .find(|(f, _)| *f == self)
-            .map_or("", |(_, w)| w)
-    }
-
-    pub(crate) fn from_word(word: &str) -> Self {
-        CONTROL_FAMILIES
-            .iter()
-            .find(|(_, w)| *w == word)
-            .map_or(Self::OnBoard, |(f, _)| *f)
-    }
 }
 
 impl Face {
@@ -326,26 +304,6 @@ impl Curve {
             })
         })
     }
-}
-
-/// Control: family, terminals, set-up.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Control {
-    /// Family.
-    pub family: ControlFamily,
-    /// Terminals: mark and use.
-    pub terminals: Vec<Terminal>,
-    /// What to do at set-up, in order.
-    pub set_up: Vec<String>,
-}
-
-/// One terminal.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Terminal {
-    /// Mark at the terminal.
-    pub mark: String,
-    /// What it is for.
-    pub used_for: String,
 }
 
 impl Model {

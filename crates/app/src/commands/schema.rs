@@ -17,6 +17,7 @@ const SCHEMAS: &[(&str, Make)] = &[
     ("site", || room::SITE_FORMAT.json_schema()),
     ("machine", || equipment::MODEL_FORMAT.json_schema()),
     ("cooling-machine", || equipment::COOLER_FORMAT.json_schema()),
+    ("controller", || equipment::CONTROLLER_FORMAT.json_schema()),
     ("air", || schema_for!(super::air::AirResult).to_value()),
     ("check", || schema_for!(CheckResult).to_value()),
     ("load", || schema_for!(LoadResult).to_value()),
@@ -59,6 +60,7 @@ pub(crate) fn manual() -> Result<Verdict> {
         room::SITE_FORMAT.manual(),
         equipment::MODEL_FORMAT.manual(),
         equipment::COOLER_FORMAT.manual(),
+        equipment::CONTROLLER_FORMAT.manual(),
     ] {
         out::print(&format!("{text}\n"))?;
     }

@@ -3,16 +3,20 @@
 use fields::{Entry, Fault, Problem};
 
 mod check;
+mod controller_format;
 mod cooler_format;
 mod model_format;
+mod read_controller;
 mod read_cooler;
 mod read_model;
 mod write;
 mod write_cooler;
 mod write_model;
 
+pub use controller_format::CONTROLLER_FORMAT;
 pub use cooler_format::COOLER_FORMAT;
 pub use model_format::MODEL_FORMAT;
+pub use read_controller::read_controller;
 pub use read_cooler::read_cooler;
 pub use read_model::read_model;
 pub use write_cooler::write_cooler;

@@ -3,6 +3,7 @@
 use fields::{Column, Field, Format, Kind, Need, Repeat, Section, Word};
 use quantity::{Dim, Source};
 
+use crate::control::ROLES;
 use crate::curve::CURVE_SOURCE;
 
 const fn required(key: &'static str, kind: Kind, help: &'static str) -> Field {
@@ -70,6 +71,38 @@ pub(super) const FIGURE: Section = Section {
     ],
 };
 
+/// Section `[[terminal]]`, the same for units and controllers.
+pub(super) const TERMINAL: Section = Section {
+    key: "terminal",
+    title: "Control terminals",
+    help: "Mark, use and role of each terminal.",
+    repeat: Repeat::Many,
+    fields: &[
+        required("mark", Kind::Text, "mark at the terminal"),
+        required("used_for", Kind::Text, "what it is for, in words"),
+        optional(
+            "role",
+            Kind::Choice(ROLE),
+            "what it is for, as far as wiring goes; without it the wiring cannot be checked",
+        ),
+        optional(
+            "group",
+            Kind::Text,
+            "terminals of one group belong together, as the two sides of one relay",
+        ),
+    ],
+};
+
+const ROLE: &[Word] = &{
+    let mut words = [("", ""); ROLES.len()];
+    let mut i = 0;
+    while i < ROLES.len() {
+        words[i] = (ROLES[i].1, ROLES[i].2);
+        i += 1;
+    }
+    words
+};
+
 pub(super) const EXISTENCE: &[Word] = &[
     ("invented", "invented for demonstration; cannot be bought"),
     ("real", "exists; document, page and date read are given"),
@@ -123,9 +156,16 @@ const FACE: &[Word] = &[
     ("bottom", "-z"),
 ];
 
-const CONTROL: &[Word] = &[
+pub(super) const CONTROL: &[Word] = &[
     ("on-board humidistat", "humidistat in the unit"),
-    ("data pair", "remote control on a powered data pair"),
+    (
+        "data pair",
+        "remote control on a pair that carries supply and data",
+    ),
+    (
+        "powered bus",
+        "remote control on four conductors, supply and data apart",
+    ),
     ("dry contact", "dry contact from any controller"),
     ("0-10 V", "0 to 10 V from any controller"),
 ];
@@ -531,6 +571,38 @@ pub static MODEL_FORMAT: Format = Format {
             ],
         },
         Section {
+            key: "hanging",
+            title: "Hanging and pan",
+            help: "Where rods go, and how the pan falls.",
+            repeat: Repeat::Once,
+            fields: &[
+                optional(
+                    "points",
+                    Kind::List(&Kind::Point),
+                    "the four hanging points, from the centre of the box",
+                ),
+                Field::new(
+                    "pan_fall",
+                    quantity(Dim::Slope, 0.0, 0.2),
+                    Need::default(
+                        "10 mm/m",
+                        Source::memory(
+                            "ASHRAE Standard 62.1, drain pans: an eighth of an inch per foot",
+                            "5.10 in the editions of 2010 to 2019, not read",
+                        ),
+                    ),
+                    "fall of the pan to its outlet with the cabinet level",
+                ),
+                assumed(
+                    "outlet",
+                    quantity(Dim::Length, 0.005, 0.1),
+                    "3/4 in",
+                    "the usual pan outlet",
+                    "inside diameter of the drain outlet",
+                ),
+            ],
+        },
+        Section {
             key: "clearance",
             title: "Clearances",
             help: "Free space that the unit needs.",
@@ -551,6 +623,16 @@ pub static MODEL_FORMAT: Format = Format {
             repeat: Repeat::Once,
             fields: &[
                 required("family", Kind::Choice(CONTROL), "family of control"),
+                optional(
+                    "voltage",
+                    quantity(Dim::Voltage, 0.0, 60.0),
+                    "voltage on its field wiring",
+                ),
+                optional(
+                    "current",
+                    quantity(Dim::Current, 0.0, 10.0),
+                    "current in its field wiring",
+                ),
                 required(
                     "set_up",
                     Kind::List(&Kind::Text),
@@ -558,15 +640,6 @@ pub static MODEL_FORMAT: Format = Format {
                 ),
             ],
         },
-        Section {
-            key: "terminal",
-            title: "Control terminals",
-            help: "Mark and use of each terminal.",
-            repeat: Repeat::Many,
-            fields: &[
-                required("mark", Kind::Text, "mark at the terminal"),
-                required("used_for", Kind::Text, "what it is for"),
-            ],
-        },
+        TERMINAL,
     ],
 };

@@ -5,11 +5,12 @@ use fields::{Entry, Fault, Problem, Problems, Reading};
 
 use super::{MODEL_FORMAT, wrong};
 use crate::closure::{Closure, ClosureRating};
+use crate::control::{Control, ControlFamily, Role, Terminal};
 use crate::curve::{Biquadratic, Range};
 use crate::fan::{FanCurve, FanPoint};
 use crate::model::{
-    Body, Cabinet, ClosureData, Control, ControlFamily, Curve, Defrost, Delays, FACES, Face,
-    FanHabit, Model, Performance, Plate, Terminal,
+    Body, Cabinet, ClosureData, Curve, Defrost, Delays, FACES, Face, FanHabit, Hanging, Model,
+    Performance, Plate,
 };
 use crate::provenance::{Existence, Provenance};
 use crate::rating::{Rating, STANDARDS, Standard};
@@ -61,6 +62,8 @@ fn build(reading: &Reading, problems: &mut Problems) -> Option<Model> {
     let fan = keep(problems, fan(fan_entry));
     let limits = reading.once("limits");
     let defrost = keep(problems, defrost(limits));
+    let hanging = keep(problems, hanging(reading.once("hanging")));
+    let control = keep(problems, control(reading));
     let fan = fan?;
     let ratings = ratings?;
     let first = ratings[0];
@@ -122,7 +125,8 @@ fn build(reading: &Reading, problems: &mut Problems) -> Option<Model> {
             _ => Cabinet::DrawThrough,
         },
         pan_pressure_pa: limits.need_value("pan_pressure").value,
-        control: control(reading),
+        hanging: hanging?,
+        control: control?,
         first_cost: what.value("price").map(|g| g.value),
         provenance: provenance?,
     })
@@ -474,18 +478,64 @@ fn body(entry: &Entry, clearance: &Entry) -> Body {
     }
 }
 
-fn control(reading: &Reading) -> Control {
+fn hanging(entry: &Entry) -> Result<Hanging, Box<Problem>> {
+    let points: Vec<[f64; 3]> = entry
+        .points("points")
+        .into_iter()
+        .map(|p| p.value)
+        .collect();
+    let points_m = match <[[f64; 3]; 4]>::try_from(points) {
+        Ok(four) => Some(four),
+        Err(none) if none.is_empty() => None,
+        Err(other) => {
+            return Err(wrong(
+                entry,
+                Fault::OutOfRange,
+                "points",
+                &format!("{} points, not four", other.len()),
+                "write the four points that carry the unit",
+            ));
+        }
+    };
+    Ok(Hanging {
+        points_m,
+        pan_fall: entry.need_value("pan_fall"),
+        outlet_m: entry.need_value("outlet"),
+    })
+}
+
+fn control(reading: &Reading) -> Result<Control, Box<Problem>> {
     let entry = reading.once("control");
     let word = entry.need_choice("family").value;
-    Control {
+    Ok(Control {
         family: ControlFamily::from_word(word),
-        terminals: reading
-            .sections("terminal")
-            .map(|t| Terminal {
-                mark: t.need_text("mark").value,
-                used_for: t.need_text("used_for").value,
-            })
-            .collect(),
+        volts: entry.value("voltage").map(|g| g.value),
+        current_a: entry.value("current").map(|g| g.value),
+        terminals: terminals(reading)?,
         set_up: entry.texts("set_up").into_iter().map(|g| g.value).collect(),
+    })
+}
+
+/// Terminals, each with a mark of its own.
+pub(super) fn terminals(reading: &Reading) -> Result<Vec<Terminal>, Box<Problem>> {
+    let mut all: Vec<Terminal> = Vec::new();
+    for entry in reading.sections("terminal") {
+        let mark = entry.need_text("mark").value;
+        if all.iter().any(|t| t.mark == mark) {
+            return Err(wrong(
+                entry,
+                Fault::Duplicate,
+                "mark",
+                "another terminal of this record has this mark",
+                "give each terminal the mark that is printed beside it",
+            ));
+        }
+        all.push(Terminal {
+            mark,
+            used_for: entry.need_text("used_for").value,
+            role: entry.choice("role").and_then(|g| Role::from_word(g.value)),
+            group: entry.text("group").map(|g| g.value),
+        });
     }
+    Ok(all)
 }

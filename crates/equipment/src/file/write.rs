@@ -181,6 +181,7 @@ pub(super) const TIME: &[&str] = &["min", "s"];
 pub(super) const PLAIN: &[&str] = &[""];
 pub(super) const VOLTS: &[&str] = &["V"];
 pub(super) const AMPS: &[&str] = &["A"];
+pub(super) const SLOPE: &[&str] = &["mm/m", "%", "in/ft"];
 
 #[cfg(test)]
 mod tests {

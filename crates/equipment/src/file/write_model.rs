@@ -3,11 +3,11 @@
 use quantity::Dim;
 
 use super::write::{
-    AIRFLOW, AMPS, LENGTH, MASS, PLAIN, POWER, PRESSURE, Page, RH, TEMPERATURE, TIME, VOLTS, WATER,
-    column, map, quantity, words,
+    AIRFLOW, AMPS, LENGTH, MASS, PLAIN, POWER, PRESSURE, Page, RH, SLOPE, TEMPERATURE, TIME, VOLTS,
+    WATER, column, map, quantity, words,
 };
 use crate::curve::{Biquadratic, Range};
-use crate::model::{Body, Cabinet, Defrost, FanHabit, Model, Performance};
+use crate::model::{Body, Cabinet, Defrost, FanHabit, Hanging, Model, Performance};
 use crate::provenance::{Existence, Provenance};
 use crate::rating::{Rating, Standard};
 
@@ -33,8 +33,15 @@ pub fn write_record(model: &Model) -> String {
     page.words("name", &model.refrigerant);
     page.number("charge", model.charge_kg, Dim::Mass, MASS);
     body(&mut page, &model.body, model.cabinet);
+    hanging(&mut page, &model.hanging);
     page.section("[control]");
     page.words("family", model.control.family.word());
+    if let Some(volts) = model.control.volts {
+        page.number("voltage", volts, Dim::Voltage, VOLTS);
+    }
+    if let Some(amps) = model.control.current_a {
+        page.number("current", amps, Dim::Current, AMPS);
+    }
     page.line("set_up = [");
     for step in &model.control.set_up {
         page.line(&format!("  {},", words(step)));
@@ -44,6 +51,12 @@ pub fn write_record(model: &Model) -> String {
         page.section("[[terminal]]");
         page.words("mark", &t.mark);
         page.words("used_for", &t.used_for);
+        if let Some(role) = t.role {
+            page.words("role", role.word());
+        }
+        if let Some(group) = &t.group {
+            page.words("group", group);
+        }
     }
     page.done()
 }
@@ -261,10 +274,6 @@ fn body(page: &mut Page, body: &Body, cabinet: Cabinet) {
     }
     page.number("mass_dry", body.dry_kg, Dim::Mass, MASS);
     page.number("mass_wet", body.wet_kg, Dim::Mass, MASS);
-    let point = |p: [f64; 3]| {
-        let list = p.map(|x| quantity(x, Dim::Length, LENGTH));
-        format!("[{}]", list.join(", "))
-    };
     page.key("centre_of_gravity", &point(body.centre_of_gravity_m));
     page.words(
         "cabinet",
@@ -289,5 +298,23 @@ fn body(page: &mut Page, body: &Body, cabinet: Cabinet) {
         .zip(body.clearance_m)
     {
         page.number(key, m, Dim::Length, LENGTH);
+    }
+}
+
+fn point(p: [f64; 3]) -> String {
+    let list = p.map(|x| quantity(x, Dim::Length, LENGTH));
+    format!("[{}]", list.join(", "))
+}
+
+fn hanging(page: &mut Page, hanging: &Hanging) {
+    page.section("[hanging]");
+    if let Some(points) = &hanging.points_m {
+        page.key("points", &format!("[{}]", points.map(point).join(", ")));
+    }
+    if !hanging.pan_fall.is_assumed() {
+        page.number("pan_fall", hanging.pan_fall.value, Dim::Slope, SLOPE);
+    }
+    if !hanging.outlet_m.is_assumed() {
+        page.number("outlet", hanging.outlet_m.value, Dim::Length, LENGTH);
     }
 }
