@@ -73,11 +73,19 @@ pub enum BypassError {
         /// Sensible over total.
         share: f64,
     },
-    /// No coil temperature gives that share.
+    /// The coil would have to be warmer than any that brings the total down.
     #[error(
-        "no bypass factor between 0 and 0.9 gives a sensible share of {share:.3} at the rated air and air flow; check air flow, capacities and entering air"
+        "no bypass factor between 0 and 0.9 gives a sensible share of {share:.3} at the rated air: to take that much heat from so little air the coil must be colder, and then it takes more water; give more air flow, or a lower apparatus dew point (a lower sensible share)"
     )]
-    None {
+    TooDry {
+        /// Sensible over total.
+        share: f64,
+    },
+    /// The coil would have to be colder than any that does no more.
+    #[error(
+        "no bypass factor between 0 and 0.9 gives a sensible share of {share:.3} at the rated air: with so much air the coil is too warm to take that much water; give less air flow, or a higher apparatus dew point (a higher sensible share)"
+    )]
+    TooWet {
         /// Sensible over total.
         share: f64,
     },
@@ -116,10 +124,10 @@ pub fn bypass_factor_from_rating(r: &CoilRating) -> Result<f64, BypassError> {
     // A higher bypass factor needs a colder coil, so the sensible part falls.
     let (mut low, mut high) = (0.0, 0.9);
     if excess(low).is_none_or(|e| e < 0.0) {
-        return Err(BypassError::None { share });
+        return Err(BypassError::TooDry { share });
     }
     if excess(high).is_some_and(|e| e > 0.0) {
-        return Err(BypassError::None { share });
+        return Err(BypassError::TooWet { share });
     }
     for _ in 0..60 {
         let mid = 0.5 * (low + high);
