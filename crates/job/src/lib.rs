@@ -5,13 +5,20 @@
 //! picture.
 
 pub mod airs;
+pub mod control;
 mod cooling;
 pub mod day;
 mod design;
+pub mod drain;
 mod error;
 mod finding;
+pub mod geometry;
+pub mod hanging;
 pub mod load;
 mod machines;
+pub mod parts;
+pub mod placement;
+pub mod power;
 mod progress;
 pub mod selection;
 mod simulate;
@@ -28,10 +35,16 @@ extern crate self as job;
 #[path = "../tests/common/mod.rs"]
 mod common;
 
+pub use control::Control;
 pub use day::Day;
 pub use design::{Design, Inputs, design};
+pub use drain::Drain;
 pub use error::JobError;
+pub use hanging::Hanging;
 pub use load::Load;
+pub use parts::Part;
+pub use placement::{PlacedBy, PlacedUnit, Placement};
+pub use power::Power;
 pub use progress::{Cancelled, Effort, Progress, Silent};
 pub use selection::Selection;
 pub use simulate::{HoldRule, Judged};

@@ -191,7 +191,7 @@ fn ducts(room: &Reading, found: &mut Vec<Problem>) {
                 "width or height is given too",
                 "keep diameter, or width and height",
             ));
-        } else if !round && !(wide && high) {
+        } else if !(round || wide && high) {
             found.push(duct.problem(
                 Fault::Missing,
                 if wide { "height" } else { "diameter" },
