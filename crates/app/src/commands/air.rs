@@ -78,7 +78,7 @@ fn pressure(args: &AirArgs, system: UnitSystem) -> Result<f64> {
     let altitude_m = option("--altitude", args.altitude.as_deref(), Dim::Length)?.unwrap_or(0.0);
     if !(-500.0..=5000.0).contains(&altitude_m) {
         let [given, low, high] =
-            [altitude_m, -500.0, 5000.0].map(|m| Value::new(m, Dim::Length).digits(4).show(system));
+            [altitude_m, -500.0, 5000.0].map(|m| Value::new(m, Dim::Length).show(system));
         bail!("--altitude is {given}; allowed: {low} to {high}");
     }
     Ok(air::pressure_from_altitude_pa(altitude_m))
