@@ -12,6 +12,7 @@ pub mod drawing;
 #[cfg(feature = "pdf")]
 pub mod pdf;
 pub mod report;
+pub mod sheets;
 pub mod shown;
 pub mod svg;
 

@@ -1,0 +1,19 @@
+//! Sheet of the step "placement".
+
+use equipment::Catalog;
+use job::Placement;
+use quantity::UnitSystem;
+use room::Room;
+
+use crate::report::Block;
+
+/// Drawings, tables and findings of this step, in reading order.
+pub fn blocks(
+    _room: &Room,
+    _catalog: &Catalog,
+    _placement: &Placement,
+
+    _units: UnitSystem,
+) -> Vec<Block> {
+    Vec::new()
+}
