@@ -18,6 +18,7 @@ use crate::finding::{Said, when};
 use crate::selection::capacity::Moment;
 use crate::selection::{Candidate, Selection, measures};
 use crate::simulate::HoldRule;
+use crate::units::UnitSet;
 
 /// Gain that is let pass.
 ///
@@ -25,7 +26,11 @@ use crate::simulate::HoldRule;
 const LET_PASS: f64 = 0.05;
 
 pub(super) fn check(seen: &Seen<'_>) -> Vec<Finding> {
-    let set = seen.selection.design_set();
+    let meeting = meeting(seen.selection);
+    let set = meeting.map_or_else(
+        || seen.selection.design_set(),
+        |candidate| candidate.judged.units.clone(),
+    );
     let gains: Vec<Gain<'_>> = set
         .groups()
         .iter()
@@ -35,11 +40,13 @@ pub(super) fn check(seen: &Seen<'_>) -> Vec<Finding> {
     if gains.is_empty() {
         return Vec::new();
     }
-    let decides = designed(seen.selection)
-        .filter(|candidate| candidate.meets)
+    let decides = meeting
         .and_then(|candidate| held_without(seen, candidate, &gains))
         .filter(|(held, of)| (*held as f64) < seen.room.selection.days_to_hold.value * *of as f64);
-    gains.iter().map(|gain| said(seen, gain, decides)).collect()
+    gains
+        .iter()
+        .map(|gain| said(seen, gain, &set, decides))
+        .collect()
 }
 
 /// A model whose data lie at another pressure, at the moment that gains most.
@@ -88,12 +95,10 @@ fn at_its_data(model: &Model, moment: &Moment) -> Option<f64> {
     (0.0 < removal).then_some(removal)
 }
 
-/// The candidate that [`Selection::design_set`] is of.
-fn designed(selection: &Selection) -> Option<&Candidate> {
-    let present = selection.present.as_ref();
-    present
-        .or(selection.chosen.as_ref())
-        .or(selection.candidates.first())
+/// What the room is held with: the units in it, else those to be installed.
+fn meeting(selection: &Selection) -> Option<&Candidate> {
+    let present = selection.present.as_ref().filter(|c| c.meets);
+    present.or(selection.chosen.as_ref())
 }
 
 /// How many of the drawn days hold if no unit gains anything: of the set, or of
@@ -129,7 +134,12 @@ fn held_without(
     Some((held.iter().filter(|h| **h).count(), held.len()))
 }
 
-fn said(seen: &Seen<'_>, gain: &Gain<'_>, decides: Option<(usize, usize)>) -> Finding {
+fn said(
+    seen: &Seen<'_>,
+    gain: &Gain<'_>,
+    set: &UnitSet,
+    decides: Option<(usize, usize)>,
+) -> Finding {
     let water = |x: f64| Value::new(x, Dim::WaterRate);
     let pressure = |x: f64| Value::new(x, Dim::Pressure);
     let share = |x: f64| Value::new(x, Dim::Fraction).digits(2);
@@ -151,12 +161,13 @@ fn said(seen: &Seen<'_>, gain: &Gain<'_>, decides: Option<(usize, usize)>) -> Fi
         None => (
             Severity::Note,
             what,
-            "ask the maker for the altitude factor of this unit and enter it as data at this pressure; the room holds or fails alike without the gain",
+            "ask the maker for the altitude factor of this unit and enter it as data at this pressure; no number of units hangs on it",
         ),
         Some((held, of)) => (
             Severity::Fix,
             what.words(format!(
-                "; without that gain {held} of {of} drawn days hold"
+                "; without that gain {} hold {held} of {of} drawn days",
+                set.words()
             )),
             "ask the maker for the altitude factor of this unit before it is ordered; until it is known, plan with one unit more",
         ),
