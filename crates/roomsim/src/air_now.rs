@@ -71,6 +71,41 @@ impl MachineAir {
     }
 }
 
+/// What saturation and humidity ratio make of each other: found at the end of
+/// a step, read by the books and by the next step.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Humid {
+    pub(crate) saturation: WithSlope,
+    per_saturation: f64,
+    pub(crate) vapour_pressure_pa: f64,
+    /// 1 / (0.621945 + W).
+    per_total: f64,
+    pub(crate) rel_humidity: f64,
+}
+
+impl Humid {
+    /// - `saturation`: at the dry bulb of the air
+    #[inline]
+    pub(crate) fn new(saturation: WithSlope, humidity_ratio: f64, pressure_pa: f64) -> Self {
+        let per_saturation = 1.0 / saturation.value;
+        let per_total = 1.0 / (MOLAR_MASS_RATIO + humidity_ratio);
+        let vapour_pressure_pa = pressure_pa * humidity_ratio * per_total;
+        Self {
+            saturation,
+            per_saturation,
+            vapour_pressure_pa,
+            per_total,
+            rel_humidity: vapour_pressure_pa * per_saturation,
+        }
+    }
+
+    /// Vapour pressure deficit \[Pa\].
+    #[inline]
+    pub(crate) fn vpd_pa(&self) -> f64 {
+        self.saturation.value - self.vapour_pressure_pa
+    }
+}
+
 /// A state of air and what is around.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct State {
@@ -78,21 +113,22 @@ pub(crate) struct State {
     pub(crate) humidity_ratio: f64,
     pub(crate) pressure_pa: f64,
     pub(crate) outdoor_c: f64,
-    /// At this dry bulb.
-    pub(crate) saturation: WithSlope,
-    /// At this humidity ratio.
-    pub(crate) vapour_pressure_pa: f64,
+    /// At this dry bulb and humidity ratio.
+    pub(crate) humid: Humid,
 }
 
 impl AirNow {
     #[inline]
     pub(crate) fn new(state: State) -> Self {
         let (t_c, w, pressure_pa) = (state.dry_bulb_c, state.humidity_ratio, state.pressure_pa);
-        let (saturation, vapour_pressure_pa) = (state.saturation, state.vapour_pressure_pa);
-        let per_total = 1.0 / (MOLAR_MASS_RATIO + w);
+        let Humid {
+            saturation,
+            per_saturation,
+            vapour_pressure_pa,
+            per_total,
+            rel_humidity,
+        } = state.humid;
         let vapour_pressure_per_w = pressure_pa * MOLAR_MASS_RATIO * per_total * per_total;
-        let per_saturation = 1.0 / saturation.value;
-        let rel_humidity = vapour_pressure_pa * per_saturation;
         let heat_j_per_kg_k = DRY_AIR_J_PER_KG_K + VAPOUR_J_PER_KG_K * w;
         let per_kelvin = 1.0 / (t_c + ZERO_C_K);
         // 1/v = p / [R T (1 + W/0.621945)]
@@ -125,7 +161,7 @@ impl AirNow {
                 evaporation_heat_j_per_kg,
                 outdoor_c: state.outdoor_c,
                 vapour_pressure_pa,
-                vpd_pa: saturation.value - vapour_pressure_pa,
+                vpd_pa: state.humid.vpd_pa(),
                 saturation_per_k: saturation.per_k,
                 pressure_pa,
             },
@@ -152,8 +188,11 @@ mod tests {
                 humidity_ratio: exact.humidity_ratio(),
                 pressure_pa,
                 outdoor_c: 20.0,
-                saturation: Saturation::table().pressure(t_c),
-                vapour_pressure_pa: exact.vapour_pressure_pa(),
+                humid: Humid::new(
+                    Saturation::table().pressure(t_c),
+                    exact.humidity_ratio(),
+                    pressure_pa,
+                ),
             });
             let close = |a: f64, b: f64| assert!((a / b - 1.0).abs() < 1e-5, "{a} against {b}");
             close(now.machine.rel_humidity, rh);

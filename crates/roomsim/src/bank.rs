@@ -59,8 +59,23 @@ struct May {
 struct Kind<'a> {
     table: &'a RemovalTable,
     now: RemovalNow,
-    /// Removal at this step's air, with its slopes.
+    /// Removal at this step's air, with its slopes; read once a unit runs.
     removal: Flow,
+    /// Of the full removal, all units of this kind that run in this step.
+    share: f64,
+}
+
+impl Kind<'_> {
+    #[inline]
+    fn read(&mut self, air: &MachineAir) {
+        let now = self.table.now(air.dry_bulb_c, air.rel_humidity);
+        self.removal = Flow {
+            start: now.removal_kg_per_s,
+            per_k: now.removal_per_k + now.removal_per_rel_humidity * air.rel_humidity_per_k,
+            per_w: now.removal_per_rel_humidity * air.rel_humidity_per_w,
+        };
+        self.now = now;
+    }
 }
 
 /// One dehumidifier.
@@ -87,12 +102,22 @@ pub(crate) struct Unit {
     power_w: f64,
     /// Of the full removal.
     share: f64,
-    reevaporated_kg_per_s: f64,
     working: Working,
     data: PointData,
     /// Since counting began.
-    sum: DehumidifierSummary,
+    sum: Sum,
     starts: Starts,
+}
+
+/// What a unit did, summed step by step.
+#[derive(Clone, Copy, Debug, Default)]
+struct Sum {
+    power_w: f64,
+    removed_kg: f64,
+    drained_kg: f64,
+    reevaporated_kg: f64,
+    /// Running, in the order of `PointData`.
+    steps: [u32; PointData::COUNT],
 }
 
 /// What the unit does in this step.
@@ -126,6 +151,7 @@ impl<'a> Bank<'a> {
                             table: &machine.table,
                             now: RemovalNow::default(),
                             removal: Flow::ZERO,
+                            share: 0.0,
                         });
                         kinds.len() - 1
                     });
@@ -229,33 +255,32 @@ impl<'a> Bank<'a> {
         let count = self.count;
         if count > 0 {
             for kind in &mut self.kinds {
-                let now = kind.table.now(air.dry_bulb_c, air.rel_humidity);
-                kind.removal = Flow {
-                    start: now.removal_kg_per_s,
-                    per_k: now.removal_per_k
-                        + now.removal_per_rel_humidity * air.rel_humidity_per_k,
-                    per_w: now.removal_per_rel_humidity * air.rel_humidity_per_w,
-                };
-                kind.now = now;
+                kind.read(air);
+                kind.share = 0.0;
             }
         }
-        let mut removal = Flow::ZERO;
         let mut power_w = 0.0;
-        let mut drained_w = 0.0;
         let mut reevaporated_kg_per_s = 0.0;
         for unit in &mut self.units {
             if unit.working == Working::Running {
-                let kind = &self.kinds[unit.kind];
+                let kind = &mut self.kinds[unit.kind];
                 unit.run(&kind.now);
-                removal = removal.plus(kind.removal.times(unit.share));
-                drained_w += unit.share * kind.now.drained_heat_w;
+                kind.share += unit.share;
             } else {
-                unit.rest(air, ask.supply);
-                reevaporated_kg_per_s += unit.reevaporated_kg_per_s;
+                reevaporated_kg_per_s += unit.rest(air, ask.supply);
             }
             power_w += unit.power_w;
+            unit.sum.power_w += unit.power_w;
         }
         self.power_w = power_w;
+        let mut removal = Flow::ZERO;
+        let mut drained_w = 0.0;
+        if count > 0 {
+            for kind in &self.kinds {
+                removal = removal.plus(kind.removal.times(kind.share));
+                drained_w += kind.share * kind.now.drained_heat_w;
+            }
+        }
         // Power less what drains, plus the heat of condensation given back.
         let mut heat = removal.times(air.vapour_enthalpy_j_per_kg);
         heat.start += power_w - drained_w - reevaporated_kg_per_s * air.evaporation_heat_j_per_kg;
@@ -268,35 +293,28 @@ impl<'a> Bank<'a> {
     /// it all up.
     #[inline]
     pub(crate) fn settle(&mut self, mean: Change) {
+        if self.count == 0 {
+            return;
+        }
         for unit in &mut self.units {
             if unit.working == Working::Running {
-                let removal = self.kinds[unit.kind].removal.mean(mean);
-                unit.settle(unit.share * removal * unit.step_s);
-            } else {
-                unit.sum.reevaporated_kg += unit.reevaporated_kg_per_s * unit.step_s;
+                let kg_per_s = self.kinds[unit.kind].removal.mean(mean);
+                unit.settle(unit.share * kg_per_s * unit.step_s);
             }
-            unit.sum.energy_j += unit.power_w * unit.step_s;
         }
     }
 
     /// Begins to count.
     pub(crate) fn count_from_now(&mut self) {
         for unit in &mut self.units {
-            unit.sum = DehumidifierSummary::default();
+            unit.sum = Sum::default();
             unit.starts = Starts::default();
         }
     }
 
     /// What each unit did since counting began.
     pub(crate) fn summaries(&self) -> Vec<DehumidifierSummary> {
-        self.units
-            .iter()
-            .map(|unit| DehumidifierSummary {
-                starts: unit.starts.all,
-                most_starts_in_an_hour: unit.starts.most_in_an_hour,
-                ..unit.sum
-            })
-            .collect()
+        self.units.iter().map(Unit::summary).collect()
     }
 }
 
@@ -331,10 +349,9 @@ impl Unit {
             }),
             power_w: 0.0,
             share: 0.0,
-            reevaporated_kg_per_s: 0.0,
             working: Working::Resting,
             data: PointData::Inside,
-            sum: DehumidifierSummary::default(),
+            sum: Sum::default(),
             starts: Starts::default(),
         }
     }
@@ -394,46 +411,59 @@ impl Unit {
             Some(coil) => self.removal_factor * coil.running(),
         };
         self.power_w = self.power_factor * now.power_w;
-        self.reevaporated_kg_per_s = 0.0;
     }
 
+    /// A step of rest; water that goes back to the air \[kg/s\].
     #[inline]
-    fn rest(&mut self, air: &MachineAir, supply: Supply) {
-        self.reevaporated_kg_per_s = 0.0;
+    fn rest(&mut self, air: &MachineAir, supply: Supply) -> f64 {
         if supply == Supply::Cut || self.failed {
             self.power_w = 0.0;
             if let Some(coil) = &mut self.coil {
                 coil.resting();
             }
-            return;
+            return 0.0;
         }
         self.power_w = match &self.defrost {
             Some(defrost) if self.working == Working::Defrosting => defrost.power_w,
             _ => self.resting_w,
         };
-        if let Some(coil) = &mut self.coil {
-            if self.fan == Fan::Continuous {
-                self.reevaporated_kg_per_s = coil.drying(air.wet_bulb_depression_k()) / self.step_s;
-            } else {
-                coil.resting();
-            }
+        let Some(coil) = &mut self.coil else {
+            return 0.0;
+        };
+        if self.fan == Fan::Auto {
+            coil.resting();
+            return 0.0;
         }
+        let back_kg = coil.drying(air.wet_bulb_depression_k());
+        self.sum.reevaporated_kg += back_kg;
+        back_kg / self.step_s
     }
 
     /// Puts the water taken this step on the coil and drains the rest.
     #[inline]
     fn settle(&mut self, removed_kg: f64) {
         let sum = &mut self.sum;
-        sum.run_s += self.step_s;
+        sum.steps[self.data as usize] += 1;
         sum.removed_kg += removed_kg;
         sum.drained_kg += match &mut self.coil {
             None => removed_kg,
             Some(coil) => coil.wet(removed_kg),
         };
-        match self.data {
-            PointData::Inside => {}
-            PointData::Beyond => sum.beyond_data_s += self.step_s,
-            PointData::Frosting => sum.frosting_s += self.step_s,
+    }
+
+    fn summary(&self) -> DehumidifierSummary {
+        let sum = &self.sum;
+        let time_s = |steps: u32| f64::from(steps) * self.step_s;
+        DehumidifierSummary {
+            energy_j: sum.power_w * self.step_s,
+            removed_kg: sum.removed_kg,
+            drained_kg: sum.drained_kg,
+            reevaporated_kg: sum.reevaporated_kg,
+            run_s: time_s(sum.steps.iter().sum()),
+            starts: self.starts.all,
+            most_starts_in_an_hour: self.starts.most_in_an_hour,
+            frosting_s: time_s(sum.steps[PointData::Frosting as usize]),
+            beyond_data_s: time_s(sum.steps[PointData::Beyond as usize]),
         }
     }
 }

@@ -7,6 +7,7 @@ use crate::bank::Supply;
 use crate::coil::{Coil, RATED_DEPRESSION_K};
 use crate::linear::{Capacity, Change, Flow, Propagator};
 use crate::outcome::CoolingSummary;
+use crate::parts::Pair;
 use crate::performance::{CoolingNow, PointData};
 use crate::setup::{Cooling, CoolingControl, Fan, Heating, HeatingControl};
 use crate::starts::Starts;
@@ -39,8 +40,10 @@ pub(crate) struct Cooler<'a> {
     reevaporated_kg_per_s: f64,
     vapour_enthalpy_j_per_kg: f64,
     evaporation_heat_j_per_kg: f64,
-    /// Since counting began.
+    /// Since counting began; the powers are summed apart, step by step.
     sum: CoolingSummary,
+    compressor_sum_w: f64,
+    fan_sum_w: f64,
     starts: Starts,
 }
 
@@ -98,6 +101,8 @@ impl<'a> Cooler<'a> {
             vapour_enthalpy_j_per_kg: 0.0,
             evaporation_heat_j_per_kg: 0.0,
             sum: CoolingSummary::default(),
+            compressor_sum_w: 0.0,
+            fan_sum_w: 0.0,
             starts: Starts::default(),
         }
     }
@@ -301,8 +306,8 @@ impl<'a> Cooler<'a> {
     pub(crate) fn settle(&mut self, mean: Change) {
         let step_s = self.step_s;
         let sum = &mut self.sum;
-        sum.compressor_j += self.compressor_w * step_s;
-        sum.indoor_fan_j += self.fan_w * step_s;
+        self.compressor_sum_w += self.compressor_w;
+        self.fan_sum_w += self.fan_w;
         if self.on {
             let removed_kg = self.removal.mean(mean) * step_s;
             sum.removed_kg += removed_kg;
@@ -327,12 +332,16 @@ impl<'a> Cooler<'a> {
     /// Begins to count.
     pub(crate) fn count_from_now(&mut self) {
         self.sum = CoolingSummary::default();
+        self.compressor_sum_w = 0.0;
+        self.fan_sum_w = 0.0;
         self.starts = Starts::default();
     }
 
     /// What it did since counting began.
     pub(crate) const fn summary(&self) -> CoolingSummary {
         CoolingSummary {
+            compressor_j: self.compressor_sum_w * self.step_s,
+            indoor_fan_j: self.fan_sum_w * self.step_s,
             starts: self.starts.all,
             most_starts_in_an_hour: self.starts.most_in_an_hour,
             ..self.sum
@@ -391,12 +400,6 @@ impl Heater {
             self.heat_w = capacity_w;
         }
     }
-
-    /// Electrical power now \[W\].
-    pub(crate) fn electric_w(&self) -> f64 {
-        self.heating
-            .map_or(0.0, |h| h.electricity_per_heat * self.heat_w)
-    }
 }
 
 /// Everything else that acts on the air this step.
@@ -413,8 +416,11 @@ pub(crate) struct Rest {
 /// The step solved.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Solved {
-    pub(crate) heat: Flow,
-    pub(crate) water: Flow,
+    /// All heat and water at the start of the step.
+    pub(crate) heat_w: f64,
+    pub(crate) water_kg_per_s: f64,
+    /// The part of all cooling machines.
+    pub(crate) cooling: Pair,
     pub(crate) propagator: Propagator,
 }
 
@@ -427,7 +433,7 @@ pub(crate) fn solve(
     air: &MachineAir,
     rest: &Rest,
 ) -> Solved {
-    let ideal_cooling = coolers.iter().any(|c| c.is_ideal() && c.on);
+    let mut ideal_cooling = false;
     let ideal_heating = rest.supply == Supply::On
         && matches!(
             heater.heating,
@@ -436,28 +442,32 @@ pub(crate) fn solve(
                 ..
             })
         );
-    let mut heat = rest.heat.plus(Flow::constant(heater.heat_w));
-    let mut water = rest.water;
+    let mut cooling = Pair::default();
     for cooler in coolers.iter_mut() {
         if cooler.is_ideal() {
-            if !cooler.on {
-                cooler.set_flows(air, rest.cooling_setpoint_c, rest.supply);
-                heat = heat.plus(cooler.heat);
-                water = water.plus(cooler.water);
+            if cooler.on {
+                ideal_cooling = true;
+                continue;
             }
-        } else {
-            heat = heat.plus(cooler.heat);
-            water = water.plus(cooler.water);
+            cooler.set_flows(air, rest.cooling_setpoint_c, rest.supply);
         }
+        cooling.heat = cooling.heat.plus(cooler.heat);
+        cooling.water = cooling.water.plus(cooler.water);
     }
+    let mut base = *rest;
+    base.heat.start += heater.heat_w;
     if ideal_cooling {
-        let base = Rest {
-            heat,
-            water,
-            ..*rest
+        let others = Rest {
+            heat: base.heat.plus(cooling.heat),
+            water: base.water.plus(cooling.water),
+            ..base
         };
-        (heat, water) = hold(coolers, air, &base);
+        let ideal = hold(coolers, air, &others);
+        cooling.heat = cooling.heat.plus(ideal.heat);
+        cooling.water = cooling.water.plus(ideal.water);
     }
+    let mut heat = base.heat.plus(cooling.heat);
+    let water = base.water.plus(cooling.water);
     let propagator = Propagator::new(heat, water, rest.capacity);
     if ideal_heating {
         let short_k =
@@ -470,14 +480,15 @@ pub(crate) fn solve(
         }
     }
     Solved {
-        heat,
-        water,
+        heat_w: heat.start,
+        water_kg_per_s: water.start,
+        cooling,
         propagator,
     }
 }
 
-/// Finds the common share of full output of all ideal machines.
-fn hold(coolers: &mut [Cooler<'_>], air: &MachineAir, base: &Rest) -> (Flow, Flow) {
+/// Finds the common share of full output of all ideal machines, and their flows.
+fn hold(coolers: &mut [Cooler<'_>], air: &MachineAir, base: &Rest) -> Pair {
     const TRIES: usize = 6;
     const CLOSE: f64 = 0.01;
     // The slopes of the machines count at the share of the step before; where
@@ -522,17 +533,17 @@ fn hold(coolers: &mut [Cooler<'_>], air: &MachineAir, base: &Rest) -> (Flow, Flo
             (share - of_slopes).abs() <= CLOSE
         };
         if settled || attempt == TRIES {
-            let mut total = (base.heat, base.water);
+            let mut total = Pair::default();
             for cooler in coolers.iter_mut().filter(|c| c.is_ideal() && c.on) {
                 cooler.share = share;
                 cooler.share_of_slopes = if share > 0.0 { of_slopes } else { 0.0 };
                 cooler.set_flows(air, base.cooling_setpoint_c, base.supply);
-                total.0 = total.0.plus(cooler.heat);
-                total.1 = total.1.plus(cooler.water);
+                total.heat = total.heat.plus(cooler.heat);
+                total.water = total.water.plus(cooler.water);
             }
             return total;
         }
         of_slopes = share;
     }
-    (base.heat, base.water)
+    Pair::default()
 }

@@ -2,16 +2,16 @@
 
 use air::{humidity_ratio_from_vapour_pressure, specific_volume_m3_per_kg};
 
-use crate::air_now::{AirNow, MOLAR_MASS_RATIO, State};
+use crate::air_now::{AirNow, Humid, MOLAR_MASS_RATIO, State};
 use crate::bank::{Ask, Bank, Supply};
 use crate::boundaries::Streams;
 use crate::events::{Action, Agenda};
-use crate::linear::{Capacity, Change, Flow, mean_decay};
+use crate::linear::{Capacity, Change, mean_decay};
 use crate::open_water::OpenWater;
 use crate::outcome::{HeatPath, Outcome, Record, WaterPath};
 use crate::parts::{Parts, PerW};
 use crate::plant::{Cooler, Heater, Rest, solve};
-use crate::saturation::{Saturation, WithSlope};
+use crate::saturation::Saturation;
 use crate::sensor::Sensor;
 use crate::setup::{HumiditySpan, Setup, Staging};
 use crate::sources::Drawn;
@@ -67,6 +67,8 @@ pub(crate) struct Constants {
     pub(crate) moist_mass_kg: f64,
     step_per_moist_mass: f64,
     fast_capacity_j_per_k: f64,
+    /// The same over the step \[W/K\].
+    fast_w_per_k: f64,
     /// Conductance to the mass that the air feels over a step \[W/K\].
     pub(crate) mass_conductance_w_per_k: f64,
     step_per_mass_capacity: f64,
@@ -135,8 +137,7 @@ pub(crate) struct Simulation<'a> {
     pub(crate) stomata_s_per_m: f64,
     pub(crate) dew_point_c: f64,
     /// At the air of now.
-    saturation: WithSlope,
-    vapour_pressure_pa: f64,
+    pub(crate) humid: Humid,
     pub(crate) medium: MediumState,
     pub(crate) film: FilmState,
     pub(crate) storage: Storage,
@@ -192,6 +193,7 @@ impl<'a> Simulation<'a> {
             moist_mass_kg,
             step_per_moist_mass: step_s / moist_mass_kg,
             fast_capacity_j_per_k: zone.fast_capacity_j_per_k,
+            fast_w_per_k: zone.fast_capacity_j_per_k / step_s,
             mass_conductance_w_per_k: mass_conductance,
             step_per_mass_capacity,
             has_mass: zone.mass.is_some(),
@@ -226,9 +228,12 @@ impl<'a> Simulation<'a> {
                 || setup.floor.is_some()
                 || !setup.water_surfaces.is_empty(),
         };
-        let vapour_pressure_pa =
-            air::vapour_pressure_from_humidity_ratio_pa(start.humidity_ratio, zone.pressure_pa);
-        let rel_humidity = (vapour_pressure_pa / table.pressure(start.dry_bulb_c).value).min(1.0);
+        let humid = Humid::new(
+            table.pressure(start.dry_bulb_c),
+            start.humidity_ratio,
+            zone.pressure_pa,
+        );
+        let rel_humidity = humid.rel_humidity.min(1.0);
         Self {
             setup,
             table,
@@ -241,9 +246,8 @@ impl<'a> Simulation<'a> {
             stomata_s_per_m: setup
                 .canopy
                 .map_or(0.0, |canopy| canopy.night_resistance_s_per_m),
-            saturation: table.pressure(start.dry_bulb_c),
-            vapour_pressure_pa,
-            dew_point_c: table.dew_point_from(vapour_pressure_pa, start.dry_bulb_c),
+            humid,
+            dew_point_c: table.dew_point_from(humid.vapour_pressure_pa, start.dry_bulb_c),
             medium: MediumState {
                 surface_c: start.dry_bulb_c,
                 water_kg: 0.0,
@@ -307,8 +311,7 @@ impl<'a> Simulation<'a> {
             humidity_ratio: self.humidity_ratio,
             pressure_pa: self.setup.zone.pressure_pa,
             outdoor_c: row.outdoor_c,
-            saturation: self.saturation,
-            vapour_pressure_pa: self.vapour_pressure_pa,
+            humid: self.humid,
         };
         let air = AirNow::new(state);
         let light = match self.supply {
@@ -359,11 +362,10 @@ impl<'a> Simulation<'a> {
             heating_setpoint_c: row.heating_setpoint_c,
         };
         let solved = solve(&mut self.coolers, &mut self.heater, &air.machine, &rest);
-        let (heat_w, water_kg_per_s) = (solved.heat.start, solved.water.start);
+        let (heat_w, water_kg_per_s) = (solved.heat_w, solved.water_kg_per_s);
         let end = solved.propagator.end(heat_w, water_kg_per_s);
         let mean = solved.propagator.mean(heat_w, water_kg_per_s);
         self.settle(&drawn, mean, (&store_air, parts.storage));
-        let (cooling_heat, cooling_water) = self.cooling_flows();
         seen.time_s = time_s;
         seen.mean = mean;
         seen.start_c = self.dry_bulb_c;
@@ -371,8 +373,8 @@ impl<'a> Simulation<'a> {
         seen.light = light;
         seen.power_is_back = disturbed.power_is_back;
         seen.washed = disturbed.washed;
-        seen.heat_w = parts.heat_w(cooling_heat, self.heater.heat_w, mean);
-        seen.water_kg_per_s = parts.water_kg_per_s(cooling_water, mean);
+        seen.heat_w = parts.heat_w(solved.cooling.heat, self.heater.heat_w, mean);
+        seen.water_kg_per_s = parts.water_kg_per_s(solved.cooling.water, mean);
         if self.constants.has_mass {
             let to_air_w = seen.heat_w[HeatPath::Mass as usize];
             self.mass_c += (drawn.mass_w - to_air_w) * self.constants.step_per_mass_capacity;
@@ -393,16 +395,6 @@ impl<'a> Simulation<'a> {
                 air.saturation.value
             },
         }
-    }
-
-    #[inline]
-    fn cooling_flows(&self) -> (Flow, Flow) {
-        let (mut heat, mut water) = (Flow::ZERO, Flow::ZERO);
-        for cooler in &self.coolers {
-            heat = heat.plus(cooler.heat);
-            water = water.plus(cooler.water);
-        }
-        (heat, water)
     }
 
     /// Moves coils and stores of water to the end of the step.
@@ -436,21 +428,21 @@ impl<'a> Simulation<'a> {
         let pressure_pa = self.setup.zone.pressure_pa;
         self.dry_bulb_c += end.k;
         self.humidity_ratio += end.w;
-        let mut saturation = self.table.pressure(self.dry_bulb_c);
-        let vapour_pressure = |w: f64| pressure_pa * w / (MOLAR_MASS_RATIO + w);
-        let mut vapour_pressure_pa = vapour_pressure(self.humidity_ratio);
-        if vapour_pressure_pa > saturation.value
+        let humid_now = |now: &Self| {
+            let saturation = now.table.pressure(now.dry_bulb_c);
+            Humid::new(saturation, now.humidity_ratio, pressure_pa)
+        };
+        let mut humid = humid_now(self);
+        if humid.vapour_pressure_pa > humid.saturation.value
             || self.humidity_ratio < DRIEST
             || self.dry_bulb_c < COLDEST_C
             || self.dry_bulb_c > HOTTEST_C
         {
             self.hold_in_range(air, seen);
-            saturation = self.table.pressure(self.dry_bulb_c);
-            vapour_pressure_pa = vapour_pressure(self.humidity_ratio);
+            humid = humid_now(self);
         }
         let c = &self.constants;
-        seen.heat_w[HeatPath::Mass as usize] -=
-            c.fast_capacity_j_per_k * (self.dry_bulb_c - seen.start_c) / c.step_s;
+        seen.heat_w[HeatPath::Mass as usize] -= c.fast_w_per_k * (self.dry_bulb_c - seen.start_c);
         if c.moist_mass_kg > c.dry_air_kg {
             // What the multiplier stands for is held by materials, not by air.
             seen.water_kg_per_s[WaterPath::Storage as usize] -=
@@ -458,11 +450,8 @@ impl<'a> Simulation<'a> {
         }
         self.dew_point_c = self
             .table
-            .dew_point_from(vapour_pressure_pa, self.dew_point_c);
-        self.saturation = saturation;
-        self.vapour_pressure_pa = vapour_pressure_pa;
-        seen.saturation_pa = saturation.value;
-        seen.vapour_pressure_pa = vapour_pressure_pa;
+            .dew_point_from(humid.vapour_pressure_pa, self.dew_point_c);
+        self.humid = humid;
     }
 
     /// Fog, bone-dry air and temperatures beyond the tables: what no machine
@@ -590,8 +579,7 @@ impl<'a> Simulation<'a> {
             humidity_ratio: self.humidity_ratio,
             pressure_pa: self.setup.zone.pressure_pa,
             outdoor_c: self.dry_bulb_c,
-            saturation: self.saturation,
-            vapour_pressure_pa: self.vapour_pressure_pa,
+            humid: self.humid,
         };
         let air = AirNow::new(state);
         self.film.surface_c = self.dry_bulb_c - air.machine.wet_bulb_depression_k();

@@ -33,7 +33,7 @@ impl Storage {
                 capacity_kg,
                 conductance_kg_per_s_pa,
                 rel_humidity,
-                step_s,
+                step_per_capacity_s_per_kg: step_s / capacity_kg,
             }),
             MoistureStorage::Wall {
                 area_m2,
@@ -93,7 +93,7 @@ impl Storage {
         match self {
             Self::None => {}
             Self::Layer(layer) => {
-                layer.rel_humidity -= flow.mean(mean) * layer.step_s / layer.capacity_kg;
+                layer.rel_humidity -= flow.mean(mean) * layer.step_per_capacity_s_per_kg;
             }
             Self::Wall(wall) => wall.advance(mean, air),
         }
@@ -120,7 +120,7 @@ pub(crate) struct Layer {
     capacity_kg: f64,
     conductance_kg_per_s_pa: f64,
     rel_humidity: f64,
-    step_s: f64,
+    step_per_capacity_s_per_kg: f64,
 }
 
 impl Layer {
@@ -128,7 +128,7 @@ impl Layer {
     fn flow(&self, air: &StorageAir) -> PerW {
         // The layer follows within the step; what the air feels on average is
         // a smaller conductance to the layer as it was.
-        let x = self.conductance_kg_per_s_pa * air.saturation_pa * self.step_s / self.capacity_kg;
+        let x = self.conductance_kg_per_s_pa * air.saturation_pa * self.step_per_capacity_s_per_kg;
         let g = self.conductance_kg_per_s_pa * mean_decay(x);
         PerW {
             start: g * (self.rel_humidity * air.saturation_pa - air.vapour_pressure_pa),

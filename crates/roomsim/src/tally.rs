@@ -13,6 +13,9 @@ use crate::timetable::{HumidityBand, Period, Range, Row, Target};
 const LEAF_MARGIN_K: f64 = 1.0;
 /// Relative humidity at leaf temperature from which a leaf is at risk.
 const LEAF_RISK_RH: f64 = 0.9;
+/// Further above the dew point no leaf is at [`LEAF_RISK_RH`]: saturation
+/// pressure rises by 3.6 % a kelvin or more at up to 95 °C.
+const LEAF_SAFE_K: f64 = 3.0;
 /// Warmer than the cooling setpoint by more than this is a shortfall \[K\].
 const SHORTFALL_K: f64 = 1.0;
 /// In band for so long on end counts as recovered \[s\].
@@ -27,8 +30,6 @@ pub(crate) struct StepSeen {
     pub(crate) start_w: f64,
     pub(crate) heat_w: [f64; HeatPath::COUNT],
     pub(crate) water_kg_per_s: [f64; WaterPath::COUNT],
-    pub(crate) saturation_pa: f64,
-    pub(crate) vapour_pressure_pa: f64,
     pub(crate) surface_c: Option<f64>,
     pub(crate) light: f64,
     pub(crate) power_is_back: bool,
@@ -44,8 +45,6 @@ impl StepSeen {
         start_w: 0.0,
         heat_w: [0.0; HeatPath::COUNT],
         water_kg_per_s: [0.0; WaterPath::COUNT],
-        saturation_pa: 0.0,
-        vapour_pressure_pa: 0.0,
         surface_c: None,
         light: 0.0,
         power_is_back: false,
@@ -61,7 +60,10 @@ pub(crate) struct Tally<'a> {
     /// In the order of `JudgedBy`.
     bands: [Bands; 3],
     periods: [PeriodTally; 3],
-    energy: EnergySummary,
+    /// Lit steps, weighed by light.
+    light: f64,
+    /// Electrical power of what is neither lamp nor machine \[W\], summed.
+    other_w: f64,
     recoveries: Vec<Recovery>,
     watch: Option<Watch>,
     surface_margin: Option<Moment>,
@@ -262,7 +264,8 @@ impl<'a> Tally<'a> {
                 Bands::of(targets.transition.as_ref().unwrap_or(&targets.lights_off)),
             ],
             periods: [PeriodTally::NONE; 3],
-            energy: EnergySummary::default(),
+            light: 0.0,
+            other_w: 0.0,
             recoveries: Vec::new(),
             watch: None,
             surface_margin: None,
@@ -293,8 +296,8 @@ impl<'a> Tally<'a> {
         let step_s = self.step_s;
         let at_s = seen.time_s + step_s;
         let dry_bulb_c = now.dry_bulb_c;
-        let rel_humidity = seen.vapour_pressure_pa / seen.saturation_pa;
-        let vpd_pa = seen.saturation_pa - seen.vapour_pressure_pa;
+        let rel_humidity = now.humid.rel_humidity;
+        let vpd_pa = now.humid.vpd_pa();
         let bands = &self.bands[row.judged_by as usize];
         let dry_bulb_in = bands.holds_dry_bulb(dry_bulb_c);
         let humidity = bands.humidity(rel_humidity, vpd_pa, now.dew_point_c);
@@ -328,12 +331,17 @@ impl<'a> Tally<'a> {
             }
         }
         if self.setup.canopy.is_some() {
-            self.leaves(seen, now, at_s);
+            self.leaves(now, at_s);
         }
         if dry_bulb_c > row.cooling_setpoint_c + SHORTFALL_K && !self.setup.cooling.is_empty() {
             self.shortfall_s += step_s;
         }
-        let power = self.machines(row, seen, now);
+        self.light += seen.light;
+        self.other_w += now.other_electric_w(row);
+        let bank = &now.bank;
+        if bank.count > 0 && bank.count == bank.units.len() {
+            self.all_units_s += step_s;
+        }
         self.watch(seen, both_in, rel_humidity, dry_bulb_c);
         self.close(seen, now);
         if let Some(series) = &mut self.series {
@@ -352,51 +360,31 @@ impl<'a> Tally<'a> {
             series
                 .cooling_run
                 .extend(now.coolers.iter().map(|cooler| cooler.run_fraction));
-            series.lights_w.push(power.lights_w);
-            series.cooling_w.push(power.cooling_w);
-            series.dehumidifiers_w.push(power.dehumidifiers_w);
+            series.lights_w.push(seen.light * self.setup.lights.power_w);
+            series
+                .cooling_w
+                .push(now.coolers.iter().map(|c| c.compressor_w + c.fan_w).sum());
+            series.dehumidifiers_w.push(bank.power_w);
             series.heating_w.push(now.heater.heat_w);
             series.period.push(row.period);
         }
     }
 
     #[inline]
-    fn leaves(&mut self, seen: &StepSeen, now: &Simulation<'_>, at_s: f64) {
+    fn leaves(&mut self, now: &Simulation<'_>, at_s: f64) {
         let leaf_margin_k = now.leaf_c - now.dew_point_c;
         keep_lowest(&mut self.leaf_margin, at_s, leaf_margin_k);
-        let at_leaf_pa = now.table.pressure(now.leaf_c).value;
-        if leaf_margin_k < LEAF_MARGIN_K || seen.vapour_pressure_pa >= LEAF_RISK_RH * at_leaf_pa {
+        let at_risk = leaf_margin_k < LEAF_MARGIN_K
+            || leaf_margin_k < LEAF_SAFE_K
+                && now.humid.vapour_pressure_pa
+                    >= LEAF_RISK_RH * now.table.pressure(now.leaf_c).value;
+        if at_risk {
             self.leaf_risk_s += self.step_s;
             self.leaf_spell_s += self.step_s;
             self.longest_leaf_spell_s = self.longest_leaf_spell_s.max(self.leaf_spell_s);
         } else {
             self.leaf_spell_s = 0.0;
         }
-    }
-
-    #[inline]
-    fn machines(&mut self, row: &Row, seen: &StepSeen, now: &Simulation<'_>) -> PowerNow {
-        let step_s = self.step_s;
-        let mut power = PowerNow {
-            lights_w: seen.light * self.setup.lights.power_w,
-            ..PowerNow::default()
-        };
-        let bank = &now.bank;
-        power.dehumidifiers_w = bank.power_w;
-        if bank.count > 0 && bank.count == bank.units.len() {
-            self.all_units_s += step_s;
-        }
-        for cooler in &now.coolers {
-            power.cooling_w += cooler.compressor_w + cooler.fan_w;
-        }
-        let energy = &mut self.energy;
-        energy.lights_j += power.lights_w * step_s;
-        energy.cooling_j += power.cooling_w * step_s;
-        energy.dehumidifiers_j += power.dehumidifiers_w * step_s;
-        energy.heating_heat_j += now.heater.heat_w * step_s;
-        energy.heating_j += now.heater.electric_w() * step_s;
-        energy.other_j += now.other_electric_w(row) * step_s;
-        power
     }
 
     #[inline]
@@ -494,6 +482,25 @@ impl<'a> Tally<'a> {
         balance.run_storage_kg = storage + (stores.storage_kg - begin.storage_kg);
         let units = now.bank.summaries();
         let coolers: Vec<CoolingSummary> = now.coolers.iter().map(|c| c.summary()).collect();
+        let heating_heat_j: f64 = periods
+            .iter()
+            .map(|p| p.heat_j[HeatPath::Heating as usize])
+            .sum();
+        let energy = EnergySummary {
+            lights_j: self.light * self.setup.lights.power_w * self.step_s,
+            cooling_j: coolers
+                .iter()
+                .map(|cooler| cooler.compressor_j + cooler.indoor_fan_j)
+                .sum(),
+            heating_heat_j,
+            heating_j: heating_heat_j
+                * self
+                    .setup
+                    .heating
+                    .map_or(0.0, |heating| heating.electricity_per_heat),
+            dehumidifiers_j: units.iter().map(|unit| unit.energy_j).sum(),
+            other_j: self.other_w * self.step_s,
+        };
         let through_coils: f64 = units
             .iter()
             .map(|unit| unit.removed_kg - unit.drained_kg - unit.reevaporated_kg)
@@ -508,7 +515,7 @@ impl<'a> Tally<'a> {
             summary: Summary {
                 days: self.setup.run.days,
                 periods,
-                energy: self.energy,
+                energy,
                 dehumidifiers: units,
                 cooling: coolers,
                 recoveries: self.recoveries,
@@ -549,14 +556,6 @@ impl Stores {
             coils_kg: units + coolers,
         }
     }
-}
-
-/// Powers of a step.
-#[derive(Clone, Copy, Debug, Default)]
-struct PowerNow {
-    lights_w: f64,
-    cooling_w: f64,
-    dehumidifiers_w: f64,
 }
 
 /// Sum in four strands, which a processor adds side by side.

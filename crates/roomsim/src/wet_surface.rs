@@ -54,6 +54,7 @@ impl Surface {
         let latent = self.vapour_m3_per_s * air.evaporation_heat_j_per_kg;
         let mut surface_c = guess_c;
         let mut slope;
+        let mut per_total;
         let mut steps = 0;
         loop {
             let saturated = table.density(surface_c);
@@ -61,7 +62,8 @@ impl Surface {
             let excess_w = heat * (surface_c - air.dry_bulb_c)
                 + latent * (saturated.value - air.vapour_kg_per_m3)
                 - self.light_w;
-            let step_k = excess_w / (heat + latent * slope);
+            per_total = 1.0 / (heat + latent * slope);
+            let step_k = excess_w * per_total;
             surface_c -= step_k;
             steps += 1;
             // The error left after a step is some 3 % of its square per
@@ -70,7 +72,6 @@ impl Surface {
                 break;
             }
         }
-        let per_total = 1.0 / (heat + latent * slope);
         let sensible_w = heat * (surface_c - air.dry_bulb_c);
         let surface_per_k = (heat + latent * air.vapour_per_k) * per_total;
         let surface_per_w = latent * air.vapour_per_w * per_total;

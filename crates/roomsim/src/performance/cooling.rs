@@ -287,11 +287,13 @@ impl CoolingTable {
         let mut cold = [0.0; 4];
         let mut warm = [0.0; 4];
         let mut value = [0.0; 4];
-        let mut over_u = [0.0; 4];
+        let mut over_u = [0.0; 2];
         for k in 0..4 {
             cold[k] = a[k] + u.share * (b[k] - a[k]);
             warm[k] = c[k] + u.share * (d[k] - c[k]);
             value[k] = cold[k] + t.share * (warm[k] - cold[k]);
+        }
+        for k in 0..2 {
             over_u[k] = (b[k] - a[k]) + t.share * ((d[k] - c[k]) - (b[k] - a[k]));
         }
         let over_w = self.wetness.per_step() * per_humidity_ratio * u.inside;

@@ -18,11 +18,16 @@ pub use removal::{RemovalAxes, RemovalPoint, RemovalTable};
 pub enum PointData {
     /// The machine's own data.
     #[default]
-    Inside,
+    Inside = 0,
     /// Carried on beyond them.
     Beyond,
     /// The coil frosts.
     Frosting,
+}
+
+impl PointData {
+    /// How many.
+    pub(crate) const COUNT: usize = 3;
 }
 
 /// Why a table could not be made.
