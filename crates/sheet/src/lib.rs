@@ -9,6 +9,7 @@
 pub mod charts;
 pub mod dossier;
 pub mod drawing;
+pub mod dxf;
 #[cfg(feature = "pdf")]
 pub mod pdf;
 pub mod report;

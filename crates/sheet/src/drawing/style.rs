@@ -155,6 +155,8 @@ pub enum Role {
     Dimension,
     /// Drain run.
     Drain,
+    /// Dark module of a code that machines read.
+    Code,
     /// Text in black.
     Text,
     /// Text of second rank.
@@ -284,6 +286,7 @@ impl Role {
             Self::Centre => line(Pen::THIN, C::BLACK, &[4.3, 0.54, 0.5, 0.54]),
             Self::Clearance => line(Pen::MEDIUM, C::BLACK, &[6.0, 0.75, 0.5, 0.75, 0.5, 0.75]),
             Self::Drain => line(Pen::EXTRA, C::BLACK, SOLID),
+            Self::Code => area(C::BLACK),
             Self::Text | Self::TextStrong => letters(C::BLACK),
             Self::TextQuiet => letters(C::QUIET),
         }

@@ -5,5 +5,7 @@ pub mod control;
 pub mod drain;
 pub mod hanging;
 pub mod kit;
+pub mod labels;
 pub mod placement;
 pub mod power;
+pub mod survey;
