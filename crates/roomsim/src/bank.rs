@@ -22,7 +22,6 @@ pub(crate) enum Supply {
 pub(crate) struct Ask {
     /// Run whatever the sensor says.
     pub(crate) force: bool,
-    pub(crate) supply: Supply,
     pub(crate) time_s: f64,
 }
 
@@ -61,13 +60,16 @@ struct Kind<'a> {
     now: RemovalNow,
     /// Removal at this step's air, with its slopes; read once a unit runs.
     removal: Flow,
+    is_read: bool,
     /// Of the full removal, all units of this kind that run in this step.
     share: f64,
 }
 
 impl Kind<'_> {
-    #[inline]
+    /// Reads the table at the air of this step.
+    #[inline(never)]
     fn read(&mut self, air: &MachineAir) {
+        self.is_read = true;
         let now = self.table.now(air.dry_bulb_c, air.rel_humidity);
         self.removal = Flow {
             start: now.removal_kg_per_s,
@@ -78,15 +80,66 @@ impl Kind<'_> {
     }
 }
 
+/// A step while its units are gone through.
+struct Step<'s, 'a> {
+    air: &'s MachineAir,
+    kinds: &'s mut [Kind<'a>],
+    count: usize,
+    power_w: f64,
+    reevaporated_kg_per_s: f64,
+}
+
+impl Step<'_, '_> {
+    /// Lets a unit run or rest as it has decided.
+    #[inline]
+    fn take(&mut self, unit: &mut Unit) {
+        if unit.working == Working::Running {
+            let kind = &mut self.kinds[unit.kind];
+            if !kind.is_read {
+                kind.read(self.air);
+            }
+            unit.run(&kind.now);
+            kind.share += unit.share;
+            self.count += 1;
+        } else {
+            self.reevaporated_kg_per_s += unit.rest(self.air);
+        }
+        self.power_w += unit.power_w;
+        unit.sum.power_w += unit.power_w;
+    }
+
+    /// Flows of all units.
+    #[inline]
+    fn sum(&self) -> Pair {
+        let mut removal = Flow::ZERO;
+        let mut drained_w = 0.0;
+        if self.count > 0 {
+            for kind in &*self.kinds {
+                removal = removal.plus(kind.removal.times(kind.share));
+                drained_w += kind.share * kind.now.drained_heat_w;
+            }
+        }
+        // Power less what drains, plus the heat of condensation given back.
+        let mut heat = removal.times(self.air.vapour_enthalpy_j_per_kg);
+        heat.start += self.power_w
+            - drained_w
+            - self.reevaporated_kg_per_s * self.air.evaporation_heat_j_per_kg;
+        let mut water = removal.times(-1.0);
+        water.start += self.reevaporated_kg_per_s;
+        Pair { heat, water }
+    }
+}
+
 /// One dehumidifier.
 #[derive(Clone, Debug)]
 pub(crate) struct Unit {
     kind: usize,
     step_s: f64,
     on: bool,
-    /// When it last switched, and until when it must wait after a power cut.
-    switched_at_s: f64,
-    blocked_until_s: f64,
+    /// Until when it must run on or rest on.
+    may_switch_at_s: f64,
+    /// Without power or failed.
+    is_dead: bool,
     failed: bool,
     own_factor: f64,
     removal_factor: f64,
@@ -151,6 +204,7 @@ impl<'a> Bank<'a> {
                             table: &machine.table,
                             now: RemovalNow::default(),
                             removal: Flow::ZERO,
+                            is_read: false,
                             share: 0.0,
                         });
                         kinds.len() - 1
@@ -186,19 +240,22 @@ impl<'a> Bank<'a> {
 
     pub(crate) fn power_is_back(&mut self, time_s: f64) {
         for unit in &mut self.units {
-            unit.blocked_until_s = time_s + unit.restart_delay_s;
+            if !unit.failed {
+                unit.may_switch_at_s = unit.may_switch_at_s.max(time_s + unit.restart_delay_s);
+                unit.is_dead = false;
+            }
         }
     }
 
     pub(crate) fn power_is_cut(&mut self, time_s: f64) {
         for unit in &mut self.units {
-            unit.switch_off(time_s);
+            unit.dies(time_s);
         }
     }
 
     pub(crate) fn fails(&mut self, index: usize, time_s: f64) {
         if let Some(unit) = self.units.get_mut(index) {
-            unit.switch_off(time_s);
+            unit.dies(time_s);
             unit.failed = true;
         }
     }
@@ -210,83 +267,61 @@ impl<'a> Bank<'a> {
         }
     }
 
-    /// Switches units by the reading of the sensor.
-    #[inline]
-    fn switch(&mut self, excess: &Excess, ask: &Ask) {
-        let mut value = excess.value;
-        let mut count = 0;
-        if let Some(turns) = &mut self.turns {
-            let mut may = May {
-                start: turns.wait_s <= ask.time_s - turns.started_at_s,
-                stop: false,
-            };
-            let may_stop = turns.wait_s <= ask.time_s - turns.stopped_at_s;
-            let last_on = self.units.iter().rposition(|unit| unit.on);
-            for (index, unit) in self.units.iter_mut().enumerate() {
-                let was_on = unit.on;
-                may.stop = may_stop && Some(index) == last_on;
-                unit.decide(value, excess.half_deadband, ask, may);
-                if unit.on && !was_on {
-                    turns.started_at_s = ask.time_s;
-                    may.start = false;
-                } else if was_on && !unit.on {
-                    turns.stopped_at_s = ask.time_s;
-                }
-                count += usize::from(unit.working == Working::Running);
-            }
-        } else {
-            let may = May {
-                start: true,
-                stop: true,
-            };
-            for unit in &mut self.units {
-                unit.decide(value, excess.half_deadband, ask, may);
-                count += usize::from(unit.working == Working::Running);
-                value -= excess.stage;
+    /// Switches units one by one, each waiting for its turn.
+    #[inline(never)]
+    fn switch_in_turn(units: &mut [Unit], turns: &mut Turns, excess: &Excess, ask: &Ask) {
+        let mut may = May {
+            start: turns.wait_s <= ask.time_s - turns.started_at_s,
+            stop: false,
+        };
+        let may_stop = turns.wait_s <= ask.time_s - turns.stopped_at_s;
+        let last_on = units.iter().rposition(|unit| unit.on);
+        for (index, unit) in units.iter_mut().enumerate() {
+            let was_on = unit.on;
+            may.stop = may_stop && Some(index) == last_on;
+            unit.decide(excess.value, excess.half_deadband, ask, may);
+            if unit.on && !was_on {
+                turns.started_at_s = ask.time_s;
+                may.start = false;
+            } else if was_on && !unit.on {
+                turns.stopped_at_s = ask.time_s;
             }
         }
-        self.count = count;
     }
 
-    /// Switches units and finds their flows for this step.
+    /// Switches units by the reading of the sensor and finds their flows for
+    /// this step.
     #[inline]
     pub(crate) fn flows(&mut self, air: &MachineAir, excess: &Excess, ask: Ask) -> Pair {
-        self.switch(excess, &ask);
-        let count = self.count;
-        if count > 0 {
-            for kind in &mut self.kinds {
-                kind.read(air);
-                kind.share = 0.0;
-            }
+        const AT_ONCE: May = May {
+            start: true,
+            stop: true,
+        };
+        for kind in &mut self.kinds {
+            kind.share = 0.0;
+            kind.is_read = false;
         }
-        let mut power_w = 0.0;
-        let mut reevaporated_kg_per_s = 0.0;
+        let mut step = Step {
+            air,
+            kinds: &mut self.kinds,
+            count: 0,
+            power_w: 0.0,
+            reevaporated_kg_per_s: 0.0,
+        };
+        if let Some(turns) = &mut self.turns {
+            Self::switch_in_turn(&mut self.units, turns, excess, &ask);
+        }
+        let mut value = excess.value;
         for unit in &mut self.units {
-            if unit.working == Working::Running {
-                let kind = &mut self.kinds[unit.kind];
-                unit.run(&kind.now);
-                kind.share += unit.share;
-            } else {
-                reevaporated_kg_per_s += unit.rest(air, ask.supply);
+            if self.turns.is_none() {
+                unit.decide(value, excess.half_deadband, &ask, AT_ONCE);
+                value -= excess.stage;
             }
-            power_w += unit.power_w;
-            unit.sum.power_w += unit.power_w;
+            step.take(unit);
         }
-        self.power_w = power_w;
-        let mut removal = Flow::ZERO;
-        let mut drained_w = 0.0;
-        if count > 0 {
-            for kind in &self.kinds {
-                removal = removal.plus(kind.removal.times(kind.share));
-                drained_w += kind.share * kind.now.drained_heat_w;
-            }
-        }
-        // Power less what drains, plus the heat of condensation given back.
-        let mut heat = removal.times(air.vapour_enthalpy_j_per_kg);
-        heat.start += power_w - drained_w - reevaporated_kg_per_s * air.evaporation_heat_j_per_kg;
-        let mut water = removal.times(-1.0);
-        water.start += reevaporated_kg_per_s;
-        Pair { heat, water }
+        self.count = step.count;
+        self.power_w = step.power_w;
+        step.sum()
     }
 
     /// Puts the water taken this step on the coils, drains the rest and adds
@@ -328,8 +363,8 @@ impl Unit {
             kind,
             step_s,
             on: false,
-            switched_at_s: f64::NEG_INFINITY,
-            blocked_until_s: f64::NEG_INFINITY,
+            may_switch_at_s: f64::NEG_INFINITY,
+            is_dead: false,
             failed: false,
             own_factor: machine.removal_factor,
             removal_factor: machine.removal_factor,
@@ -359,8 +394,13 @@ impl Unit {
     const fn switch_off(&mut self, time_s: f64) {
         if self.on {
             self.on = false;
-            self.switched_at_s = time_s;
+            self.may_switch_at_s = time_s + self.min_off_s;
         }
+    }
+
+    const fn dies(&mut self, time_s: f64) {
+        self.switch_off(time_s);
+        self.is_dead = true;
     }
 
     /// Water on the coil \[kg\].
@@ -370,23 +410,22 @@ impl Unit {
 
     #[inline]
     fn decide(&mut self, value: f64, half_deadband: f64, ask: &Ask, may: May) {
-        if ask.supply == Supply::Cut || self.failed {
-            self.working = Working::Resting;
-            return;
-        }
-        let in_state_s = ask.time_s - self.switched_at_s;
         if self.on {
-            if may.stop && value < -half_deadband && !ask.force && in_state_s >= self.min_on_s {
+            if value < -half_deadband
+                && may.stop
+                && !ask.force
+                && ask.time_s >= self.may_switch_at_s
+            {
                 self.switch_off(ask.time_s);
             }
-        } else if may.start
-            && (value > half_deadband || ask.force)
-            && in_state_s >= self.min_off_s
-            && ask.time_s >= self.blocked_until_s
+        } else if (value > half_deadband || ask.force)
+            && may.start
+            && ask.time_s >= self.may_switch_at_s
+            && !self.is_dead
         {
             self.on = true;
             self.starts.count(ask.time_s);
-            self.switched_at_s = ask.time_s;
+            self.may_switch_at_s = ask.time_s + self.min_on_s;
         }
         self.working = if !self.on {
             Working::Resting
@@ -415,22 +454,16 @@ impl Unit {
 
     /// A step of rest; water that goes back to the air \[kg/s\].
     #[inline]
-    fn rest(&mut self, air: &MachineAir, supply: Supply) -> f64 {
-        if supply == Supply::Cut || self.failed {
-            self.power_w = 0.0;
-            if let Some(coil) = &mut self.coil {
-                coil.resting();
-            }
-            return 0.0;
-        }
+    fn rest(&mut self, air: &MachineAir) -> f64 {
         self.power_w = match &self.defrost {
+            _ if self.is_dead => 0.0,
             Some(defrost) if self.working == Working::Defrosting => defrost.power_w,
             _ => self.resting_w,
         };
         let Some(coil) = &mut self.coil else {
             return 0.0;
         };
-        if self.fan == Fan::Auto {
+        if self.fan == Fan::Auto || self.is_dead {
             coil.resting();
             return 0.0;
         }

@@ -340,7 +340,6 @@ impl<'a> Simulation<'a> {
             &excess,
             Ask {
                 force: row.force_units,
-                supply: self.supply,
                 time_s,
             },
         );
