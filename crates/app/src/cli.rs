@@ -71,7 +71,42 @@ pub(crate) enum Command {
         #[arg(long, value_name = "FILE")]
         csv: Option<PathBuf>,
     },
-    /// Everything above: dossier.pdf, drawings (SVG), numbers.json
+    /// Where units, sensor and drain go; what breathes what
+    Place {
+        path: PathBuf,
+        /// Write its drawings (SVG) into this folder
+        #[arg(short, long, value_name = "DIR")]
+        out: Option<PathBuf>,
+    },
+    /// Rods, struts, reactions, levels
+    Hang {
+        path: PathBuf,
+        /// Write its drawings (SVG) into this folder
+        #[arg(short, long, value_name = "DIR")]
+        out: Option<PathBuf>,
+    },
+    /// Traps, pipes, inverts, pumps
+    Drain {
+        path: PathBuf,
+        /// Write its drawings (SVG) into this folder
+        #[arg(short, long, value_name = "DIR")]
+        out: Option<PathBuf>,
+    },
+    /// Circuits, conductors, panel schedule
+    Power {
+        path: PathBuf,
+        /// Write its drawings (SVG) into this folder
+        #[arg(short, long, value_name = "DIR")]
+        out: Option<PathBuf>,
+    },
+    /// Control wiring, set-up, setpoints
+    Control {
+        path: PathBuf,
+        /// Write its drawings (SVG) into this folder
+        #[arg(short, long, value_name = "DIR")]
+        out: Option<PathBuf>,
+    },
+    /// Everything above: dossier.pdf, drawings (SVG, DXF), parts list (CSV), numbers.json
     Design {
         path: PathBuf,
         /// Where to write [default: out/ beside the room file]
@@ -87,6 +122,15 @@ pub(crate) enum Command {
     /// Machine files: list, check, make one from nameplate and datasheet
     #[command(subcommand)]
     Catalog(CatalogCommand),
+    /// A blank survey form to print and carry
+    Survey {
+        /// Where to write
+        #[arg(default_value = "survey.pdf")]
+        file: PathBuf,
+        /// Paper of the form
+        #[arg(long, value_enum)]
+        paper: Option<Paper>,
+    },
     /// JSON Schema of the room file, the site file, the machine file and each result
     Schema {
         /// Which one; left out, the names are listed

@@ -63,6 +63,22 @@ fn run(cli: &Cli) -> anyhow::Result<Verdict> {
         Command::Load { path } => c::load::run(path, shown),
         Command::Select { path, preview } => c::select::run(path, effort(*preview), shown),
         Command::Day { path, csv } => c::day::run(path, csv.as_deref(), shown),
+        Command::Place { path, out } => {
+            c::step::run(path, c::step::Step::Place, out.as_deref(), shown)
+        }
+        Command::Hang { path, out } => {
+            c::step::run(path, c::step::Step::Hang, out.as_deref(), shown)
+        }
+        Command::Drain { path, out } => {
+            c::step::run(path, c::step::Step::Drain, out.as_deref(), shown)
+        }
+        Command::Power { path, out } => {
+            c::step::run(path, c::step::Step::Power, out.as_deref(), shown)
+        }
+        Command::Control { path, out } => {
+            c::step::run(path, c::step::Step::Control, out.as_deref(), shown)
+        }
+        Command::Survey { file, paper } => c::survey::run(file, *paper, shown),
         Command::Design {
             path,
             out,

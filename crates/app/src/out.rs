@@ -10,6 +10,8 @@ use comfy_table::{
     Attribute, Cell, CellAlignment, ContentArrangement, LineStyle, Table, TableStyle,
 };
 use quantity::{Equation, Finding, Severity, UnitSystem, Working};
+use sheet::report::{Block, Report, TitleBlock};
+use sheet::shown::{ShownBlock, ShownTable, shown};
 
 /// Writes to standard output. `Ok` also when the reader has gone.
 pub(crate) fn print(text: &str) -> anyhow::Result<()> {
@@ -148,6 +150,64 @@ pub(crate) fn cite(source: &quantity::Source) -> String {
         format!(", {}", source.place_in_it)
     };
     format!("[{kind}{}{place}]", source.cite)
+}
+
+/// Blocks of a report as text: tables, findings, cautions; drawings by their
+/// content in words.
+pub(crate) fn blocks(blocks: Vec<Block>, system: UnitSystem) -> String {
+    let mut report = Report::new(TitleBlock {
+        units: system,
+        ..TitleBlock::default()
+    });
+    report.blocks = blocks;
+    let mut text = String::new();
+    // The findings as this terminal shows them everywhere.
+    for (block, shown) in report.blocks.iter().zip(shown(&report).blocks) {
+        match (block, shown) {
+            (Block::Findings(list), _) => text.push_str(&findings(list, system)),
+            (Block::Workings(list), _) => text.push_str(&workings(list, system)),
+            (
+                _,
+                ShownBlock::Heading { text: words, .. } | ShownBlock::Title { title: words, .. },
+            ) => {
+                text.push_str(&format!("{words}\n"));
+            }
+            (_, ShownBlock::Paragraph { text: words } | ShownBlock::Remark { text: words }) => {
+                text.push_str(&format!("{words}\n"));
+            }
+            (_, ShownBlock::Table(shown)) => text.push_str(&shown_table(&shown)),
+            (_, ShownBlock::Figure { caption, alt, .. }) => {
+                text.push_str(&format!("[{caption}] {alt}\n"));
+            }
+            (_, ShownBlock::Cautions { items }) => {
+                for caution in items {
+                    text.push_str(&format!("  ! {caution}\n"));
+                }
+            }
+            _ => continue,
+        }
+        text.push('\n');
+    }
+    text
+}
+
+fn shown_table(shown: &ShownTable) -> String {
+    let heads: Vec<&str> = shown.columns.iter().map(|c| c.head.as_str()).collect();
+    let mut table = table(&heads);
+    for row in shown.rows.iter().chain(&shown.total) {
+        table.add_row(row);
+    }
+    for (column, head) in table.column_iter_mut().zip(&shown.columns) {
+        if head.align == "right" {
+            column.set_cell_alignment(CellAlignment::Right);
+        }
+    }
+    let caption = if shown.caption.is_empty() {
+        String::new()
+    } else {
+        format!("{}\n", shown.caption)
+    };
+    format!("{caption}{table}\n")
 }
 
 /// Writes a result as JSON, one document and a final newline.

@@ -168,8 +168,12 @@ impl Project {
             .filter_map(|c| c.model.as_ref())
             .chain(room.units.iter().map(|u| &u.model))
             .chain(&room.selection.models)
+            .chain(room.controllers.iter().map(|c| &c.model))
             .map(|g| g.value.clone());
         let mut codes: Vec<String> = named.collect();
+        if room.controllers.is_empty() {
+            codes.extend(self.catalog.controllers.keys().cloned());
+        }
         if room.selection.models.is_empty() {
             codes.extend(self.catalog.dehumidifiers.keys().cloned());
         }

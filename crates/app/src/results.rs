@@ -1,12 +1,15 @@
 //! Results as JSON: units in the keys, fixed whatever is shown; a `schema`
 //! name and version in each.
 
+use std::collections::BTreeMap;
+
 use job::load::{LoadSource, LoadSpan};
 use job::selection::{Candidate, Moment};
-use job::{Day, Design, Judged, Load, Selection};
+use job::{Day, Design, Judged, Load, PlacedBy, Placement, Selection};
 use quantity::{Band, Finding, UnitSystem};
 use schemars::JsonSchema;
 use serde::Serialize;
+use sheet::report::{Block, Cell};
 
 /// Low, likely and high.
 #[derive(Serialize, JsonSchema, Clone, Copy)]
@@ -549,6 +552,131 @@ impl DayResult {
     }
 }
 
+/// A unit in its place.
+#[derive(Serialize, JsonSchema)]
+struct PlacedResult {
+    tag: String,
+    model: String,
+    /// Centre of the box.
+    at_m: [f64; 3],
+    /// +x, -x, +y or -y: where its front points.
+    facing: &'static str,
+    mount: &'static str,
+    /// survey or search.
+    placed_by: &'static str,
+    short_circuit: f64,
+}
+
+fn placed(placement: &Placement) -> Vec<PlacedResult> {
+    placement
+        .units
+        .iter()
+        .map(|u| PlacedResult {
+            tag: u.tag.clone(),
+            model: u.model.clone(),
+            at_m: u.frame.at_m,
+            facing: u.frame.facing.word(),
+            mount: u.mount.word(),
+            placed_by: match u.by {
+                PlacedBy::Survey => "survey",
+                PlacedBy::Search => "search",
+            },
+            short_circuit: u.short_circuit,
+        })
+        .collect()
+}
+
+/// One step of the installation.
+#[derive(Serialize, JsonSchema)]
+pub(crate) struct StepResult {
+    schema: &'static str,
+    room: String,
+    /// placement, hanging, drain, power or control.
+    step: &'static str,
+    units: Vec<PlacedResult>,
+    tables: Vec<TableResult>,
+    findings: Vec<FindingResult>,
+}
+
+/// A table of the step's sheet. Numbers are in SI, °C for temperatures, and
+/// the unit stands at the end of the key.
+#[derive(Serialize, JsonSchema)]
+struct TableResult {
+    caption: String,
+    rows: Vec<BTreeMap<String, serde_json::Value>>,
+}
+
+impl StepResult {
+    pub(crate) fn new(
+        room: &str,
+        step: &'static str,
+        placement: &Placement,
+        blocks: &[Block],
+        found: &[Finding],
+    ) -> Self {
+        Self {
+            schema: "drywright/step/1",
+            room: room.to_owned(),
+            step,
+            units: placed(placement),
+            tables: tables(blocks),
+            findings: findings(found),
+        }
+    }
+}
+
+fn tables(blocks: &[Block]) -> Vec<TableResult> {
+    blocks
+        .iter()
+        .filter_map(|b| match b {
+            Block::Table(table) => Some(table),
+            _ => None,
+        })
+        .map(|table| TableResult {
+            caption: table.caption.show(UnitSystem::Metric),
+            rows: table
+                .rows
+                .iter()
+                .map(|row| {
+                    table
+                        .columns
+                        .iter()
+                        .zip(row)
+                        .filter_map(|(column, cell)| {
+                            entry(&column.head.show(UnitSystem::Metric), cell)
+                        })
+                        .collect()
+                })
+                .collect(),
+        })
+        .collect()
+}
+
+/// A cell as key and value; nothing where there is nothing to say.
+fn entry(head: &str, cell: &Cell) -> Option<(String, serde_json::Value)> {
+    let mut key: String = head
+        .to_lowercase()
+        .chars()
+        .map(|c| if c.is_ascii_alphanumeric() { c } else { '_' })
+        .collect();
+    while key.contains("__") {
+        key = key.replace("__", "_");
+    }
+    let key = key.trim_matches('_').to_owned();
+    match cell {
+        Cell::Text(text) => Some((key, text.show(UnitSystem::Metric).into())),
+        Cell::Value(value) => {
+            let key = match value.dim.suffix() {
+                "" => key,
+                suffix => format!("{key}_{suffix}"),
+            };
+            Some((key, value.si.into()))
+        }
+        Cell::Unknown => Some((key, serde_json::Value::Null)),
+        Cell::Blank | Cell::NotApplicable => None,
+    }
+}
+
 /// Everything of one room.
 #[derive(Serialize, JsonSchema)]
 pub(crate) struct DesignResult {
@@ -557,6 +685,7 @@ pub(crate) struct DesignResult {
     room: String,
     load: LoadResult,
     selection: SelectionResult,
+    units: Vec<PlacedResult>,
     day: DayResult,
     /// Findings of all steps, worst first.
     findings: Vec<FindingResult>,
@@ -570,6 +699,7 @@ impl DesignResult {
             room: room.to_owned(),
             load: LoadResult::new(room, &design.load),
             selection: SelectionResult::new(room, &design.selection),
+            units: placed(&design.placement),
             day: DayResult::new(room, &design.day),
             findings: findings(design.findings()),
         }

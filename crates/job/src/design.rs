@@ -3,13 +3,19 @@
 use std::fmt::Write as _;
 
 use equipment::Catalog;
-use quantity::{Finding, Severity};
+use quantity::{Finding, Given, Severity, Source};
 use room::Room;
 use sha2::{Digest, Sha256};
 
+use crate::control::{self, Control};
 use crate::day::{self, Day};
+use crate::drain::{self, Drain};
 use crate::error::JobError;
+use crate::hanging::{self, Hanging};
 use crate::load::{self, Load};
+use crate::parts::Part;
+use crate::placement::{self, Placement};
+use crate::power::{self, Power};
 use crate::progress::{Effort, Progress};
 use crate::selection::{self, Selection};
 use crate::survey;
@@ -36,8 +42,18 @@ pub struct Design {
     pub load: Load,
     /// Which units.
     pub selection: Selection,
-    /// The day with them.
+    /// Where they go.
+    pub placement: Placement,
+    /// The day with them, where they are.
     pub day: Day,
+    /// How they are carried.
+    pub hanging: Hanging,
+    /// Where their water goes.
+    pub drain: Drain,
+    /// What feeds them.
+    pub power: Power,
+    /// What tells them to run.
+    pub control: Control,
 }
 
 impl Design {
@@ -48,10 +64,25 @@ impl Design {
             .iter()
             .chain(&self.load.findings)
             .chain(&self.selection.findings)
+            .chain(&self.placement.findings)
             .chain(&self.day.findings)
+            .chain(&self.hanging.findings)
+            .chain(&self.drain.findings)
+            .chain(&self.power.findings)
+            .chain(&self.control.findings)
             .collect();
         all.sort_by_key(|f| std::cmp::Reverse(f.severity));
         all
+    }
+
+    /// What to buy, step by step.
+    pub fn parts(&self) -> impl Iterator<Item = &Part> {
+        self.hanging
+            .parts
+            .iter()
+            .chain(&self.drain.parts)
+            .chain(&self.power.parts)
+            .chain(&self.control.parts)
     }
 
     /// Whether any finding says stop.
@@ -75,16 +106,38 @@ pub fn design(
     progress.at("loads", 0, 1)?;
     let load = load::hourly(room, effort)?;
     let selection = selection::choose(room, &load, catalog, effort, progress)?;
+    let set = selection.design_set();
+    progress.at("places", 0, 1)?;
+    let placement = placement::place(room, catalog, &set)?;
     progress.at("the day", 0, 1)?;
-    let day = day::prove(room, &load, catalog, &selection.design_set())?;
+    let day = day::prove(&as_placed(room, &placement), &load, catalog, &set)?;
     progress.at("the day", 1, 1)?;
     Ok(Design {
         id: id(inputs),
         survey: survey::findings(room),
         load,
         selection,
+        hanging: hanging::hang(room, catalog, &placement)?,
+        drain: drain::route(room, catalog, &placement)?,
+        power: power::feed(room, catalog, &placement)?,
+        control: control::wire(room, catalog, &placement)?,
+        placement,
         day,
     })
+}
+
+/// The room with the short-circuit share that its places give, in place of the
+/// share that was assumed before there were places.
+fn as_placed(room: &Room, placement: &Placement) -> Room {
+    const FROM_PLACES: Source =
+        Source::assumed("mean of the units' shares, estimated from jets and inlets");
+    let mut placed = room.clone();
+    if !placement.units.is_empty() {
+        let sum: f64 = placement.units.iter().map(|u| u.short_circuit).sum();
+        let mean = sum / placement.units.len() as f64;
+        placed.selection.short_circuit = Given::assumed(mean, FROM_PLACES);
+    }
+    placed
 }
 
 /// SHA-256 of the inputs as hexadecimal; each part is told apart by its length.

@@ -119,11 +119,11 @@ impl Frame {
         let outward = self.outward(face);
         let cabinet = self.cabinet(body);
         let mut space = cabinet;
-        for i in 0..3 {
-            if outward[i] > 0.5 {
+        for (i, way) in outward.into_iter().enumerate() {
+            if way > 0.5 {
                 space.low_m[i] = cabinet.high_m[i];
                 space.high_m[i] = cabinet.high_m[i] + depth_m;
-            } else if outward[i] < -0.5 {
+            } else if way < -0.5 {
                 space.high_m[i] = cabinet.low_m[i];
                 space.low_m[i] = cabinet.low_m[i] - depth_m;
             }

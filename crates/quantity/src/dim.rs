@@ -190,3 +190,59 @@ const _: () = {
     }
     assert!(Dim::LineResistance as usize + 1 == Dim::ALL.len());
 };
+
+impl Dim {
+    /// The SI unit in which a [`crate::Value`] of this kind is held, as it
+    /// stands at the end of a name or of a JSON key; empty for plain numbers,
+    /// shares and counts.
+    pub const fn suffix(self) -> &'static str {
+        match self {
+            Self::Length => "m",
+            Self::Area => "m2",
+            Self::Volume => "m3",
+            Self::Temperature => "c",
+            Self::TemperatureDifference => "k",
+            Self::RelHumidity
+            | Self::RelHumidityDifference
+            | Self::Fraction
+            | Self::Number
+            | Self::Count
+            | Self::Money => "",
+            Self::Pressure | Self::VapourPressure | Self::Stress => "pa",
+            Self::HumidityRatio => "kg_per_kg",
+            Self::Mass | Self::Water => "kg",
+            Self::WaterRate | Self::MassRate => "kg_per_s",
+            Self::WaterFlux => "kg_per_m2_s",
+            Self::WaterDepth => "kg_per_m2",
+            Self::AirFlow => "m3_per_s",
+            Self::AirChange | Self::Rate => "per_s",
+            Self::Speed => "m_per_s",
+            Self::Power | Self::Cooling => "w",
+            Self::HeatFlux => "w_per_m2",
+            Self::Energy => "j",
+            Self::PhotonFlux => "umol_per_m2_s",
+            Self::PhotonEfficacy => "umol_per_j",
+            Self::PhotonEnergy => "j_per_umol",
+            Self::Transmittance => "w_per_m2_k",
+            Self::Conductance => "w_per_k",
+            Self::HeatCapacity => "j_per_k",
+            Self::ArealHeatCapacity => "j_per_m2_k",
+            Self::Resistance => "s_per_m",
+            Self::Duration => "s",
+            Self::Enthalpy => "j_per_kg",
+            Self::SpecificVolume => "m3_per_kg",
+            Self::Density => "kg_per_m3",
+            Self::WaterPerEnergy => "kg_per_j",
+            Self::Co2 => "ppm",
+            Self::Voltage => "v",
+            Self::Current => "a",
+            Self::Angle => "rad",
+            Self::EnergyPrice => "per_j",
+            Self::Slope => "m_per_m",
+            Self::Force => "n",
+            Self::Moment => "n_m",
+            Self::ApparentPower => "va",
+            Self::LineResistance => "ohm_per_m",
+        }
+    }
+}

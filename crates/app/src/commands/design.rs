@@ -2,7 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
-use anyhow::Result;
+use anyhow::{Context, Result};
 use job::{Design, Effort};
 use quantity::UnitSystem;
 use sheet::dossier::{self, Workings};
@@ -93,6 +93,7 @@ fn one(
             sheet::svg::svg(&drawing).into_bytes(),
         ));
     }
+    outputs.extend(installation(project, &design, units)?);
     let mut written = Vec::new();
     for (name, bytes) in outputs {
         let path = folder.join(name);
@@ -101,6 +102,60 @@ fn one(
     }
     written.extend(keep_records(project)?);
     Ok((design, written))
+}
+
+/// Drawings of the installation as SVG, plans as DXF, the parts list as CSV.
+fn installation(
+    project: &Project,
+    design: &Design,
+    units: UnitSystem,
+) -> Result<Vec<(String, Vec<u8>)>> {
+    let (room, catalog) = (&project.room, &project.catalog);
+    let mut outputs = Vec::new();
+    for (step, blocks) in sheet::sheets::all(room, catalog, design, units) {
+        for (name, drawing) in super::step::drawings(step, &blocks) {
+            outputs.push((format!("{name}.svg"), sheet::svg::svg(drawing).into_bytes()));
+        }
+    }
+    let title = dossier::title_block(room, design, units);
+    for (name, drawing, view) in sheet::sheets::plans(room, catalog, design, units) {
+        let notes = [
+            format!("{} / {}", title.job, title.room),
+            format!("revision {}, {}", title.revision, title.date),
+            format!("design {}", &design.id[..8]),
+            sheet::shown::DEFER.to_owned(),
+        ];
+        let dxf = sheet::dxf::dxf(&drawing, view, &notes)?;
+        outputs.push((format!("{name}.dxf"), dxf.into_bytes()));
+    }
+    outputs.push(("parts.csv".to_owned(), parts(design, units)?));
+    Ok(outputs)
+}
+
+/// The parts list; amounts in the reader's units and in SI.
+fn parts(design: &Design, units: UnitSystem) -> Result<Vec<u8>> {
+    let mut csv = csv::Writer::from_writer(Vec::new());
+    csv.write_record([
+        "step",
+        "what",
+        "size",
+        "amount",
+        "amount_si",
+        "si_unit",
+        "place",
+    ])?;
+    for part in design.parts() {
+        csv.write_record([
+            format!("{:?}", part.step).to_lowercase(),
+            part.what.show(units),
+            part.size.show(units),
+            part.amount.show(units),
+            format!("{}", part.amount.si),
+            part.amount.dim.suffix().to_owned(),
+            part.place.0.to_string(),
+        ])?;
+    }
+    csv.into_inner().context("cannot finish the parts list")
 }
 
 /// Copies the machine files in play into the job folder, so that it is whole
@@ -120,7 +175,7 @@ pub(super) fn keep_records(project: &Project) -> Result<Vec<PathBuf>> {
     Ok(written)
 }
 
-fn paper(asked: Option<Paper>, units: UnitSystem) -> sheet::Paper {
+pub(super) fn paper(asked: Option<Paper>, units: UnitSystem) -> sheet::Paper {
     match (asked, units) {
         (Some(Paper::A4), _) | (None, UnitSystem::Metric) => sheet::Paper::A4,
         (Some(Paper::Letter), _) | (None, UnitSystem::Us) => sheet::Paper::Letter,

@@ -9,3 +9,5 @@ pub(crate) mod design;
 pub(crate) mod load;
 pub(crate) mod schema;
 pub(crate) mod select;
+pub(crate) mod step;
+pub(crate) mod survey;

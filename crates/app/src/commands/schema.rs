@@ -6,7 +6,9 @@ use serde_json::Value as Json;
 
 use crate::Verdict;
 use crate::out;
-use crate::results::{CheckResult, DayResult, DesignResult, LoadResult, SelectionResult};
+use crate::results::{
+    CheckResult, DayResult, DesignResult, LoadResult, SelectionResult, StepResult,
+};
 
 /// Makes a schema.
 type Make = fn() -> Json;
@@ -32,6 +34,7 @@ const SCHEMAS: &[(&str, Make)] = &[
     ("catalog-new", || {
         schema_for!(super::catalog::NewRecordResult).to_value()
     }),
+    ("step", || schema_for!(StepResult).to_value()),
     ("design", || schema_for!(DesignResult).to_value()),
 ];
 

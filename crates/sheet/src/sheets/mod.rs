@@ -9,3 +9,51 @@ pub mod labels;
 pub mod placement;
 pub mod power;
 pub mod survey;
+
+use equipment::Catalog;
+use job::Design;
+use quantity::UnitSystem;
+use room::Room;
+
+use crate::drawing::Drawing;
+use crate::report::Block;
+
+/// Every step's sheet with the name of the step, in the order of the job.
+pub fn all(
+    room: &Room,
+    catalog: &Catalog,
+    design: &Design,
+    units: UnitSystem,
+) -> Vec<(&'static str, Vec<Block>)> {
+    let placed = &design.placement;
+    vec![
+        ("placement", placement::blocks(room, catalog, placed, units)),
+        (
+            "hanging",
+            hanging::blocks(room, catalog, placed, &design.hanging, units),
+        ),
+        (
+            "drain",
+            drain::blocks(room, catalog, placed, &design.drain, units),
+        ),
+        (
+            "power",
+            power::blocks(room, catalog, placed, &design.power, units),
+        ),
+        (
+            "control",
+            control::blocks(room, catalog, placed, &design.control, units),
+        ),
+    ]
+}
+
+/// Plans that are handed on as DXF: name of the file, drawing, name of the
+/// view.
+pub fn plans(
+    _room: &Room,
+    _catalog: &Catalog,
+    _design: &Design,
+    _units: UnitSystem,
+) -> Vec<(&'static str, Drawing, &'static str)> {
+    Vec::new()
+}
