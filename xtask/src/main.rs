@@ -1,4 +1,4 @@
-//! Chores of the project, one command each: `cargo xtask test | cases | peers | fuzz`.
+//! Chores of the project, one command each: `cargo xtask test | cases | pictures | peers | fuzz`.
 
 use std::process::{Command, ExitCode};
 
@@ -6,19 +6,22 @@ use anyhow::{Context, Result, bail};
 
 mod fuzz;
 mod peers;
+mod pictures;
 
 const USAGE: &str = "\
 usage: cargo xtask <chore>
-  test    format, lints, all tests, doc tests, the demo: what CI runs
-  cases   rewrite the golden results under cases/ and the snapshots, for review as a diff
-  peers   time and compare moist-air states with reference libraries (makes its own virtual environment)
-  fuzz    throw bounded random input at the quantity reader and the room reader";
+  test      format, lints, all tests, doc tests, the demo: what CI runs
+  cases     rewrite the golden results under cases/ and the snapshots, for review as a diff
+  pictures  draw the README's pictures anew from the demonstration
+  peers     time and compare moist-air states with reference libraries (makes its own virtual environment)
+  fuzz      throw bounded random input at the readers of quantities, rooms and machines, 20 s each or as many as named";
 
 fn main() -> ExitCode {
     let chore = std::env::args().nth(1).unwrap_or_default();
     let done = match chore.as_str() {
         "test" => test(),
         "cases" => cases(),
+        "pictures" => pictures::run(),
         "peers" => peers::run(),
         "fuzz" => fuzz::run(),
         _ => {
