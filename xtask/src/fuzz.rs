@@ -1,5 +1,6 @@
 //! Bounded random input for the readers: nothing that a person can write may
-//! make them panic, and what is printed must be readable.
+//! make them panic, what is printed must be readable, and a refusal says where
+//! in the text it is and why.
 
 use std::collections::BTreeSet;
 use std::panic::{AssertUnwindSafe, catch_unwind};
@@ -52,9 +53,10 @@ pub(crate) fn run() -> Result<()> {
         Some(text) => text.parse().context("seconds, a whole number")?,
         None => SECONDS,
     };
+    let machine_heads = ["[dehumidifier]", "[cooler]", "[controller]"];
     let (machines, rooms): (Vec<String>, Vec<String>) = corpus()?
         .into_iter()
-        .partition(|text| text.contains("[dehumidifier]") || text.contains("[cooler]"));
+        .partition(|text| machine_heads.iter().any(|head| text.contains(head)));
     let spellings: Vec<String> = SPELLINGS.iter().map(|s| (*s).to_owned()).collect();
     let targets: [(&str, &[String], Target); 3] = [
         ("quantity", &spellings, quantity_reader),
