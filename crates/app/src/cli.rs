@@ -60,7 +60,7 @@ pub(crate) enum Command {
     /// Which dehumidifiers and how many, and what decides it
     Select {
         path: PathBuf,
-        /// Fewer draws: a first look in a blink
+        /// Fewer draws: a first look; the full run may choose otherwise
         #[arg(long)]
         preview: bool,
     },
@@ -115,7 +115,7 @@ pub(crate) enum Command {
         /// Paper of the dossier
         #[arg(long, value_enum)]
         paper: Option<Paper>,
-        /// Fewer draws: a first look in a blink
+        /// Fewer draws: a first look; the full run may choose otherwise
         #[arg(long)]
         preview: bool,
     },

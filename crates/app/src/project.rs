@@ -5,9 +5,9 @@ use std::path::{Path, PathBuf};
 
 use anyhow::{Context, Result, bail};
 use equipment::Catalog;
-use fields::Problems;
+use fields::{Fault, Problem, Problems};
 use job::Inputs;
-use quantity::UnitSystem;
+use quantity::{Given, Origin, UnitSystem};
 use room::Room;
 
 use crate::cli::Shown;
@@ -106,7 +106,13 @@ impl Project {
         );
         let catalog = Catalog::read(&machine_files);
         let (room, catalog) = match (room, catalog) {
-            (Ok(room), Ok(catalog)) => (room, catalog),
+            (Ok(room), Ok(catalog)) => {
+                let unknown = unknown_machines(&room, &catalog);
+                if !unknown.is_empty() {
+                    return Err(refused(&unknown));
+                }
+                (room, catalog)
+            }
             (room, catalog) => {
                 let mut all = Problems::default();
                 for problems in [room.err(), catalog.err()].into_iter().flatten() {
@@ -186,6 +192,48 @@ impl Project {
     pub(crate) fn units(&self, shown: Shown) -> UnitSystem {
         shown.units.map_or(self.room.site.display.value, Into::into)
     }
+}
+
+/// Machines that the room names and that are not at hand.
+fn unknown_machines(room: &Room, catalog: &Catalog) -> Problems {
+    let units: Vec<&str> = catalog.dehumidifiers.keys().map(String::as_str).collect();
+    let coolers: Vec<&str> = catalog.coolers.keys().map(String::as_str).collect();
+    let controllers: Vec<&str> = catalog.controllers.keys().map(String::as_str).collect();
+    let mut problems = Problems::default();
+    let mut look = |key: &str, given: &Given<String>, at_hand: &[&str]| {
+        let Origin::Surveyed(line) = &given.origin else {
+            return;
+        };
+        if !at_hand.contains(&given.value.as_str()) {
+            problems.push(Problem {
+                file: line.file.clone(),
+                line: line.line,
+                column: line.column,
+                span: 0..0,
+                fault: Fault::UnknownChoice,
+                key: key.to_owned(),
+                read: format!("\"{}\"", given.value),
+                what: "not in the catalogue".to_owned(),
+                allowed: at_hand.join(", "),
+                mend:
+                    "write one of these, or add its machine file to catalog/ beside the room file"
+                        .to_owned(),
+            });
+        }
+    };
+    for unit in &room.units {
+        look("unit.model", &unit.model, &units);
+    }
+    for model in &room.selection.models {
+        look("selection.models", model, &units);
+    }
+    for model in room.cooling.iter().filter_map(|c| c.model.as_ref()) {
+        look("cooling.model", model, &coolers);
+    }
+    for controller in &room.controllers {
+        look("controller.model", &controller.model, &controllers);
+    }
+    problems
 }
 
 /// The room files that a path means: itself, or all of a job folder.

@@ -25,7 +25,7 @@ fn text(path: &Path) -> String {
 }
 
 /// A room under `cases/demo` with few models, simulated coarsely.
-fn designed(name: &str) -> (Room, Design) {
+fn designed(name: &str) -> (Room, Catalog, Design) {
     let folder = root().join("cases/demo");
     let mut machines: Vec<_> = std::fs::read_dir(root().join("catalog"))
         .expect("the machine files")
@@ -54,11 +54,11 @@ fn designed(name: &str) -> (Room, Design) {
         &Silent,
     )
     .expect("a design");
-    (room, design)
+    (room, catalog, design)
 }
 
 /// The lit room, designed once.
-static LIT: LazyLock<(Room, Design)> = LazyLock::new(|| designed("flower-2"));
+static LIT: LazyLock<(Room, Catalog, Design)> = LazyLock::new(|| designed("flower-2"));
 
 /// Words that a number which is none would leave behind.
 fn no_broken_numbers(text: &str) {
@@ -80,12 +80,12 @@ fn tables(report: &Shown) -> impl Iterator<Item = &sheet::shown::ShownTable> {
 
 #[test]
 fn a_lit_room_has_a_whole_dossier() {
-    let (room, design) = &*LIT;
+    let (room, catalog, design) = &*LIT;
     for (units, paper) in [
         (UnitSystem::Us, Paper::Letter),
         (UnitSystem::Metric, Paper::A4),
     ] {
-        let report = dossier(room, design, units, Workings::Appended);
+        let report = dossier(room, catalog, design, units, Workings::Appended);
         assert_eq!(report.meta.room, "Flower 2");
         assert!(!report.meta.job.is_empty() && !report.meta.date.is_empty());
         let said = shown(&report);
@@ -102,7 +102,7 @@ fn a_lit_room_has_a_whole_dossier() {
         let once = pdf(&report, paper).unwrap();
         assert!(once == pdf(&report, paper).unwrap(), "two runs differ");
         let pages = Pdf::new(once).expect("a PDF").pages().len();
-        let short = dossier(room, design, units, Workings::LeftOut);
+        let short = dossier(room, catalog, design, units, Workings::LeftOut);
         let without = Pdf::new(pdf(&short, paper).unwrap()).expect("a PDF");
         let appendix = pages - without.pages().len();
         assert!((1..=14).contains(&appendix), "{appendix} pages of workings");
@@ -116,9 +116,9 @@ fn a_lit_room_has_a_whole_dossier() {
 
 #[test]
 fn a_room_without_light_speaks_of_no_light() {
-    let (room, design) = designed("drying-1");
+    let (room, catalog, design) = designed("drying-1");
     assert!(room.light.is_none());
-    let report = dossier(&room, &design, UnitSystem::Us, Workings::LeftOut);
+    let report = dossier(&room, &catalog, &design, UnitSystem::Us, Workings::LeftOut);
     for t in tables(&shown(&report)) {
         let heads = t.columns.iter().map(|c| &c.head);
         for cell in heads.chain(t.rows.iter().map(|r| &r[0])) {
@@ -140,10 +140,10 @@ fn a_room_without_light_speaks_of_no_light() {
 
 #[test]
 fn the_first_page_says_what_asks_for_action() {
-    let (room, design) = &*LIT;
+    let (room, catalog, design) = &*LIT;
     let mut design = design.clone();
     let in_short = |design: &Design| {
-        dossier(room, design, UnitSystem::Us, Workings::LeftOut)
+        dossier(room, catalog, design, UnitSystem::Us, Workings::LeftOut)
             .blocks
             .into_iter()
             .find_map(|b| match b {

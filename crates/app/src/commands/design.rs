@@ -77,7 +77,7 @@ fn one(
     let design = designed?;
     let room = &project.room;
 
-    let report = dossier::dossier(room, &design, units, Workings::Appended);
+    let report = dossier::dossier(room, &project.catalog, &design, units, Workings::Appended);
     let pdf = sheet::pdf::pdf(&report, paper(asked.paper, units))?;
     let numbers = serde_json::to_string_pretty(&DesignResult::new(&room.name.value, &design))?;
     let mut outputs = vec![

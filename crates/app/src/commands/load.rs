@@ -45,10 +45,28 @@ pub(super) const fn period_words(period: Period) -> &'static str {
 }
 
 fn text(project: &Project, load: &Load, units: UnitSystem) -> String {
-    let mut table = out::table(&["period", "source", "low", "likely", "high", "heat"]);
+    let mut table = out::table(&[
+        "period",
+        "source",
+        "water, low",
+        "likely",
+        "high",
+        "sensible heat",
+    ]);
     for period in &load.periods {
         let water = |x: f64| Value::new(x, Dim::WaterRate).show(units);
         let all = period.mean.water_kg_per_s;
+        let most_w = period
+            .mean
+            .sources
+            .iter()
+            .map(|s| s.mean_sensible_w.abs())
+            .fold(0.0, f64::max);
+        // What a millionth of the largest is left by rounding is nothing.
+        let heat = |w: f64| {
+            let w = if w.abs() < 1e-6 * most_w { 0.0 } else { w };
+            Value::new(w, Dim::Power).digits(2).show(units)
+        };
         for s in &period.mean.sources {
             table.add_row([
                 period_words(period.period).to_owned(),
@@ -56,20 +74,16 @@ fn text(project: &Project, load: &Load, units: UnitSystem) -> String {
                 water(s.water_kg_per_s.low),
                 water(s.water_kg_per_s.likely),
                 water(s.water_kg_per_s.high),
-                Value::new(s.mean_sensible_w, Dim::Power)
-                    .digits(2)
-                    .show(units),
+                heat(s.mean_sensible_w),
             ]);
         }
         table.add_row([
             period_words(period.period).to_owned(),
-            "ALL SOURCES".to_owned(),
+            "all sources together".to_owned(),
             water(all.low),
             water(all.likely),
             water(all.high),
-            Value::new(period.mean.sensible_w.likely, Dim::Power)
-                .digits(2)
-                .show(units),
+            heat(period.mean.sensible_w.likely),
         ]);
     }
     out::numbers_right(&mut table, 2);
@@ -87,6 +101,9 @@ fn text(project: &Project, load: &Load, units: UnitSystem) -> String {
         day(load.water_kg_per_day.likely),
         day(load.water_kg_per_day.low),
         day(load.water_kg_per_day.high),
+    );
+    lines.push_str(
+        "Rates while each period lasts. Low and high of all sources together are those of whole draws, not sums of the column.\n",
     );
     if 0.0 < t.per_canopy_kg_per_m2_day.high {
         lines.push_str(&format!(

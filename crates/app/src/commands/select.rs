@@ -51,7 +51,7 @@ pub(super) fn text(selection: &Selection, units: UnitSystem) -> String {
         "rated",
         "lights on",
         "lights off",
-        "a day",
+        "electricity a day",
     ]);
     let capacity = |c: &Candidate, pick: &dyn Fn(&job::selection::ModelCapacity) -> f64| {
         let sum: f64 = c
@@ -116,16 +116,21 @@ pub(super) fn text(selection: &Selection, units: UnitSystem) -> String {
             fewer.days
         ));
     }
-    let helping = selection
-        .measures
-        .iter()
-        .filter(|m| m.before < m.after.held_days);
-    if !selection.measures.is_empty() && helping.clone().next().is_none() {
-        lines.push_str("None of the cheaper measures tried stands in for one more unit.\n");
+    for m in &selection.measures {
+        if selection.days_to_hold <= m.after.held_share() {
+            lines.push_str(&format!(
+                "Instead of one more unit: {}; {} of {} days hold (before {}).\n",
+                m.what.show(units),
+                m.after.held_days,
+                m.after.days,
+                m.before
+            ));
+        }
     }
-    for m in helping {
+    let nearest = selection.measures.iter().max_by_key(|m| m.after.held_days);
+    if let Some(m) = nearest.filter(|m| m.after.held_share() < selection.days_to_hold) {
         lines.push_str(&format!(
-            "Instead of one more unit, {}: {} of {} days (before {}).\n",
+            "None of the cheaper measures tried stands in for one more unit; the nearest: {}, {} of {} days (before {}).\n",
             m.what.show(units),
             m.after.held_days,
             m.after.days,

@@ -44,10 +44,7 @@ fn changes() -> [(Text, Change); 7] {
             "run all units for half an hour before lights-off".into(),
             anticipate,
         ),
-        (
-            "hose down two hours after lights-on instead".into(),
-            hose_later,
-        ),
+        ("hose down two hours after lights-on".into(), hose_later),
         ("keep the floor dry and cover the medium".into(), dry_floor),
         (
             "water less, so that the runoff is halved".into(),

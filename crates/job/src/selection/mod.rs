@@ -93,6 +93,8 @@ pub struct Selection {
     pub chosen: Option<Candidate>,
     /// The next best that meets it.
     pub runner_up: Option<Candidate>,
+    /// Share of the drawn days that must hold.
+    pub days_to_hold: f64,
     /// What the room asks of cooling coils.
     pub coil_credit: CoilCredit,
     /// The spare that the room asks for.
@@ -220,6 +222,7 @@ pub fn choose(
     let mut selection = Selection {
         effort,
         rule,
+        days_to_hold: room.selection.days_to_hold.value,
         coil_credit: room.selection.coil_credit.value,
         spare: room.selection.spare.value,
         workings: Vec::new(),

@@ -168,9 +168,9 @@ fn scenarios(scenarios: &[Scenario]) -> Table {
         caption: "The typical day when something goes wrong, and in winter".into(),
         columns: vec![
             Column::words("Case"),
-            Column::words("Holds"),
+            Column::words("Dry side held"),
             Column::of("Highest RH", Dim::RelHumidity),
-            Column::mixed("Back in band after"),
+            Column::mixed("Back inside both limits after"),
             Column::mixed("Coldest surface above dew point"),
         ],
         rows,

@@ -10,11 +10,13 @@ mod first_page;
 mod loads;
 mod selection;
 
+use equipment::Catalog;
 use job::Design;
 use quantity::{Severity, UnitSystem};
 use room::Room;
 
-use crate::report::{Report, TitleBlock};
+use crate::report::{Block, Report, TitleBlock};
+use crate::sheets;
 
 /// How much of the workings the dossier prints.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -28,7 +30,13 @@ pub enum Workings {
 /// The dossier of a designed room.
 ///
 /// - `units`: the reader's
-pub fn dossier(room: &Room, design: &Design, units: UnitSystem, workings: Workings) -> Report {
+pub fn dossier(
+    room: &Room,
+    catalog: &Catalog,
+    design: &Design,
+    units: UnitSystem,
+    workings: Workings,
+) -> Report {
     let mut report = Report::new(title_block(room, design, units));
     report
         .blocks
@@ -36,6 +44,18 @@ pub fn dossier(room: &Room, design: &Design, units: UnitSystem, workings: Workin
     report.blocks.extend(loads::blocks(room, design, units));
     report.blocks.extend(selection::blocks(room, design));
     report.blocks.extend(day::blocks(room, design, units));
+    for (_, sheet) in sheets::all(room, catalog, design, units) {
+        if !sheet.is_empty() {
+            report.push(Block::PageBreak);
+            report.blocks.extend(sheet);
+        }
+    }
+    report
+        .blocks
+        .extend(sheets::crew::blocks(room, design, units));
+    let labels = sheets::labels::blocks(&report.meta, catalog, &design.placement, units);
+    report.blocks.extend(labels);
+    report.push(Block::PageBreak);
     report
         .blocks
         .extend(appendix::blocks(room, design, units, workings));

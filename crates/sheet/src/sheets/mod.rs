@@ -2,6 +2,7 @@
 //! the job found and decide nothing.
 
 pub mod control;
+pub mod crew;
 pub mod drain;
 pub mod hanging;
 pub mod kit;
