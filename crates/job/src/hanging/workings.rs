@@ -355,7 +355,7 @@ fn of_strut(room: &Room, unit: &CarriedUnit, strut: &Strut, out: &mut Vec<Workin
 fn of_sag(room: &Room, unit: &CarriedUnit, strut: &Strut) -> Working {
     let (equation, last) = match strut.used {
         StrutUse::Trapeze => (
-            "P * (8 * L^3 - 4 * w^2 * L + w^3) / (384 * E * I)",
+            "P * (8 * L^3 - 4 * w^2 * L + w^3) / (384 * E_s * I)",
             Some(given(
                 "length that the cabinet lies on",
                 "w",
@@ -368,7 +368,7 @@ fn of_sag(room: &Room, unit: &CarriedUnit, strut: &Strut) -> Working {
             let apart = apart_m(room, unit, strut);
             if apart < strut.span_m {
                 (
-                    "P * max(L^3 / 48, (L - s) / 2 * (3 * L^2 - (L - s)^2) / 24) / (E * I)",
+                    "P * max(L^3 / 48, (L - s) / 2 * (3 * L^2 - (L - s)^2) / 24) / (E_s * I)",
                     Some(given(
                         "distance of the rods",
                         "s",
@@ -378,7 +378,7 @@ fn of_sag(room: &Room, unit: &CarriedUnit, strut: &Strut) -> Working {
                     )),
                 )
             } else {
-                ("P * L^3 / 48 / (E * I)", None)
+                ("P * L^3 / 48 / (E_s * I)", None)
             }
         }
     };
@@ -394,7 +394,7 @@ fn of_sag(room: &Room, unit: &CarriedUnit, strut: &Strut) -> Working {
         given("span", "L", strut.span_m, Dim::Length, STATICS),
         given(
             "Young's modulus of steel",
-            "E",
+            "E_s",
             STRUT.youngs_pa,
             Dim::Stress,
             CHANNEL,
