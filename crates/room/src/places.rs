@@ -36,6 +36,12 @@ pub(crate) const STRUCTURE: Section = Section {
             Need::Optional,
             "Which way the members run.",
         ),
+        Field::new(
+            "first",
+            Kind::quantity(Dim::Length, 0.0, 20.0),
+            Need::Optional,
+            "Middle of the first member, across the members from the wall at 0.",
+        ),
     ],
 };
 
@@ -191,6 +197,8 @@ pub struct Structure {
     pub spacing_m: Option<Given<f64>>,
     /// "x" or "y": which way the members run.
     pub runs: Option<Given<&'static str>>,
+    /// Middle of the first member, across the members from the wall at 0 \[m\].
+    pub first_m: Option<Given<f64>>,
 }
 
 /// A drain inlet.
@@ -249,6 +257,7 @@ impl Structure {
             underside_m: e.value("underside"),
             spacing_m: e.value("spacing"),
             runs: e.choice("runs"),
+            first_m: e.value("first"),
         }
     }
 }
