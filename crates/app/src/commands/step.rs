@@ -72,7 +72,7 @@ pub(crate) fn run(path: &Path, step: Step, out: Option<&Path>, shown: Shown) -> 
 
 /// The units of the room, chosen at a first look where none are there, in
 /// their places.
-fn placed(project: &Project) -> Result<Placement> {
+pub(super) fn placed(project: &Project) -> Result<Placement> {
     let watch = Watch::new();
     let room = &project.room;
     let load = job::load::hourly(room, Effort::Preview)?;

@@ -75,6 +75,18 @@ fn visit(root: &Value, schema: &Value, at: &Value, place: &str, found: &mut Vec<
                 // Only a number can be too small.
                 _ => None,
             },
+            "minItems" | "maxItems" => {
+                let count = at.as_array().map_or(0, Vec::len) as u64;
+                let bound = rule.as_u64().unwrap();
+                let kept = if keyword == "minItems" {
+                    bound <= count
+                } else {
+                    count <= bound
+                };
+                if kept { None } else { wrong("has not") }
+            }
+            // A map whose keys are the heads of a table: any value will do.
+            "additionalProperties" if *rule == Value::Bool(true) => None,
             known if ANNOTATIONS.contains(&known) => None,
             unknown => panic!("{place}: keyword {unknown} is not checked here"),
         };
