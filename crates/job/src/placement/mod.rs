@@ -1,12 +1,29 @@
 //! Step 4: where units, sensor and openings are, and what breathes what.
 
+pub mod checks;
+pub mod ducts;
+pub mod jets;
+pub mod scene;
+pub mod shares;
+pub mod sink;
+pub mod suggest;
+
+use air::MoistAir;
 use equipment::{Catalog, Model};
 use quantity::{Finding, Working};
-use room::{Facing, Mount, Room};
+use room::{Mount, Room};
 
+use crate::airs;
 use crate::error::JobError;
 use crate::geometry::{Cuboid, Frame, Point};
 use crate::units::UnitSet;
+
+pub use checks::working_space;
+pub use scene::{Jet, JetKind, Thing, ThingKind, Way, things, ways};
+pub use suggest::{Score, Suggestion, Suggestions, suggest};
+
+use ducts::Ducted;
+use scene::{Fixed, Scene};
 
 /// Who chose a position.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -30,8 +47,15 @@ pub struct PlacedUnit {
     pub mount: Mount,
     /// Who chose the position.
     pub by: PlacedBy,
-    /// Share of its discharge that it, or another unit, breathes again.
+    /// Share of its inlet air that a unit, itself or another, dried before.
     pub short_circuit: f64,
+    /// Pressure that all of its ducts take, filter clean \[Pa\].
+    pub external_static_pa: f64,
+    /// Part of it on the inlet side, which the pan of a draw-through cabinet
+    /// feels \[Pa\].
+    pub inlet_duct_pa: f64,
+    /// Air that it moves against its ducts, filter clean \[m³/s\].
+    pub air_flow_m3_per_s: f64,
 }
 
 impl PlacedUnit {
@@ -63,6 +87,8 @@ pub struct Placement {
     pub units: Vec<PlacedUnit>,
     /// Where the humidity sensor hangs \[m\].
     pub sensor_m: Point,
+    /// Discharges, cold supplies and fans, as free jets.
+    pub jets: Vec<Jet>,
     /// Judgements.
     pub findings: Vec<Finding>,
     /// How shares and distances came about.
@@ -78,60 +104,152 @@ pub fn inside(room: &Room) -> Cuboid {
     }
 }
 
+/// Where the humidity sensor hangs: as surveyed, else over the middle of the
+/// room at the top of the canopy \[m\].
+pub fn sensor_m(room: &Room) -> Point {
+    if let Some(at) = &room.control.sensor_at_m {
+        return at.value;
+    }
+    /// Height where no crop is surveyed \[m\]: that of a head.
+    const HEAD_M: f64 = 1.5;
+    let [x, y, _] = inside(room).middle_m();
+    let tops: Vec<f64> = things(room)
+        .iter()
+        .filter(|t| t.kind == ThingKind::Canopy)
+        .map(|t| t.cuboid.high_m[2])
+        .collect();
+    let z = if tops.is_empty() {
+        HEAD_M.min(0.5 * room.geometry.height_m.value)
+    } else {
+        tops.iter().sum::<f64>() / tops.len() as f64
+    };
+    [x, y, z]
+}
+
+/// A unit in its place, with what its ducts take of its air.
+pub(crate) fn put(
+    room: &Room,
+    catalog: &Catalog,
+    unit: PlacedUnit,
+) -> Result<(PlacedUnit, Option<Ducted>), JobError> {
+    let model = unit.record(catalog)?;
+    let of_unit: Vec<&room::Duct> = room
+        .ducts
+        .iter()
+        .filter(|d| d.unit.value == unit.tag)
+        .collect();
+    let ducted = ducts::balance(model, &of_unit, density_kg_per_m3(room));
+    let unit = PlacedUnit {
+        external_static_pa: ducted.external_static_pa(),
+        inlet_duct_pa: ducted.inlet_pa,
+        air_flow_m3_per_s: ducted.air_flow_m3_per_s,
+        ..unit
+    };
+    Ok((unit, (!of_unit.is_empty()).then_some(ducted)))
+}
+
+/// Density of room air for duct friction: 24 °C, 55 % at the site's pressure.
+fn density_kg_per_m3(room: &Room) -> f64 {
+    let pressure_pa = airs::pressure_pa(&room.site);
+    MoistAir::from_rel_humidity(24.0, 0.55, pressure_pa).map_or(1.19, |a| a.density_kg_per_m3())
+}
+
+/// Units whose place and direction the room file gives.
+pub(crate) fn present(room: &Room, catalog: &Catalog) -> Result<Vec<PlacedUnit>, JobError> {
+    let mut units = Vec::new();
+    for unit in &room.units {
+        let (Some(at), Some(facing)) = (&unit.at_m, &unit.facing) else {
+            continue;
+        };
+        let (unit, _) = put(
+            room,
+            catalog,
+            PlacedUnit {
+                tag: unit.tag.value.clone(),
+                model: unit.model.value.clone(),
+                frame: Frame {
+                    at_m: at.value,
+                    facing: facing.value,
+                },
+                mount: mount(room, unit),
+                by: PlacedBy::Survey,
+                short_circuit: room.selection.short_circuit.value,
+                external_static_pa: 0.0,
+                inlet_duct_pa: 0.0,
+                air_flow_m3_per_s: 0.0,
+            },
+        )?;
+        units.push(unit);
+    }
+    Ok(units)
+}
+
+fn mount(room: &Room, unit: &room::Unit) -> Mount {
+    unit.mount
+        .as_ref()
+        .map_or(room.hanging.mount.value, |m| m.value)
+}
+
+/// Seed of the search that [`place`] runs.
+pub const SEED: u64 = 1;
+
 /// Places the units of a set: those that the room file places stay where they
-/// are, the others are searched a place for.
+/// are, the others are searched a place for. A unit that the file gives a
+/// position but no direction is searched anew.
 ///
 /// # Errors
 /// A model that the catalogue does not have.
 pub fn place(room: &Room, catalog: &Catalog, set: &UnitSet) -> Result<Placement, JobError> {
-    let mut left: Vec<&str> = set.models().collect();
-    let mut units = Vec::new();
-    for unit in &room.units {
-        if let Some(i) = left.iter().position(|m| *m == unit.model.value) {
-            left.remove(i);
+    let found = suggest::first(room, catalog, set, SEED)?;
+    judged(room, catalog, found.units, found.none_because)
+}
+
+/// Judges units in their places.
+pub(crate) fn judged(
+    room: &Room,
+    catalog: &Catalog,
+    mut units: Vec<PlacedUnit>,
+    extra: Vec<Finding>,
+) -> Result<Placement, JobError> {
+    let sensor_m = sensor_m(room);
+    let fixed = Fixed::of(room, catalog, sensor_m);
+    let mut workings = Vec::new();
+    let scene = Scene::of(room, catalog, &fixed, &units)?;
+    let mut shares = Vec::new();
+    for (i, seen) in scene.units.iter().enumerate() {
+        if seen.in_room() {
+            let share = shares::share(&scene, i);
+            workings.push(shares::working(&scene, i, &share));
+            shares.push(Some(share.sum()));
+        } else {
+            // Its ducts decide, and nobody said where they end.
+            shares.push(None);
         }
-        units.push(PlacedUnit {
-            tag: unit.tag.value.clone(),
-            model: unit.model.value.clone(),
-            frame: Frame {
-                at_m: unit
-                    .at_m
-                    .as_ref()
-                    .map_or_else(|| inside(room).middle_m(), |p| p.value),
-                facing: unit.facing.as_ref().map_or(Facing::PlusX, |f| f.value),
-            },
-            mount: unit
-                .mount
-                .as_ref()
-                .map_or(room.hanging.mount.value, |m| m.value),
-            by: PlacedBy::Survey,
-            short_circuit: room.selection.short_circuit.value,
-        });
     }
-    for (i, model) in left.iter().enumerate() {
-        units.push(PlacedUnit {
-            tag: format!("D{}", room.units.len() + i + 1),
-            model: (*model).to_owned(),
-            frame: Frame {
-                at_m: inside(room).middle_m(),
-                facing: Facing::PlusX,
-            },
-            mount: room.hanging.mount.value,
-            by: PlacedBy::Search,
-            short_circuit: room.selection.short_circuit.value,
-        });
+    let mut findings = extra;
+    findings.extend(checks::findings(&scene));
+    let jets: Vec<Jet> = scene
+        .units
+        .iter()
+        .filter(|u| u.in_room())
+        .map(|u| u.jet.clone())
+        .chain(fixed.jets.iter().cloned())
+        .collect();
+    for (unit, share) in units.iter_mut().zip(shares) {
+        if let Some(share) = share {
+            unit.short_circuit = share;
+        }
     }
     for unit in &units {
-        unit.record(catalog)?;
+        if let (unit, Some(ducted)) = put(room, catalog, unit.clone())? {
+            workings.push(ducts::working(&unit.tag, &ducted));
+        }
     }
     Ok(Placement {
         units,
-        sensor_m: room
-            .control
-            .sensor_at_m
-            .as_ref()
-            .map_or_else(|| inside(room).middle_m(), |p| p.value),
-        findings: Vec::new(),
-        workings: Vec::new(),
+        sensor_m,
+        jets,
+        findings,
+        workings,
     })
 }
