@@ -62,7 +62,10 @@ mod published {
 mod cross {
     use super::*;
     use air::MoistAir;
-    use job::drain::dry_out::{Open, Over, diffusion_time_s, stefan_kg_per_m_s, swept_kg_per_m2_s, vapour_diffusivity_m2_per_s};
+    use job::drain::dry_out::{
+        Open, Over, diffusion_time_s, stefan_kg_per_m_s, swept_kg_per_m2_s,
+        vapour_diffusivity_m2_per_s,
+    };
     use job::drain::pipe::{half_full_flow_m3_per_s, half_full_speed_m_per_s};
     use job::drain::pump::{friction_factor, friction_head_m, reynolds};
     use job::drain::water::{all_latent_kg_per_s, condensate_kg_per_s};
@@ -74,7 +77,10 @@ mod cross {
         let inlet = MoistAir::from_rel_humidity(24.0, 0.60, 101_325.0).unwrap();
         let out = MoistAir::saturated(13.0, 101_325.0).unwrap();
         let found = 3600.0 * condensate_kg_per_s(0.50, &inlet, out.humidity_ratio());
-        println!("CHK-1.1 {found} kg/h, {:+.2} %", 100.0 * (found / 3.93 - 1.0));
+        println!(
+            "CHK-1.1 {found} kg/h, {:+.2} %",
+            100.0 * (found / 3.93 - 1.0)
+        );
         near(found, 3.93, 0.01);
         let per_ton = 3600.0 * all_latent_kg_per_s(3516.853, 20.0);
         println!("CHK-1.1 {per_ton} kg/h per ton");
@@ -104,7 +110,10 @@ mod cross {
         let slow = friction_head_m(at(60.0), 0.0095, 8.0);
         let fast = friction_head_m(at(180.0), 0.0095, 8.0);
         let re = reynolds(at(180.0), 0.0095);
-        println!("CHK-1.3 {slow} m, {fast} m, Re {re}, f {}", friction_factor(re, 0.0095));
+        println!(
+            "CHK-1.3 {slow} m, {fast} m, Re {re}, f {}",
+            friction_factor(re, 0.0095)
+        );
         near(reynolds(at(60.0), 0.0095), 1961.0, 0.05);
         near(re, 5883.0, 0.05);
         near(friction_factor(re, 0.0095), 0.0359, 0.05);
@@ -120,7 +129,11 @@ mod cross {
             rel_humidity,
             pressure_pa: 101_325.0,
         };
-        near(vapour_diffusivity_m2_per_s(24.0, 101_325.0), 2.488e-5, 0.005);
+        near(
+            vapour_diffusivity_m2_per_s(24.0, 101_325.0),
+            2.488e-5,
+            0.005,
+        );
         near(air::saturation_pressure_over_water_pa(24.0), 2998.0, 0.01);
         let k = stefan_kg_per_m_s(&over(0.5));
         near(k, 2.78e-7, 0.03);
@@ -129,7 +142,10 @@ mod cross {
         };
         println!("CHK-2.4 K {k}, {} d", days(0.075, 0.5));
         for (path_m, row) in [
-            (0.075, [(0.4, 124.0), (0.5, 148.0), (0.6, 185.0), (0.8, 369.0)]),
+            (
+                0.075,
+                [(0.4, 124.0), (0.5, 148.0), (0.6, 185.0), (0.8, 369.0)],
+            ),
             (0.020, [(0.4, 51.0), (0.5, 61.0), (0.6, 77.0), (0.8, 153.0)]),
         ] {
             for (rh, expected) in row {
@@ -159,7 +175,11 @@ mod derived {
         let r = rule(Cabinet::DrawThrough, head);
         let inches = |m: f64, expected: f64| {
             println!("CHK-2.1 {} in, {expected} in", m / IN_M);
-            assert!((m / IN_M - expected).abs() < 1e-5, "{} {expected}", m / IN_M);
+            assert!(
+                (m / IN_M - expected).abs() < 1e-5,
+                "{} {expected}",
+                m / IN_M
+            );
         };
         inches(r.drop_m, 2.2);
         inches(r.seal_m, 1.1);
@@ -208,7 +228,14 @@ fn unit(i: usize, model: &str, [x, y, z]: [f64; 3], facing: &str) -> String {
 
 /// Units here and there, drains of all kinds, all facings.
 fn rooms() -> Vec<Room> {
-    let models = ["generic-150", "generic-70", "generic-30", "generic-250", "generic-90-cold", "generic-200"];
+    let models = [
+        "generic-150",
+        "generic-70",
+        "generic-30",
+        "generic-250",
+        "generic-90-cold",
+        "generic-200",
+    ];
     let mut rooms = Vec::new();
     for seed in 0..24_usize {
         let mut text = Sheet::leafy();
@@ -246,7 +273,12 @@ fn each_line_falls_to_its_drain() {
             let start = run.nodes[segments[0].from].at_m;
             let lifted = way.pump.map_or(u.trap_end_m[2], |p| p.to_m);
             assert!((start[2] - lifted).abs() < 1e-9, "{seed}");
-            assert_eq!(way.pump.is_some(), way.available_m < way.needed_m, "{seed} {}", u.tag);
+            assert_eq!(
+                way.pump.is_some(),
+                way.available_m < way.needed_m,
+                "{seed} {}",
+                u.tag
+            );
             let mut plan = 0.0;
             for pair in segments.windows(2) {
                 assert_eq!(pair[0].to, pair[1].from, "{seed}");
@@ -263,7 +295,11 @@ fn each_line_falls_to_its_drain() {
                     plan += s.length_m;
                 }
             }
-            assert!((plan - way.length_m).abs() < 2e-3, "{seed}: {plan} {}", way.length_m);
+            assert!(
+                (plan - way.length_m).abs() < 2e-3,
+                "{seed}: {plan} {}",
+                way.length_m
+            );
             let end = run.nodes[segments.last().unwrap().to].at_m;
             let gap = run.air_gap_m.unwrap_or(0.0);
             assert!((end[2] - run.rim_m[2] - gap).abs() < 1e-9);
@@ -277,7 +313,11 @@ fn each_line_falls_to_its_drain() {
             units.sort();
             assert_eq!(carried, units);
         }
-        assert!(d.parts.iter().all(|p| p.amount.si > 0.0 && p.amount.si.is_finite()));
+        assert!(
+            d.parts
+                .iter()
+                .all(|p| p.amount.si > 0.0 && p.amount.si.is_finite())
+        );
     }
 }
 
@@ -297,7 +337,14 @@ fn workings_give_their_results() {
         let values: Vec<f64> = expression
             .var_names()
             .iter()
-            .map(|name| w.inputs.iter().find(|i| i.symbol == name.as_str()).unwrap().value.si)
+            .map(|name| {
+                w.inputs
+                    .iter()
+                    .find(|i| i.symbol == name.as_str())
+                    .unwrap()
+                    .value
+                    .si
+            })
             .collect();
         let found = expression.eval(&values).unwrap();
         let expected = w.result.si;
@@ -329,7 +376,11 @@ fn a_low_unit_is_lifted_to_where_its_water_falls() {
     let peak = d.units[0].water.peak_kg_per_s / 999.1;
     assert!((pump.flow_m3_per_s / peak - 2.0).abs() < 1e-9);
     assert!(0.9 < pump.to_m && pump.lift_m() < pump.head_m());
-    assert!(d.parts.iter().any(|p| p.what.show(quantity::UnitSystem::Metric).contains("pump")));
+    assert!(
+        d.parts
+            .iter()
+            .any(|p| p.what.show(quantity::UnitSystem::Metric).contains("pump"))
+    );
     assert!(d.findings.iter().any(|f| f.check == "drain_above_pan"));
 }
 

@@ -144,11 +144,32 @@ mod tests {
     fn drier_air_and_a_shorter_path_dry_a_trap_sooner() {
         let time = |over, path, seal| DryOut::new(over, path, seal).unwrap();
         let base = time(ROOM, 0.075, 0.038);
-        assert!(time(Over { rel_humidity: 0.4, ..ROOM }, 0.075, 0.038).longest_s < base.longest_s);
+        assert!(
+            time(
+                Over {
+                    rel_humidity: 0.4,
+                    ..ROOM
+                },
+                0.075,
+                0.038
+            )
+            .longest_s
+                < base.longest_s
+        );
         assert!(time(ROOM, 0.02, 0.038).longest_s < base.longest_s);
         assert!(time(ROOM, 0.075, 0.02).shortest_s < base.shortest_s);
         assert!(base.shortest_s < base.longest_s);
-        assert_eq!(DryOut::new(Over { rel_humidity: 1.0, ..ROOM }, 0.075, 0.038), None);
+        assert_eq!(
+            DryOut::new(
+                Over {
+                    rel_humidity: 1.0,
+                    ..ROOM
+                },
+                0.075,
+                0.038
+            ),
+            None
+        );
         let k = stefan_kg_per_m_s(&ROOM);
         let both = diffusion_time_s(0.075, 0.038, k, Open::BothLegs);
         assert!((diffusion_time_s(0.075, 0.038, k, Open::OneLeg) / both - 2.0).abs() < 1e-12);

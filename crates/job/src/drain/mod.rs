@@ -264,9 +264,13 @@ pub fn route_with_ducts(
     };
     for unit in &placement.units {
         let model = unit.record(catalog)?;
-        drain
-            .units
-            .push(unit_drain(room, unit, model, external_static_pa(unit), &ring)?);
+        drain.units.push(unit_drain(
+            room,
+            unit,
+            model,
+            external_static_pa(unit),
+            &ring,
+        )?);
     }
     for unit in &mut drain.units {
         unit.over = under(unit, room, &drain.things);
@@ -324,7 +328,10 @@ fn unit_drain(
     let trap = (pan.worst_pa() > 0.0)
         .then(|| Trap::new(pan.cabinet, water_head_m(pan.worst_pa()), bore_m, outside_m));
     let drop_m = trap.map_or(0.0, |t| t.built.drop_m);
-    let reach = [outlet_m[0] + TRAP_REACH_M * outward[0], outlet_m[1] + TRAP_REACH_M * outward[1]];
+    let reach = [
+        outlet_m[0] + TRAP_REACH_M * outward[0],
+        outlet_m[1] + TRAP_REACH_M * outward[1],
+    ];
     let trap_end_m = ring.inside([reach[0], reach[1], outlet_invert_m - drop_m]);
     let idle = water::idle_air(room)?;
     let over = Over {
@@ -366,10 +373,13 @@ fn under(unit: &UnitDrain, room: &Room, things: &[Thing]) -> Option<String> {
         .iter()
         .find(|t| t.kind == ThingKind::Unit && t.name == format!("unit {}", unit.tag))?;
     let harmed = |t: &&Thing| {
-        matches!(t.kind, ThingKind::Bench | ThingKind::Luminaire | ThingKind::Panel)
-            && t.space.low_m[2] < cabinet.space.low_m[2]
+        matches!(
+            t.kind,
+            ThingKind::Bench | ThingKind::Luminaire | ThingKind::Panel
+        ) && t.space.low_m[2] < cabinet.space.low_m[2]
             && (0..2).all(|i| {
-                t.space.low_m[i] < cabinet.space.high_m[i] && cabinet.space.low_m[i] < t.space.high_m[i]
+                t.space.low_m[i] < cabinet.space.high_m[i]
+                    && cabinet.space.low_m[i] < t.space.high_m[i]
             })
     };
     if let Some(thing) = things.iter().find(harmed) {
@@ -377,7 +387,8 @@ fn under(unit: &UnitDrain, room: &Room, things: &[Thing]) -> Option<String> {
     }
     // Where no bench was surveyed, the crop may stand anywhere.
     let crop_somewhere = room.benches.is_empty() && room.crop.is_some();
-    (crop_somewhere && unit.mount != Mount::Stand).then(|| "the crop (no bench was surveyed)".into())
+    (crop_somewhere && unit.mount != Mount::Stand)
+        .then(|| "the crop (no bench was surveyed)".into())
 }
 
 /// Lays the lines.
@@ -411,7 +422,10 @@ fn lay(room: &Room, ring: &Ring, drain: &mut Drain) {
             (i, source)
         })
         .collect();
-    let ways: Vec<_> = sources.iter().map(|(_, s)| ground.way(s, &receivers)).collect();
+    let ways: Vec<_> = sources
+        .iter()
+        .map(|(_, s)| ground.way(s, &receivers))
+        .collect();
     let mut runs = Vec::new();
     let mut unit_ways: Vec<(usize, UnitWay)> = Vec::new();
     for (d, receiver) in receivers.iter().enumerate() {
@@ -429,7 +443,10 @@ fn lay(room: &Room, ring: &Ring, drain: &mut Drain) {
         let line = ground.line(receiver, &members);
         for (k, member) in members.iter().enumerate() {
             let unit = &drain.units[indices[k]];
-            unit_ways.push((indices[k], unit_way(unit, member, &line, k, receiver, runs.len(), &ground)));
+            unit_ways.push((
+                indices[k],
+                unit_way(unit, member, &line, k, receiver, runs.len(), &ground),
+            ));
         }
         let units: Vec<&UnitDrain> = indices.iter().map(|i| &drain.units[*i]).collect();
         runs.push(run(&room.drains[d], d, receiver, line, &units));
@@ -468,7 +485,13 @@ fn unit_way(
     }
 }
 
-fn run(surveyed: &room::Drain, place: usize, receiver: &Receiver, line: Line, units: &[&UnitDrain]) -> Run {
+fn run(
+    surveyed: &room::Drain,
+    place: usize,
+    receiver: &Receiver,
+    line: Line,
+    units: &[&UnitDrain],
+) -> Run {
     let last = line.segments.iter().find(|s| s.next.is_none());
     let demand = last.map_or(
         Demand {
@@ -491,7 +514,10 @@ fn run(surveyed: &room::Drain, place: usize, receiver: &Receiver, line: Line, un
         segments: line.segments,
         units: units.iter().map(|u| u.tag.clone()).collect(),
         demand,
-        day_kg: units.iter().map(|u| 86_400.0 * u.water.removal_kg_per_s).sum(),
+        day_kg: units
+            .iter()
+            .map(|u| 86_400.0 * u.water.removal_kg_per_s)
+            .sum(),
         end_trap: EndTrap::None,
     }
 }

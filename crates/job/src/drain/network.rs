@@ -167,7 +167,9 @@ impl Ground<'_> {
         let z_end = receiver.at_m[2] + USUAL_GAP_M;
         let needed = z_end + s * way.length_m();
         let z0 = source.start_m[2].max(needed);
-        let end = self.ring.before(receiver.at_m, self.ring.nearest(receiver.at_m));
+        let end = self
+            .ring
+            .before(receiver.at_m, self.ring.nearest(receiver.at_m));
         let start = self.ring.before(source.start_m, way.wall);
         let mut points = vec![[source.start_m[0], source.start_m[1], z0]];
         points.push(self.ring.at(start, z0 - s * way.branch_m));
@@ -193,7 +195,11 @@ impl Ground<'_> {
                     .count()
             })
             .sum::<usize>();
-        let no_fall = if source.start_m[2] < needed { NO_FALL_M } else { 0.0 };
+        let no_fall = if source.start_m[2] < needed {
+            NO_FALL_M
+        } else {
+            0.0
+        };
         way.length_m() + MEETING_M * meetings as f64 + no_fall
     }
 }
@@ -235,7 +241,10 @@ impl Ground<'_> {
     /// fall start where a pump must lift them to, and send a pump's flow.
     pub(super) fn line(&self, receiver: &Receiver, members: &[Member<'_>]) -> Line {
         let s = self.fall();
-        let whole = demand_of(members.iter().map(|m| (m.source, m.source.peak_kg_per_s)), s);
+        let whole = demand_of(
+            members.iter().map(|m| (m.source, m.source.peak_kg_per_s)),
+            s,
+        );
         let (end_inside_m, _) = inside(self.piping.material.value, self.size(&whole));
         let air_gap_m = receiver.open.then(|| air_gap_m(end_inside_m));
         let end_z_m = receiver.at_m[2] + air_gap_m.unwrap_or(0.0);
@@ -268,7 +277,9 @@ impl Ground<'_> {
                 .collect();
             let height = on_arm
                 .iter()
-                .map(|i| line.start_z_m[*i] - s * (members[*i].way.branch_m + members[*i].way.main_m))
+                .map(|i| {
+                    line.start_z_m[*i] - s * (members[*i].way.branch_m + members[*i].way.main_m)
+                })
                 .fold(f64::INFINITY, f64::min);
             if height.is_finite() {
                 let longest = on_arm
@@ -276,9 +287,11 @@ impl Ground<'_> {
                     .map(|i| members[*i].way.main_m)
                     .fold(0.0, f64::max);
                 let low_z = end_z_m + s * foot_m;
-                let capped = self.piping.run_height_m.as_ref().map_or(height, |h| {
-                    height.min(h.value - s * longest).max(low_z)
-                });
+                let capped = self
+                    .piping
+                    .run_height_m
+                    .as_ref()
+                    .map_or(height, |h| height.min(h.value - s * longest).max(low_z));
                 arms.push((capped, turn, on_arm));
             }
         }
@@ -400,7 +413,11 @@ impl Build<'_> {
             inside_m,
             outside_m,
             // Stubs hang on their neighbours.
-            supports: if length_m < 0.15 { 0 } else { (length_m / spacing_m).ceil() as u32 },
+            supports: if length_m < 0.15 {
+                0
+            } else {
+                (length_m / spacing_m).ceil() as u32
+            },
             next: None,
         });
         self.line.segments.len() - 1
@@ -449,7 +466,14 @@ impl Build<'_> {
                 .copied()
                 .filter(|i| stations[k] + 5e-4 < members[*i].way.main_m)
                 .collect();
-            let seg = self.segment(nodes[k - 1], nodes[k], Part::Main, &upstream, members, flows);
+            let seg = self.segment(
+                nodes[k - 1],
+                nodes[k],
+                Part::Main,
+                &upstream,
+                members,
+                flows,
+            );
             if let Some(before) = mains.last() {
                 self.line.segments[*before].next = Some(seg);
             }
@@ -474,7 +498,11 @@ impl Build<'_> {
             if member.way.branch_m > 1e-3 {
                 // A step of millimetres is left to the fall of the branch.
                 let z_wall = if z_wall - jz < 5e-3 { jz } else { z_wall };
-                let wall = if z_wall > jz { self.node([jx, jy, z_wall]) } else { joint };
+                let wall = if z_wall > jz {
+                    self.node([jx, jy, z_wall])
+                } else {
+                    joint
+                };
                 let seg = self.segment(start, wall, Part::Branch, &[*i], members, flows);
                 self.line.first[*i] = seg;
                 last = Some(seg);

@@ -28,7 +28,12 @@ pub(super) fn parts(room: &Room, drain: &Drain) -> Vec<Part> {
         }
         for (size, (length_m, supports, _)) in &by_size {
             let bought = (WASTE * length_m / PIPE_STEP_M).ceil() * PIPE_STEP_M;
-            list.push(part("drain pipe, with 10 % waste", size.clone(), length(bought), &place));
+            list.push(part(
+                "drain pipe, with 10 % waste",
+                size.clone(),
+                length(bought),
+                &place,
+            ));
             list.push(part("pipe support", size.clone(), count(*supports), &place));
             list.push(part(
                 "pipe insulation, closed cell, with vapour barrier, 1/2 in thick",
@@ -66,9 +71,10 @@ pub(super) fn parts(room: &Room, drain: &Drain) -> Vec<Part> {
     }
     for unit in &drain.units {
         let place = place_of(&unit.tag);
-        let first = drain
-            .path_of(unit)
-            .and_then(|(run, path)| path.first().map(|i| size_name(run.segments[*i].size, material)));
+        let first = drain.path_of(unit).and_then(|(run, path)| {
+            path.first()
+                .map(|i| size_name(run.segments[*i].size, material))
+        });
         let size = first.unwrap_or_else(|| "by the trap's drawing".into());
         list.push(part(
             "flexible connector, reinforced hose with two clamps, 8 in",
@@ -77,11 +83,26 @@ pub(super) fn parts(room: &Room, drain: &Drain) -> Vec<Part> {
             &place,
         ));
         if unit.trap.is_some() {
-            list.push(part("trap built by its drawing: two tees, bend, two legs", size.clone(), count(1), &place));
-            list.push(part("cleanout plug, airtight, on the pan's side of the trap", size.clone(), count(1), &place));
+            list.push(part(
+                "trap built by its drawing: two tees, bend, two legs",
+                size.clone(),
+                count(1),
+                &place,
+            ));
+            list.push(part(
+                "cleanout plug, airtight, on the pan's side of the trap",
+                size.clone(),
+                count(1),
+                &place,
+            ));
         }
         if unit.vent.is_some() {
-            list.push(part("vent riser after the trap, open return bend", size, count(1), &place));
+            list.push(part(
+                "vent riser after the trap, open return bend",
+                size,
+                count(1),
+                &place,
+            ));
         }
         let switch = match &unit.overflow {
             Overflow::Terminal(mark) => format!("to terminal {mark}"),
@@ -143,7 +164,12 @@ const fn material_words(material: PipeMaterial) -> &'static str {
     }
 }
 
-fn part(what: &'static str, size: impl Into<std::borrow::Cow<'static, str>>, amount: Value, place: &Place) -> Part {
+fn part(
+    what: &'static str,
+    size: impl Into<std::borrow::Cow<'static, str>>,
+    amount: Value,
+    place: &Place,
+) -> Part {
     Part {
         step: Step::Drain,
         what: what.into(),

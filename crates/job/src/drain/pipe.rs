@@ -146,7 +146,12 @@ pub fn half_full_flow_m3_per_s(inside_m: f64, fall: f64, manning_n: f64) -> f64 
 /// - `depth_share`: y/D, 0 to 1
 ///
 /// Validity and source as [`half_full_speed_m_per_s`].
-pub fn partly_full_flow_m3_per_s(inside_m: f64, fall: f64, manning_n: f64, depth_share: f64) -> f64 {
+pub fn partly_full_flow_m3_per_s(
+    inside_m: f64,
+    fall: f64,
+    manning_n: f64,
+    depth_share: f64,
+) -> f64 {
     let theta = 2.0 * (1.0 - 2.0 * depth_share.clamp(0.0, 1.0)).acos();
     if theta <= 0.0 {
         return 0.0;
@@ -242,13 +247,55 @@ mod tests {
         };
         let pvc = |demand: Demand| least_size(PipeMaterial::Pvc, &demand);
         let limit = capacity_kg_per_s(0.02096, base.fall);
-        assert_eq!(pvc(Demand { flow_kg_per_s: limit, ..base }), Some(PipeSize::ThreeQuarters));
-        assert_eq!(pvc(Demand { flow_kg_per_s: 1.001 * limit, ..base }), Some(PipeSize::One));
-        assert_eq!(pvc(Demand { outlet_m: 0.0209, ..base }), Some(PipeSize::ThreeQuarters));
-        assert_eq!(pvc(Demand { outlet_m: 0.0215, ..base }), Some(PipeSize::One));
-        assert_eq!(pvc(Demand { cooling_w: 20.0 * TON_W, ..base }), Some(PipeSize::ThreeQuarters));
-        assert_eq!(pvc(Demand { cooling_w: 20.1 * TON_W, ..base }), Some(PipeSize::One));
-        assert_eq!(pvc(Demand { cooling_w: 251.0 * TON_W, ..base }), None);
+        assert_eq!(
+            pvc(Demand {
+                flow_kg_per_s: limit,
+                ..base
+            }),
+            Some(PipeSize::ThreeQuarters)
+        );
+        assert_eq!(
+            pvc(Demand {
+                flow_kg_per_s: 1.001 * limit,
+                ..base
+            }),
+            Some(PipeSize::One)
+        );
+        assert_eq!(
+            pvc(Demand {
+                outlet_m: 0.0209,
+                ..base
+            }),
+            Some(PipeSize::ThreeQuarters)
+        );
+        assert_eq!(
+            pvc(Demand {
+                outlet_m: 0.0215,
+                ..base
+            }),
+            Some(PipeSize::One)
+        );
+        assert_eq!(
+            pvc(Demand {
+                cooling_w: 20.0 * TON_W,
+                ..base
+            }),
+            Some(PipeSize::ThreeQuarters)
+        );
+        assert_eq!(
+            pvc(Demand {
+                cooling_w: 20.1 * TON_W,
+                ..base
+            }),
+            Some(PipeSize::One)
+        );
+        assert_eq!(
+            pvc(Demand {
+                cooling_w: 251.0 * TON_W,
+                ..base
+            }),
+            None
+        );
     }
 
     #[test]

@@ -81,7 +81,11 @@ impl Ring {
     pub(super) fn at(&self, place_m: f64, z_m: f64) -> Point {
         let [a, b] = self.sides_m;
         let around = self.around_m();
-        let s = if around > 0.0 { place_m.rem_euclid(around) } else { 0.0 };
+        let s = if around > 0.0 {
+            place_m.rem_euclid(around)
+        } else {
+            0.0
+        };
         let (x, y) = if s <= a {
             (s, 0.0)
         } else if s <= a + b {
@@ -143,7 +147,10 @@ mod tests {
                 let s = ring.before(p, wall);
                 let q = ring.at(s, 3.0);
                 let flat = ((p[0] - q[0]).powi(2) + (p[1] - q[1]).powi(2)).sqrt();
-                assert!((flat - ring.to_wall_m(p, wall)).abs() < 1e-9, "{wall:?} {p:?} {q:?}");
+                assert!(
+                    (flat - ring.to_wall_m(p, wall)).abs() < 1e-9,
+                    "{wall:?} {p:?} {q:?}"
+                );
                 let there = ring.way_m(s, 3.0, Turn::Forward);
                 let back = ring.way_m(s, 3.0, Turn::Back);
                 assert!((there + back - 28.0).abs() < 1e-9);
@@ -152,7 +159,9 @@ mod tests {
                 assert!((3..=4).contains(&corners), "{corners}");
                 for turn in [Turn::Forward, Turn::Back] {
                     let from = ring.back_from(3.0, ring.way_m(s, 3.0, turn), turn);
-                    assert!(crate::geometry::distance_m(ring.at(from, 0.0), ring.at(s, 0.0)) < 1e-9);
+                    assert!(
+                        crate::geometry::distance_m(ring.at(from, 0.0), ring.at(s, 0.0)) < 1e-9
+                    );
                 }
             }
         }

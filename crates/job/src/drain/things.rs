@@ -49,7 +49,11 @@ const PANEL_HALF_M: f64 = 0.254;
 ///
 /// # Errors
 /// A model that the catalogue does not have.
-pub(super) fn things(room: &Room, catalog: &Catalog, placement: &Placement) -> Result<Vec<Thing>, JobError> {
+pub(super) fn things(
+    room: &Room,
+    catalog: &Catalog,
+    placement: &Placement,
+) -> Result<Vec<Thing>, JobError> {
     let mut all = Vec::new();
     let bounds = inside(room);
     let mut add = |name: String, kind, space| all.push(Thing { name, kind, space });
@@ -59,13 +63,25 @@ pub(super) fn things(room: &Room, catalog: &Catalog, placement: &Placement) -> R
             .map_or_else(|| format!("{what} {}", i + 1), |n| n.value.clone())
     };
     for (i, door) in room.doors.iter().enumerate() {
-        add(format!("door {}", i + 1), ThingKind::Door, door_space(door, &bounds));
+        add(
+            format!("door {}", i + 1),
+            ThingKind::Door,
+            door_space(door, &bounds),
+        );
     }
     for (i, aisle) in room.aisles.iter().enumerate() {
         let [x, y, z] = aisle.at_m.value;
-        let size = [aisle.length_m.value, aisle.width_m.value, aisle.headroom_m.value];
+        let size = [
+            aisle.length_m.value,
+            aisle.width_m.value,
+            aisle.headroom_m.value,
+        ];
         let middle = [x, y, z + 0.5 * size[2]];
-        add(named(&aisle.name, "aisle", i), ThingKind::Aisle, Cuboid::centred(middle, size));
+        add(
+            named(&aisle.name, "aisle", i),
+            ThingKind::Aisle,
+            Cuboid::centred(middle, size),
+        );
     }
     for (i, bench) in room.benches.iter().enumerate() {
         let [x, y, top] = bench.at_m.value;
@@ -81,7 +97,11 @@ pub(super) fn things(room: &Room, catalog: &Catalog, placement: &Placement) -> R
         );
     }
     for (i, lamps) in room.luminaires.iter().enumerate() {
-        let size = [lamps.length_m.value, lamps.width_m.value, lamps.height_m.value];
+        let size = [
+            lamps.length_m.value,
+            lamps.width_m.value,
+            lamps.height_m.value,
+        ];
         for at in &lamps.at_m {
             add(
                 named(&lamps.name, "luminaire", i),
@@ -112,7 +132,11 @@ pub(super) fn things(room: &Room, catalog: &Catalog, placement: &Placement) -> R
     }
     for unit in &placement.units {
         let body = &unit.record(catalog)?.body;
-        add(format!("unit {}", unit.tag), ThingKind::Unit, unit.frame.cabinet(body));
+        add(
+            format!("unit {}", unit.tag),
+            ThingKind::Unit,
+            unit.frame.cabinet(body),
+        );
     }
     Ok(all)
 }

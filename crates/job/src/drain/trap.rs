@@ -284,7 +284,9 @@ mod tests {
         let head = 0.030;
         let v = |drop_m, seal_m| verdict(Cabinet::DrawThrough, head, Rule { drop_m, seal_m });
         assert_eq!(v(0.030, 0.05), Verdict::PanHolds { depth_m: 0.0 });
-        assert!(matches!(v(0.020, 0.05), Verdict::PanHolds { depth_m } if (depth_m - 0.01).abs() < 1e-12));
+        assert!(
+            matches!(v(0.020, 0.05), Verdict::PanHolds { depth_m } if (depth_m - 0.01).abs() < 1e-12)
+        );
         assert!(matches!(v(0.0554, 0.015), Verdict::SealBlown { .. }));
         assert_eq!(v(0.0554, 0.0151), Verdict::Marginal);
         assert_eq!(v(0.0554, 0.0277), Verdict::Holds);
@@ -310,7 +312,10 @@ mod tests {
 
     #[test]
     fn unequal_bores_share_the_fall_by_their_areas() {
-        let wide_inlet = Bores { inlet_m: 0.04, outlet_m: 0.02 };
+        let wide_inlet = Bores {
+            inlet_m: 0.04,
+            outlet_m: 0.02,
+        };
         assert!((start_up_fall_m(0.05, wide_inlet) - 0.04).abs() < 1e-12);
         assert!((start_up_fall_m(0.05, Bores::equal(0.02)) - 0.025).abs() < 1e-12);
     }

@@ -143,7 +143,11 @@ pub fn idle_air(room: &Room) -> Result<MoistAir, JobError> {
 /// **Valid** no water carried over.
 /// **Source** mass balance; ASHRAE Fundamentals, Psychrometrics, recalled.
 /// **Checked** `tests/drain.rs`.
-pub fn condensate_kg_per_s(airflow_m3_per_s: f64, inlet: &MoistAir, humidity_ratio_out: f64) -> f64 {
+pub fn condensate_kg_per_s(
+    airflow_m3_per_s: f64,
+    inlet: &MoistAir,
+    humidity_ratio_out: f64,
+) -> f64 {
     airflow_m3_per_s / inlet.specific_volume_m3_per_kg()
         * (inlet.humidity_ratio() - humidity_ratio_out)
 }

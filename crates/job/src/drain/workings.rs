@@ -45,7 +45,12 @@ fn peak(unit: &UnitDrain) -> Working {
         symbol: "m_peak".into(),
         equation: Equation::Algebra("f_surge * m_w".into()),
         inputs: vec![
-            Input::given("factor for pull-down, defrost and waiting water", "f_surge", number(SURGE), SURGE_SOURCE),
+            Input::given(
+                "factor for pull-down, defrost and waiting water",
+                "f_surge",
+                number(SURGE),
+                SURGE_SOURCE,
+            ),
             Input::given(
                 "greatest removal at the targets' wet edges and at the rating",
                 "m_w",
@@ -69,7 +74,12 @@ fn cooling(unit: &UnitDrain) -> Working {
         symbol: "Q".into(),
         equation: Equation::Algebra("m_da * dh".into()),
         inputs: vec![
-            Input::given("dry air through the coil", "m_da", Value::new(w.dry_air_kg_per_s, Dim::MassRate), record()),
+            Input::given(
+                "dry air through the coil",
+                "m_da",
+                Value::new(w.dry_air_kg_per_s, Dim::MassRate),
+                record(),
+            ),
             Input::given(
                 "enthalpy that the air loses at the coil",
                 "dh",
@@ -104,20 +114,32 @@ fn trap(unit: &UnitDrain) -> Vec<Working> {
                 Value::new(pan.ducts_pa.abs(), Dim::Pressure),
                 Source::assumed("computed from the unit's ducts; nothing without ducts"),
             ),
-            Input::given("water of a gauge", "rho", Value::new(GAUGE_WATER_KG_PER_M3, Dim::Density), HYDROSTATICS),
-            Input::given("free fall", "g", number(GRAVITY_M_PER_S2).digits(6), HYDROSTATICS),
+            Input::given(
+                "water of a gauge",
+                "rho",
+                Value::new(GAUGE_WATER_KG_PER_M3, Dim::Density),
+                HYDROSTATICS,
+            ),
+            Input::given(
+                "free fall",
+                "g",
+                number(GRAVITY_M_PER_S2).digits(6),
+                HYDROSTATICS,
+            ),
         ],
         result: length(trap.head_m),
         source: HYDROSTATICS,
     };
-    let margin = |name: &'static str, symbol: &'static str, m: f64| Input::given(name, symbol, length(m), MARGIN);
+    let margin = |name: &'static str, symbol: &'static str, m: f64| {
+        Input::given(name, symbol, length(m), MARGIN)
+    };
     let (drop, seal) = match pan.cabinet {
         Cabinet::DrawThrough => {
             let drop = Working {
                 name: of(unit, "H, pan outlet to trap outlet, at least").into(),
                 symbol: "H".into(),
-                equation: Equation::Algebra("h + e".into()),
-                inputs: vec![Input::computed(head), margin("margin", "e", INCH_M)],
+                equation: Equation::Algebra("h + a".into()),
+                inputs: vec![Input::computed(head), margin("margin", "a", INCH_M)],
                 result: length(trap.rule.drop_m),
                 source: MARGIN,
             };
@@ -135,24 +157,36 @@ fn trap(unit: &UnitDrain) -> Vec<Working> {
             let drop = Working {
                 name: of(unit, "H, pan outlet to trap outlet, at least").into(),
                 symbol: "H".into(),
-                equation: Equation::Algebra("e".into()),
-                inputs: vec![margin("least drop of a trap under pressure", "e", 0.5 * INCH_M)],
+                equation: Equation::Algebra("a".into()),
+                inputs: vec![margin(
+                    "least drop of a trap under pressure",
+                    "a",
+                    0.5 * INCH_M,
+                )],
                 result: length(trap.rule.drop_m),
                 source: MARGIN,
             };
             let seal = Working {
                 name: of(unit, "J, seal, at least").into(),
                 symbol: "J".into(),
-                equation: Equation::Algebra("h + e".into()),
-                inputs: vec![Input::computed(head), margin("margin", "e", 0.5 * INCH_M)],
+                equation: Equation::Algebra("h + a".into()),
+                inputs: vec![Input::computed(head), margin("margin", "a", 0.5 * INCH_M)],
                 result: length(trap.rule.seal_m),
                 source: MARGIN,
             };
             (drop, seal)
         }
     };
-    let bore = |m: f64| Input::given("inside diameter", "D", length(m).digits(4), pipe::TABLE_SOURCE);
-    let built = Source::assumed("as drawn: the rule's seal, or what the bend gives if that is more");
+    let bore = |m: f64| {
+        Input::given(
+            "inside diameter",
+            "D",
+            length(m).digits(4),
+            pipe::TABLE_SOURCE,
+        )
+    };
+    let built =
+        Source::assumed("as drawn: the rule's seal, or what the bend gives if that is more");
     let priming = Working {
         name: of(unit, "water that primes the trap").into(),
         symbol: "m_prime".into(),
@@ -180,8 +214,18 @@ fn dry_out(unit: &UnitDrain) -> Vec<Working> {
         symbol: symbol.into(),
         equation: Equation::Procedure(how.into()),
         inputs: vec![
-            Input::given("air over the water", "t", Value::new(dry.over.dry_bulb_c, Dim::Temperature), record()),
-            Input::given("its humidity", "rh", Value::new(dry.over.rel_humidity, Dim::RelHumidity), record()),
+            Input::given(
+                "air over the water",
+                "t",
+                Value::new(dry.over.dry_bulb_c, Dim::Temperature),
+                record(),
+            ),
+            Input::given(
+                "its humidity",
+                "rh",
+                Value::new(dry.over.rel_humidity, Dim::RelHumidity),
+                record(),
+            ),
         ],
         result: Value::new(s, Dim::Duration).digits(2),
         source,
@@ -211,8 +255,18 @@ fn pump_head(unit: &UnitDrain) -> Option<Working> {
         symbol: "H_pump".into(),
         equation: Equation::Algebra("z_to - z_from + h_f".into()),
         inputs: vec![
-            Input::given("height that it lifts to", "z_to", length(pump.to_m).digits(4), record()),
-            Input::given("level in its tank", "z_from", length(pump.from_m).digits(4), record()),
+            Input::given(
+                "height that it lifts to",
+                "z_to",
+                length(pump.to_m).digits(4),
+                record(),
+            ),
+            Input::given(
+                "level in its tank",
+                "z_from",
+                length(pump.from_m).digits(4),
+                record(),
+            ),
             Input::given(
                 "friction and losses at twice the peak",
                 "h_f",
@@ -239,9 +293,19 @@ fn needed(drain: &Drain, unit: &UnitDrain) -> Option<Working> {
                 length(unit.trap.map_or(0.0, |t| t.built.drop_m)).digits(4),
                 record(),
             ),
-            Input::given("fall", "S", Value::new(run.demand.fall, Dim::Slope), record()),
+            Input::given(
+                "fall",
+                "S",
+                Value::new(run.demand.fall, Dim::Slope),
+                record(),
+            ),
             Input::given("way in plan", "L", length(way.length_m).digits(4), record()),
-            Input::given("air gap", "g_air", length(run.air_gap_m.unwrap_or(0.0)).digits(4), record()),
+            Input::given(
+                "air gap",
+                "g_air",
+                length(run.air_gap_m.unwrap_or(0.0)).digits(4),
+                record(),
+            ),
         ],
         result: length(way.needed_m),
         source: HYDROSTATICS,
@@ -263,17 +327,35 @@ fn line(run: &Run) -> Option<Working> {
                 number(pipe::SHARE_OF_HALF_FULL),
                 Source::assumed("films of millimetres, slime and sags are not in the formula"),
             ),
-            Input::given("water", "rho", Value::new(pipe::WATER_KG_PER_M3, Dim::Density), HYDROSTATICS),
+            Input::given(
+                "water",
+                "rho",
+                Value::new(pipe::WATER_KG_PER_M3, Dim::Density),
+                HYDROSTATICS,
+            ),
             Input::given(
                 "roughness by Manning",
                 "n",
                 number(pipe::MANNING_N),
                 Source::memory("Chow, Open-Channel Hydraulics (1959)", "smooth plastic"),
             ),
-            Input::given("inside diameter", "D", length(last.inside_m).digits(4), pipe::TABLE_SOURCE),
-            Input::given("fall", "S", Value::new(run.demand.fall, Dim::Slope), record()),
+            Input::given(
+                "inside diameter",
+                "D",
+                length(last.inside_m).digits(4),
+                pipe::TABLE_SOURCE,
+            ),
+            Input::given(
+                "fall",
+                "S",
+                Value::new(run.demand.fall, Dim::Slope),
+                record(),
+            ),
         ],
-        result: Value::new(pipe::capacity_kg_per_s(last.inside_m, run.demand.fall), Dim::WaterRate),
+        result: Value::new(
+            pipe::capacity_kg_per_s(last.inside_m, run.demand.fall),
+            Dim::WaterRate,
+        ),
         source: Source::published("Manning's formula, pipe half full", ""),
     })
 }

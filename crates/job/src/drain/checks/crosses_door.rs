@@ -9,7 +9,12 @@ use crate::finding::Said;
 pub(super) fn check(judged: &Judged<'_>) -> Vec<Finding> {
     let mut found = Vec::new();
     for run in &judged.drain.runs {
-        for door in judged.drain.things.iter().filter(|t| t.kind == ThingKind::Door) {
+        for door in judged
+            .drain
+            .things
+            .iter()
+            .filter(|t| t.kind == ThingKind::Door)
+        {
             let met = run.segments.iter().find(|s| {
                 let (a, b) = (run.nodes[s.from].at_m, run.nodes[s.to].at_m);
                 meets(door, a, b, 0.5 * s.outside_m)
@@ -47,14 +52,21 @@ mod tests {
     /// Doors in both side walls leave no way round.
     fn doors(height_m: f64) -> Vec<Finding> {
         let door = |wall: &str| {
-            format!("[[door]]\nwall = \"{wall}\"\nalong = \"4 m\"\nwidth = \"2 m\"\nheight = \"{height_m} m\"\n")
+            format!(
+                "[[door]]\nwall = \"{wall}\"\nalong = \"4 m\"\nwidth = \"2 m\"\nheight = \"{height_m} m\"\n"
+            )
         };
         let drain = "[[drain]]\nname = \"FD-1\"\nat = [\"9.9 m\", \"4 m\", \"0 m\"]\n";
         let unit = UNIT.replace("\"3 m\", \"4 m\"", "\"1 m\", \"4 m\"");
         let walls = [door("-y"), door("+y")].concat();
-        // A beam keeps the pipe from going straight to the far wall.
-        let beam = "[[obstacle]]\nname = \"B\"\nat = [\"5 m\", \"4 m\", \"2 m\"]\nlength = \"0.2 m\"\nwidth = \"7.6 m\"\nheight = \"4 m\"\n";
-        bench(&[&unit, drain, &walls, beam]).found(check)
+        // Two beams keep the pipe from going straight to the far wall.
+        let beam = |x: u8| {
+            format!(
+                "[[obstacle]]\nname = \"B{x}\"\nat = [\"{x} m\", \"4 m\", \"2 m\"]\nlength = \"0.2 m\"\nwidth = \"7.6 m\"\nheight = \"4 m\"\n"
+            )
+        };
+        let beams = [beam(5), beam(6)].concat();
+        bench(&[&unit, drain, &walls, &beams]).found(check)
     }
 
     #[test]

@@ -9,7 +9,12 @@ use crate::finding::Said;
 pub(super) fn check(judged: &Judged<'_>) -> Vec<Finding> {
     let mut found = Vec::new();
     for run in &judged.drain.runs {
-        for thing in judged.drain.things.iter().filter(|t| t.kind != ThingKind::Door) {
+        for thing in judged
+            .drain
+            .things
+            .iter()
+            .filter(|t| t.kind != ThingKind::Door)
+        {
             let met = run.segments.iter().find(|s| {
                 // Upright pipe in an aisle stands at the wall.
                 let at_wall = thing.kind == ThingKind::Aisle && s.part == LinePart::Drop;
@@ -54,10 +59,16 @@ mod tests {
     #[test]
     fn a_way_round_is_taken_where_there_is_one() {
         let wall = |width: &str| {
-            format!("[[obstacle]]\nname = \"B\"\nat = [\"5 m\", \"4 m\", \"2 m\"]\nlength = \"0.2 m\"\nwidth = \"{width}\"\nheight = \"4 m\"\n")
+            format!(
+                "[[obstacle]]\nname = \"B\"\nat = [\"5 m\", \"4 m\", \"2 m\"]\nlength = \"0.2 m\"\nwidth = \"{width}\"\nheight = \"4 m\"\n"
+            )
         };
         // Narrower than the room: along a side wall. All across: no way.
-        assert!(bench(&[UNIT, DRAIN, &wall("7.6 m")]).found(check).is_empty());
+        assert!(
+            bench(&[UNIT, DRAIN, &wall("7.6 m")])
+                .found(check)
+                .is_empty()
+        );
         let found = bench(&[UNIT, DRAIN, &wall("8 m")]).found(check);
         assert_eq!(found.len(), 1);
         assert_eq!(found[0].place.0, "B");

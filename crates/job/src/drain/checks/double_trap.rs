@@ -27,10 +27,15 @@ pub(super) fn check(judged: &Judged<'_>) -> Vec<Finding> {
                 severity: Severity::Fix,
                 step: Step::Drain,
                 place: place_of(&unit.tag),
-                what: Text::from(format!("no vent stands between the unit's trap and {second}")),
+                what: Text::from(format!(
+                    "no vent stands between the unit's trap and {second}"
+                )),
                 why: "air between two seals cannot leave: the line drains slowly or not at all",
                 remedy: "leave one trap out, or vent the pipe between them".into(),
-                source: Source::published("International Plumbing Code, as adopted by Chicago", "1002.1: not double trapped"),
+                source: Source::published(
+                    "International Plumbing Code, as adopted by Chicago",
+                    "1002.1: not double trapped",
+                ),
             }
             .finding(),
         );

@@ -37,7 +37,8 @@ mod tests {
 
     #[test]
     fn ducts_must_count() {
-        const DUCT: &str = "[[duct]]\nunit = \"D1\"\nside = \"inlet\"\nlength = \"5 m\"\ndiameter = \"400 mm\"\n";
+        const DUCT: &str =
+            "[[duct]]\nunit = \"D1\"\nside = \"inlet\"\nlength = \"5 m\"\ndiameter = \"400 mm\"\n";
         one(bench(&[UNIT, DRAIN, DUCT]).found(check));
         assert!(bench(&[UNIT, DRAIN]).found(check).is_empty());
         let counted = with_ducts(&[UNIT, DRAIN, DUCT], catalog(), 25.4 * 9.80665);

@@ -20,7 +20,10 @@ pub(super) fn check(judged: &Judged<'_>) -> Vec<Finding> {
             severity: Severity::Fix,
             step: Step::Drain,
             place: Place::new("drain line"),
-            what: Text::from("the line falls ").value(slope(fall)).words("; the least is ").value(slope(LEAST)),
+            what: Text::from("the line falls ")
+                .value(slope(fall))
+                .words("; the least is ")
+                .value(slope(LEAST)),
             why: "slime and sags hold water in a pipe that is nearly level",
             remedy: "set fall in [piping] to an eighth of an inch per foot or more".into(),
             source: Source::published(
@@ -40,7 +43,9 @@ mod tests {
 
     #[test]
     fn one_percent_is_enough() {
-        let fall = |mm: &str| bench(&[UNIT, DRAIN, &format!("[piping]\nfall = \"{mm} mm/m\"\n")]).found(check);
+        let fall = |mm: &str| {
+            bench(&[UNIT, DRAIN, &format!("[piping]\nfall = \"{mm} mm/m\"\n")]).found(check)
+        };
         assert!(fall("10").is_empty());
         let (_, measured, limit) = one(fall("9.9"));
         assert!((measured - 0.0099).abs() < 1e-12 && limit == 0.01);

@@ -57,7 +57,10 @@ const IPC: Source = Source::published(
     "International Plumbing Code, as adopted by Chicago",
     "802.3: over 30 in level or 54 in in all; editions differ",
 );
-const UPC: Source = Source::published("Uniform Plumbing Code, older edition", "ch. 8: indirect waste over 15 ft");
+const UPC: Source = Source::published(
+    "Uniform Plumbing Code, older edition",
+    "ch. 8: indirect waste over 15 ft",
+);
 
 #[cfg(test)]
 mod tests {
@@ -70,7 +73,12 @@ mod tests {
         let mut left = Some(level_m);
         let mut up = Some(upright_m);
         for s in &mut run.segments {
-            s.length_m = if s.part == LinePart::Drop { up.take() } else { left.take() }.unwrap_or(0.0);
+            s.length_m = if s.part == LinePart::Drop {
+                up.take()
+            } else {
+                left.take()
+            }
+            .unwrap_or(0.0);
         }
         b.found(check)
     }

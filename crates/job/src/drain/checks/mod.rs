@@ -86,7 +86,8 @@ pub(super) mod bench {
 
     /// A unit over the middle of the room, and a floor drain near the far wall.
     pub(crate) const UNIT: &str = "[[unit]]\ntag = \"D1\"\nmodel = \"generic-150\"\nat = [\"3 m\", \"4 m\", \"3 m\"]\nfacing = \"+x\"\n";
-    pub(crate) const DRAIN: &str = "[[drain]]\nname = \"FD-1\"\nat = [\"9.5 m\", \"4 m\", \"0 m\"]\n";
+    pub(crate) const DRAIN: &str =
+        "[[drain]]\nname = \"FD-1\"\nat = [\"9.5 m\", \"4 m\", \"0 m\"]\n";
 
     pub(crate) fn bench(more: &[&str]) -> Bench {
         with_ducts(more, catalog(), 0.0)

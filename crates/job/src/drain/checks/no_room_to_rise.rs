@@ -27,7 +27,9 @@ pub(super) fn check(judged: &Judged<'_>) -> Vec<Finding> {
                     .words("; a pipe fits under the ceiling up to ")
                     .value(length(limit_m)),
                 why: "a line that cannot fall holds water, and its pump runs against it",
-                remedy: "choose a nearer or lower drain, or have a pressed line to the drain designed".into(),
+                remedy:
+                    "choose a nearer or lower drain, or have a pressed line to the drain designed"
+                        .into(),
                 source: Source::assumed("the pipe's top keeps clear of the ceiling"),
             }
             .compared(length(pump.to_m), length(limit_m)),
@@ -46,7 +48,14 @@ mod tests {
     fn the_lift_may_reach_just_under_the_ceiling() {
         let rim = |z: f64| bench(&[UNIT, &DRAIN.replace("\"0 m\"", &format!("\"{z} m\""))]);
         let probe = rim(3.6);
-        let over = probe.drain.units[0].way.as_ref().unwrap().pump.unwrap().to_m - 3.6;
+        let over = probe.drain.units[0]
+            .way
+            .as_ref()
+            .unwrap()
+            .pump
+            .unwrap()
+            .to_m
+            - 3.6;
         let limit = highest_lift_m(4.0);
         assert!(rim(limit - over - 0.001).found(check).is_empty());
         let (finding, measured, found_limit) = one(rim(limit - over + 0.001).found(check));

@@ -20,7 +20,11 @@ pub(super) fn check(judged: &Judged<'_>) -> Vec<Finding> {
         found.push(
             Said {
                 check: "not_enough_fall",
-                severity: if pump.is_some() { Severity::Fix } else { Severity::Stop },
+                severity: if pump.is_some() {
+                    Severity::Fix
+                } else {
+                    Severity::Stop
+                },
                 step: Step::Drain,
                 place: place_of(&unit.tag),
                 what: Text::from("from the pan outlet to the drain there is ")
@@ -31,7 +35,11 @@ pub(super) fn check(judged: &Judged<'_>) -> Vec<Finding> {
                     .value(length(way.needed_m)),
                 why: "without fall water stands in the pipe and in the pan",
                 remedy: pump.map_or_else(
-                    || Text::from("raise the unit, choose a nearer drain, or lift the water with a pump"),
+                    || {
+                        Text::from(
+                            "raise the unit, choose a nearer drain, or lift the water with a pump",
+                        )
+                    },
                     |p| {
                         Text::from("raise the unit by ")
                             .value(length(way.needed_m - way.available_m))
@@ -39,7 +47,10 @@ pub(super) fn check(judged: &Judged<'_>) -> Vec<Finding> {
                             .value(length(p.head_m()))
                     },
                 ),
-                source: Source::published("hydrostatics; fall by the plumbing rules named on the sheet", ""),
+                source: Source::published(
+                    "hydrostatics; fall by the plumbing rules named on the sheet",
+                    "",
+                ),
             }
             .compared(length(way.available_m), length(way.needed_m)),
         );
@@ -66,7 +77,10 @@ mod tests {
         let short = way(spare + 0.001);
         let (finding, measured, limit) = one(short.found(check));
         assert_eq!(finding.severity, Severity::Fix);
-        assert!((limit - measured - 0.001).abs() < 1e-6, "{measured} {limit}");
+        assert!(
+            (limit - measured - 0.001).abs() < 1e-6,
+            "{measured} {limit}"
+        );
         assert!(short.drain.units[0].way.as_ref().unwrap().pump.is_some());
     }
 }

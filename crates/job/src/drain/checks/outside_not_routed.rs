@@ -41,7 +41,10 @@ mod tests {
         assert!(b.found(check).is_empty());
         b.drain.units[0].mount = Mount::Outside;
         assert_eq!(b.found(check).len(), 1);
-        let outside = bench(&[&UNIT.replace("facing", "mount = \"outside\"\nfacing"), DRAIN]);
+        let outside = bench(&[
+            &UNIT.replace("facing", "mount = \"outside\"\nfacing"),
+            DRAIN,
+        ]);
         assert!(outside.drain.units[0].way.is_none() && outside.drain.runs.is_empty());
         assert_eq!(outside.found(check).len(), 1);
     }

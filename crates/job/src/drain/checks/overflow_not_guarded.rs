@@ -44,7 +44,10 @@ mod tests {
     fn a_terminal_or_nothing_below_is_enough() {
         let mut b = bench(&[UNIT, DRAIN]);
         b.drain.units[0].overflow = Overflow::NoTerminal;
-        assert!(b.drain.units[0].over.is_some(), "a crop without benches is anywhere");
+        assert!(
+            b.drain.units[0].over.is_some(),
+            "a crop without benches is anywhere"
+        );
         one(b.found(check));
         b.drain.units[0].overflow = Overflow::Terminal("FS".into());
         assert!(b.found(check).is_empty());

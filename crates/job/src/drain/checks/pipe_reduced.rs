@@ -50,7 +50,11 @@ mod tests {
     fn a_line_may_widen_and_must_not_narrow() {
         let mut b = bench(&[UNIT, DRAIN]);
         assert!(b.found(check).is_empty());
-        let last = b.drain.runs[0].segments.iter().position(|s| s.next.is_none()).unwrap();
+        let last = b.drain.runs[0]
+            .segments
+            .iter()
+            .position(|s| s.next.is_none())
+            .unwrap();
         b.drain.runs[0].segments[last].inside_m += 0.005;
         assert!(b.found(check).is_empty());
         b.drain.runs[0].segments[last].inside_m -= 0.006;

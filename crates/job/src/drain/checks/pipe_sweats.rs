@@ -27,7 +27,10 @@ pub(super) fn check(judged: &Judged<'_>) -> Vec<Finding> {
                 remedy: "insulate the line of the parts list, joints sealed against vapour".into(),
                 source: Source::published("a surface below the dew point takes up water", ""),
             }
-            .compared(temperature(unit.water.condensate_c), temperature(judged.dew_point_c))
+            .compared(
+                temperature(unit.water.condensate_c),
+                temperature(judged.dew_point_c),
+            )
         })
         .collect()
 }

@@ -11,11 +11,10 @@ pub(super) fn check(judged: &Judged<'_>) -> Vec<Finding> {
     let mut found = Vec::new();
     for run in &judged.drain.runs {
         // The worst piece of a line speaks for it.
-        let wrong = run
-            .segments
-            .iter()
-            .rev()
-            .find(|s| !s.size.is_some_and(|size| pipe::serves(material, size, &s.demand)));
+        let wrong = run.segments.iter().rev().find(|s| {
+            !s.size
+                .is_some_and(|size| pipe::serves(material, size, &s.demand))
+        });
         let Some(segment) = wrong else { continue };
         let wanted = pipe::least_size(material, &segment.demand);
         let limit_m = wanted.map_or(f64::NAN, |size| pipe::diameters_m(material, size).0);
@@ -37,7 +36,10 @@ pub(super) fn check(judged: &Judged<'_>) -> Vec<Finding> {
                     .value(length(segment.inside_m))
                     .words(" inside; outlet, table and flow ask for ")
                     .value(length(limit_m)),
-                Text::from(format!("take {} in this material, or a pipe that is wider inside", size.word())),
+                Text::from(format!(
+                    "take {} in this material, or a pipe that is wider inside",
+                    size.word()
+                )),
             )
             .compared(length(segment.inside_m), length(limit_m)),
             None => said(
@@ -60,13 +62,22 @@ mod tests {
     #[test]
     fn pex_of_three_quarters_is_too_small_and_an_inch_is_not() {
         let piping = |size: &str| {
-            bench(&[UNIT, DRAIN, &format!("[piping]\nmaterial = \"pex\"\nsize = \"{size}\"\n")]).found(check)
+            bench(&[
+                UNIT,
+                DRAIN,
+                &format!("[piping]\nmaterial = \"pex\"\nsize = \"{size}\"\n"),
+            ])
+            .found(check)
         };
         assert!(piping("1 in").is_empty());
         let (_, measured, limit) = one(piping("3/4 in"));
         assert!(measured < pipe::LEAST_INSIDE_M && pipe::LEAST_INSIDE_M < limit);
         // Chosen by the program: always enough.
-        assert!(bench(&[UNIT, DRAIN, "[piping]\nmaterial = \"pex\"\n"]).found(check).is_empty());
+        assert!(
+            bench(&[UNIT, DRAIN, "[piping]\nmaterial = \"pex\"\n"])
+                .found(check)
+                .is_empty()
+        );
     }
 
     #[test]

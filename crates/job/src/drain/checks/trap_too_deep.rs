@@ -39,7 +39,10 @@ pub(super) fn check(judged: &Judged<'_>) -> Vec<Finding> {
                 Severity::Fix,
                 format!(", over {}, which keeps free up to ", aisle.name),
                 "hang the unit higher, or turn its outlet away from the aisle",
-                Source::memory("International Building Code 1003.3, protruding objects: 80 in", "not read"),
+                Source::memory(
+                    "International Building Code 1003.3, protruding objects: 80 in",
+                    "not read",
+                ),
             ),
             _ => (
                 OVER_FLOOR_M,
@@ -85,7 +88,13 @@ mod tests {
         let base = bench(&[UNIT, DRAIN]);
         let unit = &base.drain.units[0];
         let below = 3.0 - (unit.outlet_invert_m - unit.trap.unwrap().depth_m());
-        let at = |z: f64, more: &str| bench(&[&UNIT.replace("\"3 m\"]", &format!("\"{z} m\"]")), DRAIN, more]);
+        let at = |z: f64, more: &str| {
+            bench(&[
+                &UNIT.replace("\"3 m\"]", &format!("\"{z} m\"]")),
+                DRAIN,
+                more,
+            ])
+        };
         // Lower than a cabinet can stand; only the trap's depth is judged here.
         assert!(at(below + 0.021, "").found(check).is_empty());
         let (finding, ..) = one(at(below + 0.019, "").found(check));

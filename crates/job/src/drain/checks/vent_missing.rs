@@ -25,7 +25,8 @@ pub(super) fn check(judged: &Judged<'_>) -> Vec<Finding> {
         } else {
             continue;
         };
-        let said = |what: Text| Said {
+        let said = |what: Text| {
+            Said {
             check: "vent_missing",
             severity: Severity::Fix,
             step: Step::Drain,
@@ -34,10 +35,14 @@ pub(super) fn check(judged: &Judged<'_>) -> Vec<Finding> {
             why: "a full pipe below a trap sucks its seal out, and a trap without air after it drains by gulps",
             remedy: "put an open vent of full bore after the trap, its end over the pan's overflow; never on the pan's side of the trap".into(),
             source: Source::common_practice("open vent after the trap, over the overflow of the pan"),
+        }
         };
         match &unit.vent {
             None => found.push(
-                said(Text::from(format!("the line {why_line}, and no vent follows the trap"))).finding(),
+                said(Text::from(format!(
+                    "the line {why_line}, and no vent follows the trap"
+                )))
+                .finding(),
             ),
             Some(vent) if vent.top_m <= unit.outlet_invert_m => found.push(
                 said(
@@ -63,11 +68,22 @@ mod tests {
 
     #[test]
     fn closed_shared_and_long_lines_are_vented_and_a_short_open_one_is_not() {
-        let second = UNIT.replace("D1", "D2").replace("\"3 m\", \"4 m\"", "\"6 m\", \"2 m\"");
+        let second = UNIT
+            .replace("D1", "D2")
+            .replace("\"3 m\", \"4 m\"", "\"6 m\", \"2 m\"");
         for (more, why) in [
-            (vec![UNIT.to_owned(), format!("{DRAIN}kind = \"closed\"\n")], VentReason::ClosedDrain),
-            (vec![UNIT.to_owned(), second, DRAIN.to_owned()], VentReason::SharedLine),
-            (vec![UNIT.to_owned(), DRAIN.to_owned()], VentReason::LongLine),
+            (
+                vec![UNIT.to_owned(), format!("{DRAIN}kind = \"closed\"\n")],
+                VentReason::ClosedDrain,
+            ),
+            (
+                vec![UNIT.to_owned(), second, DRAIN.to_owned()],
+                VentReason::SharedLine,
+            ),
+            (
+                vec![UNIT.to_owned(), DRAIN.to_owned()],
+                VentReason::LongLine,
+            ),
         ] {
             let texts: Vec<&str> = more.iter().map(String::as_str).collect();
             let mut b = bench(&texts);
