@@ -127,8 +127,8 @@ const MEETING_M: f64 = 100.0;
 const NO_FALL_M: f64 = 40.0;
 /// Gap taken while ways are compared \[m\].
 const USUAL_GAP_M: f64 = 0.05;
-/// Radius with clearance of a pipe while ways are compared \[m\].
-const USUAL_RADIUS_M: f64 = 0.03;
+/// Pipe with insulation about its invert while ways are compared \[m\].
+const USUAL_RADIUS_M: f64 = 0.04;
 
 impl Ground<'_> {
     fn fall(&self) -> f64 {
@@ -326,7 +326,34 @@ impl Ground<'_> {
             }
             build.line.segments[last].next = None;
         }
+        let mut longest_first: Vec<usize> = (0..members.len()).collect();
+        longest_first.sort_by(|a, b| {
+            let length = |i: &usize| members[*i].way.length_m();
+            length(b).total_cmp(&length(a))
+        });
+        build.line.number(&longest_first, members);
         build.line
+    }
+}
+
+impl Line {
+    /// Numbers the points as the water passes them, the longest way first.
+    fn number(&mut self, longest_first: &[usize], members: &[Member<'_>]) {
+        let mut order: Vec<usize> = Vec::new();
+        for i in longest_first {
+            let mut at = self.first.get(*i).copied();
+            while let Some(segment) = at.and_then(|k| self.segments.get(k)) {
+                if !order.contains(&segment.to) {
+                    order.push(segment.to);
+                }
+                at = segment.next;
+            }
+        }
+        // A unit's start has the unit's tag.
+        order.retain(|n| members.iter().all(|m| m.source.tag != self.nodes[*n].mark));
+        for (k, node) in order.into_iter().enumerate() {
+            self.nodes[node].mark = (k + 1).to_string();
+        }
     }
 }
 

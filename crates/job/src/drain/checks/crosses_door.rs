@@ -17,7 +17,7 @@ pub(super) fn check(judged: &Judged<'_>) -> Vec<Finding> {
         {
             let met = run.segments.iter().find(|s| {
                 let (a, b) = (run.nodes[s.from].at_m, run.nodes[s.to].at_m);
-                meets(door, a, b, 0.5 * s.outside_m)
+                meets(door, a, b, s.outside_m)
             });
             let Some(segment) = met else { continue };
             let z_m = run.nodes[segment.from].at_m[2].min(run.nodes[segment.to].at_m[2]);

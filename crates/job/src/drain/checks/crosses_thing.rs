@@ -19,7 +19,7 @@ pub(super) fn check(judged: &Judged<'_>) -> Vec<Finding> {
                 // Upright pipe in an aisle stands at the wall.
                 let at_wall = thing.kind == ThingKind::Aisle && s.part == LinePart::Drop;
                 let (a, b) = (run.nodes[s.from].at_m, run.nodes[s.to].at_m);
-                !at_wall && meets(thing, a, b, 0.5 * s.outside_m)
+                !at_wall && meets(thing, a, b, s.outside_m)
             });
             let Some(segment) = met else { continue };
             let (from, to) = (&run.nodes[segment.from].mark, &run.nodes[segment.to].mark);

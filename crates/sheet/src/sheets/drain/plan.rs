@@ -28,7 +28,7 @@ pub fn route_plan(room: &Room, drain: &Drain, units: UnitSystem) -> Drawing {
     let ratio = kit::scale_that_fits(length_m, width_m, space, units);
     let (w_mm, h_mm) = (1000.0 * length_m / ratio, 1000.0 * width_m / ratio);
     let mut view = kit::view("plan", ratio, paper(LEFT_MM, TOP_MM + h_mm));
-    things(&mut view, drain);
+    things(&mut view, drain, &|kind| kind != ThingKind::Unit);
     view.push(
         Role::Outline,
         Shape::Polygon(vec![
@@ -39,7 +39,18 @@ pub fn route_plan(room: &Room, drain: &Drain, units: UnitSystem) -> Drawing {
         ]),
     );
     lines(&mut view, drain);
-    let mut taken = Vec::new();
+    // Pipes run under the cabinets.
+    things(&mut view, drain, &|kind| kind == ThingKind::Unit);
+    // Texts stay inside the walls: dimensions stand outside.
+    let (left, right) = (LEFT_MM, LEFT_MM + w_mm);
+    let (top, bottom) = (TOP_MM, TOP_MM + h_mm);
+    let mut taken = vec![
+        [-1e3, -1e3, left, 1e3],
+        [right, -1e3, 1e3, 1e3],
+        [-1e3, -1e3, 1e3, top],
+        [-1e3, bottom, 1e3, 1e3],
+    ];
+    taken.extend(pipes(&view, drain));
     traps(&mut view, drain, &mut taken);
     receivers(&mut view, drain, &mut taken);
     marks(&mut view, drain, &mut taken);
@@ -57,24 +68,33 @@ pub fn route_plan(room: &Room, drain: &Drain, units: UnitSystem) -> Drawing {
         10.0,
         kit::length(width_m, units),
     );
-    for run in &drain.runs {
+    // One drain is dimensioned, from the farther walls, where there is room
+    // for the figures; further ones have their points in the table.
+    if let Some(run) = drain.runs.first() {
         let [x, y, _] = run.rim_m;
+        let longer = |v: f64, whole: f64| {
+            if 0.5 * whole <= v {
+                (0.0, v)
+            } else {
+                (v, whole)
+            }
+        };
+        let (x0, x1) = longer(x, length_m);
+        let (y0, y1) = longer(y, width_m);
         kit::dimension(
             &mut view,
-            (at(x, 0.0), at(length_m, 0.0)),
+            (at(x0, 0.0), at(x1, 0.0)),
             SideOf::Right,
-            10.0,
-            kit::length(length_m - x, units),
+            8.0,
+            kit::length(x1 - x0, units),
         );
         kit::dimension(
             &mut view,
-            (at(length_m, 0.0), at(length_m, y)),
+            (at(length_m, y0), at(length_m, y1)),
             SideOf::Right,
-            6.0,
-            kit::length(y, units),
+            8.0,
+            kit::length(y1 - y0, units),
         );
-        // One drain is dimensioned; further ones by the table.
-        break;
     }
     let legend_y = TOP_MM + h_mm + BELOW_MM + 8.0;
     kit::scale_bar(
@@ -106,7 +126,7 @@ pub fn route_plan(room: &Room, drain: &Drain, units: UnitSystem) -> Drawing {
     let mut drawing = Drawing::new(
         Size {
             width_mm: (LEFT_MM + w_mm + 16.0).max(150.0).min(PAGE.width_mm),
-            height_mm: legend_y + legend_mm,
+            height_mm: legend_y + legend_mm + 1.0,
         },
         "Plan of the drain lines",
     );
@@ -132,7 +152,7 @@ fn alt(drain: &Drain) -> String {
     words
 }
 
-fn things(view: &mut View, drain: &Drain) {
+fn things(view: &mut View, drain: &Drain, wanted: &dyn Fn(ThingKind) -> bool) {
     // Low things first, so that what is above covers them.
     let order = |kind| match kind {
         ThingKind::Aisle => 0,
@@ -142,7 +162,7 @@ fn things(view: &mut View, drain: &Drain) {
         ThingKind::Obstacle => 4,
         ThingKind::Unit => 5,
     };
-    let mut all: Vec<_> = drain.things.iter().collect();
+    let mut all: Vec<_> = drain.things.iter().filter(|t| wanted(t.kind)).collect();
     all.sort_by_key(|t| order(t.kind));
     for thing in all {
         let (low, high) = (thing.space.low_m, thing.space.high_m);
@@ -193,9 +213,43 @@ fn lines(view: &mut View, drain: &Drain) {
                 let tip = at(a.x + share * (b.x - a.x), a.y + share * (b.y - a.y));
                 let angle_rad = (b.y - a.y).atan2(b.x - a.x);
                 view.push(Role::Drain, Shape::Arrowhead { tip, angle_rad });
+                // Wider than the pen of the line, to be seen on it.
+                let (cos, sin) = (angle_rad.cos(), angle_rad.sin());
+                let corner = |back: f64, side: f64| {
+                    at(
+                        tip.x - (back * cos + side * sin) / t.x_mm_per_unit,
+                        tip.y - (back * sin - side * cos) / t.x_mm_per_unit,
+                    )
+                };
+                view.push(
+                    Role::Running,
+                    Shape::Polygon(vec![tip, corner(3.4, 1.3), corner(3.4, -1.3)]),
+                );
             }
         }
     }
+}
+
+/// Where the pipes lie on paper.
+fn pipes(view: &View, drain: &Drain) -> Taken {
+    const HALF_MM: f64 = 0.4;
+    let mut boxes = Vec::new();
+    for run in &drain.runs {
+        for s in run.segments.iter().filter(|s| s.part != LinePart::Drop) {
+            let on_paper = |n: usize| {
+                let p = run.nodes[n].at_m;
+                view.transform.to_paper(at(p[0], p[1]))
+            };
+            let (a, b) = (on_paper(s.from), on_paper(s.to));
+            boxes.push([
+                a.x_mm.min(b.x_mm) - HALF_MM,
+                a.y_mm.min(b.y_mm) - HALF_MM,
+                a.x_mm.max(b.x_mm) + HALF_MM,
+                a.y_mm.max(b.y_mm) + HALF_MM,
+            ]);
+        }
+    }
+    boxes
 }
 
 /// Boxes of texts that are set already, on paper.
@@ -210,21 +264,41 @@ pub(super) fn set(
     near: Point,
     far_mm: f64,
 ) {
+    set_on(view, taken, role, text, near, (Hand::Right, far_mm));
+}
+
+/// Which side of its point a text is tried on first.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Hand {
+    Left,
+    Right,
+}
+
+/// As [`set`], tried on one hand first.
+pub(super) fn set_on(
+    view: &mut View,
+    taken: &mut Taken,
+    role: Role,
+    text: &str,
+    near: Point,
+    (hand, far_mm): (Hand, f64),
+) {
     let w = font::width_mm(text, Letters::Note, role);
     let t = view.transform;
     let p = t.to_paper(near);
-    let places = [
-        (far_mm, -far_mm, Anchor::Start),
-        (-far_mm, -far_mm, Anchor::End),
-        (far_mm, far_mm, Anchor::Start),
-        (-far_mm, far_mm, Anchor::End),
-        (far_mm + 4.0, -far_mm - 4.0, Anchor::Start),
-        (-far_mm - 4.0, -far_mm - 4.0, Anchor::End),
-        (far_mm + 4.0, far_mm + 4.0, Anchor::Start),
-        (-far_mm - 4.0, far_mm + 4.0, Anchor::End),
-        (0.0, -far_mm - 8.0, Anchor::Middle),
-        (0.0, far_mm + 8.0, Anchor::Middle),
-    ];
+    let sides = match hand {
+        Hand::Right => [(1.0, Anchor::Start), (-1.0, Anchor::End)],
+        Hand::Left => [(-1.0, Anchor::End), (1.0, Anchor::Start)],
+    };
+    let mut places = Vec::new();
+    for more_mm in [0.0, 2.0, 4.0, 7.0, 10.0] {
+        for down in [-1.0, 1.0] {
+            for (right, anchor) in sides {
+                let mm = far_mm + more_mm;
+                places.push((right * mm, down * mm, anchor));
+            }
+        }
+    }
     let bounds = |(dx, dy, anchor): &(f64, f64, Anchor)| {
         let left = match anchor {
             Anchor::Start => 0.0,
@@ -244,7 +318,7 @@ pub(super) fn set(
         .iter()
         .find(|c| free(&bounds(c)))
         .unwrap_or(&places[0]);
-    taken.push(bounds(place));
+    taken.push(bounds(&place));
     view.text(
         role,
         Label::new(text, near)

@@ -5,7 +5,7 @@ use job::drain::{LinePart, Run, Segment, UnitDrain};
 use quantity::{Dim, UnitSystem, Value};
 use room::PipeSize;
 
-use super::plan::{Taken, set};
+use super::plan::{Hand, Taken, set, set_on};
 use crate::drawing::{
     Anchor, Drawing, Label, Letters, Mark, PaperPoint, Role, Shape, Size, Stand, Transform, View,
     at,
@@ -113,6 +113,10 @@ pub fn profile(drain: &Drain, unit: &UnitDrain, units: UnitSystem) -> Option<Dra
     }
     let strip_y = TOP_MM + high_mm + 12.0;
     let bottom = strip(&mut view, &stops, &segments, strip_y, units);
+    let mut words = vec!["T outlet of the trap"];
+    words.extend(pump.is_some().then_some("P pump, its rise dashed"));
+    words.extend(run.air_gap_m.is_some().then_some("AG air gap over the rim"));
+    words.push("IL invert over the floor");
     let mut title = View::paper("title");
     title.text(
         Role::TextStrong,
@@ -139,11 +143,15 @@ pub fn profile(drain: &Drain, unit: &UnitDrain, units: UnitSystem) -> Option<Dra
         )
         .letters(Letters::Note),
     );
+    title.text(
+        Role::Text,
+        Label::new(words.join("; "), at(1.0, bottom + 5.0)).letters(Letters::Note),
+    );
     kit::scale_bar(&mut title, paper(118.0, 2.5), across, units);
     let mut drawing = Drawing::new(
         Size {
             width_mm: WIDTH_MM,
-            height_mm: bottom + 2.0,
+            height_mm: bottom + 6.5,
         },
         format!("Profile of the line from unit {}", unit.tag),
     );
@@ -185,7 +193,7 @@ fn scales(long_m: f64, high_m: f64, units: UnitSystem) -> (f64, f64) {
 
 fn line(view: &mut View, unit: &UnitDrain, run: &Run, stops: &[Stop], shown: &dyn Fn(f64) -> f64) {
     let t = view.transform;
-    let mut taken: Taken = Vec::new();
+    let mut taken: Taken = vec![[-1e3, -1e3, 1.0, 1e3], [WIDTH_MM - 1.0, -1e3, 1e3, 1e3]];
     // Unit, trap and pump in front of the line.
     let outlet = shown(unit.outlet_invert_m);
     let left = -9.0 / t.x_mm_per_unit;
@@ -236,10 +244,16 @@ fn line(view: &mut View, unit: &UnitDrain, run: &Run, stops: &[Stop], shown: &dy
                 .collect(),
         ),
     );
-    for s in stops {
+    for (k, s) in stops.iter().enumerate() {
         let p = at(s.chainage_m, shown(s.invert_m));
         view.mark(Role::Drain, Mark::Dot, p);
-        set(view, &mut taken, Role::Text, &s.mark, p, 2.4);
+        // Keep clear of a point close by on the right.
+        let close = |n: &Stop| (n.chainage_m - s.chainage_m) * t.x_mm_per_unit;
+        let hand = match stops.get(k + 1) {
+            Some(next) if (0.1..6.0).contains(&close(next)) => Hand::Left,
+            _ => Hand::Right,
+        };
+        set_on(view, &mut taken, Role::Text, &s.mark, p, (hand, 2.4));
     }
     // The receiver: its rim, and the gap over it.
     if let Some(last) = stops.last() {
@@ -427,6 +441,7 @@ fn level(m: f64, units: UnitSystem) -> String {
         UnitSystem::Metric => UnitSystem::Us,
         UnitSystem::Us => UnitSystem::Metric,
     };
-    let v = Value::new(m, Dim::Length).digits(4);
+    let digits = if m.abs() < 1.0 { 3 } else { 4 };
+    let v = Value::new(m, Dim::Length).digits(digits);
     format!("+{} [{}]", v.show(units), v.show(other))
 }

@@ -66,7 +66,7 @@ pub fn trap_section(drain: &Drain, unit: &UnitDrain, units: UnitSystem) -> Optio
             (at(left, from), at(left, to)),
             SideOf::Right,
             away,
-            format!("{name} {}", length((to - from).abs())),
+            format!("{name} {}", short((to - from).abs(), units)),
         );
     }
     kit::dimension(
@@ -98,7 +98,7 @@ pub fn trap_section(drain: &Drain, unit: &UnitDrain, units: UnitSystem) -> Optio
         ratio,
         units,
     );
-    kit::scale_bar(&mut words, paper(120.0, 2.5), ratio, units);
+    kit::scale_bar(&mut words, paper(70.0, 2.5), ratio, units);
     for (i, line) in key.iter().enumerate() {
         words.text(
             Role::Text,
@@ -108,7 +108,7 @@ pub fn trap_section(drain: &Drain, unit: &UnitDrain, units: UnitSystem) -> Optio
     let mut drawing = Drawing::new(
         Size {
             width_mm: 176.0,
-            height_mm: key_y + 5.0 * key.len() as f64,
+            height_mm: key_y + 5.0 * key.len() as f64 - 3.0,
         },
         format!("Trap of unit {}", unit.tag),
     );
@@ -129,6 +129,14 @@ pub fn trap_section(drain: &Drain, unit: &UnitDrain, units: UnitSystem) -> Optio
     }
     drawing.views = vec![view, words];
     Some(drawing)
+}
+
+/// A length in the reader's units alone; the key has both.
+fn short(m: f64, units: UnitSystem) -> String {
+    match units {
+        UnitSystem::Metric => format!("{:.0}", 1000.0 * m),
+        UnitSystem::Us => Value::new(m, Dim::Length).digits(4).show(units),
+    }
 }
 
 fn prime(trap: &Trap) -> Value {
@@ -222,14 +230,19 @@ fn levels(view: &mut View, trap: &Trap) {
     surface(0.0, weir + trap.running_pan_leg_m());
     surface(second, weir);
     view.line(Role::Hidden, at(-b, weir), at(b, weir));
-    let lowest = weir - trap.start_fall_m();
-    let x = match trap.cabinet {
-        Cabinet::DrawThrough => second,
-        Cabinet::BlowThrough => 0.0,
-    };
-    if bend_z(trap) <= lowest && trap.cabinet == Cabinet::DrawThrough {
-        view.line(Role::Centre, at(x - b, lowest), at(x + b, lowest));
+    if trap.cabinet == Cabinet::DrawThrough {
+        let lowest = weir - trap.start_fall_m();
+        let (from, to) = across_second_leg(trap, lowest);
+        view.line(Role::Centre, at(from, lowest), at(to, lowest));
     }
+}
+
+/// From wall to wall of the second leg, or of the bend under it.
+fn across_second_leg(trap: &Trap, z_m: f64) -> (f64, f64) {
+    let b = 0.5 * trap.bore_m;
+    let deep = (bend_z(trap) - z_m).max(0.0);
+    let wall = |r: f64| trap.bend_m + (r * r - deep * deep).max(0.0).sqrt();
+    (wall(trap.bend_m - b), wall(trap.bend_m + b))
 }
 
 /// Numbers at the parts, and what they mean.
@@ -286,13 +299,16 @@ fn callouts(
     ));
     key.push((
         at(second - 0.4 * b, weir - 0.002),
-        (20.0, 14.0),
+        (24.0, 11.0),
         "weir, level of both legs with the fan stopped (dashed in the pan's leg)".into(),
     ));
     if trap.cabinet == Cabinet::DrawThrough {
         key.push((
-            at(second + 0.5 * b, weir - trap.start_fall_m()),
-            (20.0, 20.0),
+            at(
+                across_second_leg(trap, weir - trap.start_fall_m()).1 - 0.3 * b,
+                weir - trap.start_fall_m(),
+            ),
+            (20.0, 16.0),
             format!(
                 "lowest at a start without new water (chain line): {} of the seal of {}",
                 show(trap.start_fall_m()),
@@ -315,15 +331,24 @@ fn callouts(
         (6.0, 8.0),
         "to the line, falling".into(),
     ));
-    let mut lines = vec![match units {
-        UnitSystem::Metric => {
-            "mm [ft, in], mm governs. Walls hatched, water grey as with the fan running.".to_owned()
-        }
-        UnitSystem::Us => {
-            "ft, in [mm]; inches govern. Walls hatched, water grey as with the fan running."
-                .to_owned()
-        }
-    }];
+    let mut lines = vec![
+        format!(
+            "H {} and J {} at least; space needed L {}",
+            show(trap.built.drop_m),
+            show(trap.built.seal_m),
+            show(trap.depth_m())
+        ),
+        match units {
+            UnitSystem::Metric => {
+                "mm [ft, in], mm governs. Walls hatched, water shaded as with the fan running."
+                    .to_owned()
+            }
+            UnitSystem::Us => {
+                "ft, in [mm]; inches govern. Walls hatched, water shaded as with the fan running."
+                    .to_owned()
+            }
+        },
+    ];
     for (i, (to, (dx, dy), words)) in key.into_iter().enumerate() {
         let n = (i + 1).to_string();
         number(view, to, (dx, dy), &n);
