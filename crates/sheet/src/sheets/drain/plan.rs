@@ -316,8 +316,9 @@ pub(super) fn set_on(
     };
     let place = places
         .iter()
+        .copied()
         .find(|c| free(&bounds(c)))
-        .unwrap_or(&places[0]);
+        .unwrap_or(places[0]);
     taken.push(bounds(&place));
     view.text(
         role,

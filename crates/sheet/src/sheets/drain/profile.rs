@@ -15,16 +15,16 @@ use crate::sheets::kit::{self, paper};
 const WIDTH_MM: f64 = 176.0;
 /// Titles of the strip's rows stand left of this.
 const LEFT_MM: f64 = 30.0;
-const TOP_MM: f64 = 20.0;
+const TOP_MM: f64 = 19.0;
 /// Room for the profile itself on paper.
 const LONG_MM: f64 = 124.0;
-const HIGH_MM: f64 = 62.0;
+const HIGH_MM: f64 = 49.0;
 /// Least distance of columns in the strip.
 const COLUMN_MM: f64 = 9.0;
 /// A drop longer than this is cut \[m\].
 const CUT_M: f64 = 0.6;
 /// What is left of it at both ends \[m\].
-const LEFT_OF_CUT_M: f64 = 0.15;
+const LEFT_OF_CUT_M: f64 = 0.10;
 
 /// A point of the profile.
 struct Stop {
@@ -59,8 +59,9 @@ pub fn profile(drain: &Drain, unit: &UnitDrain, units: UnitSystem) -> Option<Dra
         .filter(|s| 1e-3 < s.length_m)
         .collect();
     let first = segments.first()?;
+    let lifted = unit.way.as_ref().is_some_and(|w| w.pump.is_some());
     let mut stops = vec![Stop {
-        mark: "T".into(),
+        mark: if lifted { "R" } else { "T" }.into(),
         chainage_m: 0.0,
         invert_m: run.nodes[first.from].at_m[2],
     }];
@@ -107,14 +108,17 @@ pub fn profile(drain: &Drain, unit: &UnitDrain, units: UnitSystem) -> Option<Dra
             y_mm_per_unit: 1000.0 / up,
         },
     );
-    line(&mut view, unit, run, &stops, &shown);
+    line(&mut view, unit, run, &stops, &shown, units);
     if let Some(cut) = cut {
         breaks(&mut view, &stops, cut);
     }
     let strip_y = TOP_MM + high_mm + 12.0;
     let bottom = strip(&mut view, &stops, &segments, strip_y, units);
-    let mut words = vec!["T outlet of the trap"];
-    words.extend(pump.is_some().then_some("P pump, its rise dashed"));
+    let mut words = vec![if lifted {
+        "P pump, its rise dashed; R top of the rise"
+    } else {
+        "T outlet of the trap"
+    }];
     words.extend(run.air_gap_m.is_some().then_some("AG air gap over the rim"));
     words.push("IL invert over the floor");
     let mut title = View::paper("title");
@@ -147,7 +151,7 @@ pub fn profile(drain: &Drain, unit: &UnitDrain, units: UnitSystem) -> Option<Dra
         Role::Text,
         Label::new(words.join("; "), at(1.0, bottom + 5.0)).letters(Letters::Note),
     );
-    kit::scale_bar(&mut title, paper(118.0, 2.5), across, units);
+    kit::scale_bar(&mut title, paper(104.0, 2.5), across, units);
     let mut drawing = Drawing::new(
         Size {
             width_mm: WIDTH_MM,
@@ -191,7 +195,14 @@ fn scales(long_m: f64, high_m: f64, units: UnitSystem) -> (f64, f64) {
     (fit(across, long_m, LONG_MM), fit(up, high_m, HIGH_MM))
 }
 
-fn line(view: &mut View, unit: &UnitDrain, run: &Run, stops: &[Stop], shown: &dyn Fn(f64) -> f64) {
+fn line(
+    view: &mut View,
+    unit: &UnitDrain,
+    run: &Run,
+    stops: &[Stop],
+    shown: &dyn Fn(f64) -> f64,
+    units: UnitSystem,
+) {
     let t = view.transform;
     let mut taken: Taken = vec![[-1e3, -1e3, 1.0, 1e3], [WIDTH_MM - 1.0, -1e3, 1e3, 1e3]];
     // Unit, trap and pump in front of the line.
@@ -211,13 +222,13 @@ fn line(view: &mut View, unit: &UnitDrain, run: &Run, stops: &[Stop], shown: &dy
         ]),
     );
     view.mark(Role::Outline, Mark::Ring, at(left, outlet));
-    set(
+    set_on(
         view,
         &mut taken,
         Role::Text,
         "pan outlet",
         at(left, outlet),
-        3.0,
+        (Hand::Left, 2.4),
     );
     if let Some(pump) = unit.way.as_ref().and_then(|w| w.pump) {
         view.line(
@@ -270,11 +281,11 @@ fn line(view: &mut View, unit: &UnitDrain, run: &Run, stops: &[Stop], shown: &dy
                 at(x + wide, rim),
             ]),
         );
-        set(view, &mut taken, Role::Text, "rim", at(x + wide, rim), 2.2);
-        if run.air_gap_m.is_some() {
-            let p = at(x + 0.5 * wide, 0.5 * (rim + shown(last.invert_m)));
-            set(view, &mut taken, Role::Text, "AG", p, 2.2);
-        }
+        let words = run.air_gap_m.map_or_else(
+            || "inlet".to_owned(),
+            |gap| format!("AG {}", kit::length(gap, units)),
+        );
+        set(view, &mut taken, Role::Text, &words, at(x + wide, rim), 2.2);
         if run.rim_m[2] < 0.5 {
             view.line(Role::Zero, at(left, 0.0), at(x - wide, 0.0));
             set(
@@ -334,11 +345,11 @@ fn strip(
 ) -> f64 {
     const ROWS: [(&str, f64); 7] = [
         ("Point", 6.0),
-        ("Chainage", 16.0),
-        ("Invert IL", 36.0),
-        ("Fall", 17.0),
-        ("Length", 17.0),
-        ("Size", 12.0),
+        ("Chainage", 19.0),
+        ("Invert IL", 19.0),
+        ("Fall", 15.0),
+        ("Length", 19.0),
+        ("Size", 11.0),
         ("Supports", 6.0),
     ];
     const LEADER_MM: f64 = 7.0;
@@ -386,7 +397,11 @@ fn strip(
                 match row {
                     0 => cell(*x, stop.mark.clone(), false),
                     1 => cell(*x, chainage(stop.chainage_m, units), true),
-                    _ => cell(*x, level(stop.invert_m, units), true),
+                    _ => {
+                        let [own, other] = level(stop.invert_m, units);
+                        cell(*x - 1.6, own, true);
+                        cell(*x + 1.6, other, true);
+                    }
                 }
             }
         } else {
@@ -436,12 +451,16 @@ fn chainage(m: f64, units: UnitSystem) -> String {
     Value::new(m, Dim::Length).digits(digits).show(units)
 }
 
-fn level(m: f64, units: UnitSystem) -> String {
+/// A height in the reader's units, and in the other in brackets.
+fn level(m: f64, units: UnitSystem) -> [String; 2] {
     let other = match units {
         UnitSystem::Metric => UnitSystem::Us,
         UnitSystem::Us => UnitSystem::Metric,
     };
     let digits = if m.abs() < 1.0 { 3 } else { 4 };
     let v = Value::new(m, Dim::Length).digits(digits);
-    format!("+{} [{}]", v.show(units), v.show(other))
+    [
+        format!("+{}", v.show(units)),
+        format!("[{}]", v.show(other)),
+    ]
 }

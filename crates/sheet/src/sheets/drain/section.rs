@@ -82,9 +82,12 @@ pub fn trap_section(drain: &Drain, unit: &UnitDrain, units: UnitSystem) -> Optio
     if let Some(v) = vent_m {
         kit::dimension(
             &mut view,
-            (at(2.0 * trap.bend_m + o, 0.0), at(2.0 * trap.bend_m + o, v)),
+            (
+                at(2.0 * trap.bend_m + OUTLET_M, 0.0),
+                at(2.0 * trap.bend_m + OUTLET_M, v),
+            ),
             SideOf::Right,
-            12.0,
+            8.0,
             format!("≥ {}", length(v)),
         );
     }
@@ -198,14 +201,23 @@ fn outline(trap: &Trap, half: f64, vent_m: Option<f64>) -> Vec<Point> {
 /// Water with the fan running.
 fn water(trap: &Trap) -> Vec<Point> {
     let b = 0.5 * trap.bore_m;
-    let second = 2.0 * trap.bend_m;
     let weir = -trap.built.drop_m;
-    let pan_leg = (weir + trap.running_pan_leg_m()).max(bend_z(trap));
-    let mut p = vec![at(-b, pan_leg), at(b, pan_leg)];
-    p.extend(arc(trap, trap.bend_m - b, false));
+    let pan_leg = weir + trap.running_pan_leg_m();
+    let (left, right) = across_first_leg(trap, pan_leg);
+    // The bend over the water of a blow-through trap is dry on the pan's side.
+    let wet = |p: &Point| trap.bend_m <= p.x || p.y <= pan_leg;
+    let mut p = vec![at(left, pan_leg), at(right, pan_leg)];
+    p.extend(arc(trap, trap.bend_m - b, false).into_iter().filter(wet));
+    let second = 2.0 * trap.bend_m;
     p.extend([at(second - b, weir), at(second + b, weir)]);
-    p.extend(arc(trap, trap.bend_m + b, true));
+    p.extend(arc(trap, trap.bend_m + b, true).into_iter().filter(wet));
     p
+}
+
+/// From wall to wall of the first leg, or of the bend under it.
+fn across_first_leg(trap: &Trap, z_m: f64) -> (f64, f64) {
+    let (from, to) = across_second_leg(trap, z_m);
+    (2.0 * trap.bend_m - to, 2.0 * trap.bend_m - from)
 }
 
 /// Surface marks: running, stopped, lowest at a start.
@@ -214,9 +226,10 @@ fn levels(view: &mut View, trap: &Trap) {
     let second = 2.0 * trap.bend_m;
     let weir = -trap.built.drop_m;
     let t = view.transform;
-    let mut surface = |x: f64, z: f64| {
+    let mut surface = |(from, to): (f64, f64), z: f64| {
         let size = 1.6 / t.x_mm_per_unit;
-        view.line(Role::Zero, at(x - b, z), at(x + b, z));
+        let x = 0.5 * (from + to);
+        view.line(Role::Zero, at(from, z), at(to, z));
         view.push(
             Role::Zero,
             Shape::Polyline(vec![
@@ -227,8 +240,9 @@ fn levels(view: &mut View, trap: &Trap) {
             ]),
         );
     };
-    surface(0.0, weir + trap.running_pan_leg_m());
-    surface(second, weir);
+    let running = weir + trap.running_pan_leg_m();
+    surface(across_first_leg(trap, running), running);
+    surface(across_second_leg(trap, weir), weir);
     view.line(Role::Hidden, at(-b, weir), at(b, weir));
     if trap.cabinet == Cabinet::DrawThrough {
         let lowest = weir - trap.start_fall_m();
@@ -327,8 +341,8 @@ fn callouts(
         ));
     }
     key.push((
-        at(second + OUTLET_M, b - trap.built.drop_m),
-        (6.0, 8.0),
+        at(second + 0.8 * OUTLET_M, b - trap.built.drop_m),
+        (2.0, 14.0),
         "to the line, falling".into(),
     ));
     let mut lines = vec![
