@@ -223,7 +223,6 @@ fn across_first_leg(trap: &Trap, z_m: f64) -> (f64, f64) {
 /// Surface marks: running, stopped, lowest at a start.
 fn levels(view: &mut View, trap: &Trap) {
     let b = 0.5 * trap.bore_m;
-    let second = 2.0 * trap.bend_m;
     let weir = -trap.built.drop_m;
     let t = view.transform;
     let mut surface = |(from, to): (f64, f64), z: f64| {
