@@ -235,26 +235,12 @@ const TRAP_REACH_M: f64 = 0.30;
 /// From the trap's end down to the water in a pump's tank \[m\]. **Assumed**.
 const TANK_BELOW_M: f64 = 0.15;
 
-/// Plans this step for the units in their places; no ducts add to the pans'
-/// pressures.
+/// Plans this step for the units in their places; what their ducts take is
+/// added to the pressures at their pans.
 ///
 /// # Errors
 /// A model that the catalogue does not have, or air that cannot be.
 pub fn route(room: &Room, catalog: &Catalog, placement: &Placement) -> Result<Drain, JobError> {
-    route_with_ducts(room, catalog, placement, &|_| 0.0)
-}
-
-/// As [`route`], with what ducts add to the pressure at each unit's pan
-/// \[Pa\].
-///
-/// # Errors
-/// As [`route`].
-pub fn route_with_ducts(
-    room: &Room,
-    catalog: &Catalog,
-    placement: &Placement,
-    external_static_pa: &dyn Fn(&PlacedUnit) -> f64,
-) -> Result<Drain, JobError> {
     let bounds = inside(room);
     let [length_m, width_m, _] = bounds.high_m;
     let ring = Ring::new([length_m, width_m], OFF_WALL_M);
@@ -268,7 +254,7 @@ pub fn route_with_ducts(
             room,
             unit,
             model,
-            external_static_pa(unit),
+            ducts_at_pan_pa(unit, model),
             &ring,
         )?);
     }
@@ -287,6 +273,15 @@ pub fn route_with_ducts(
         dew_point_c: water::wettest_dew_point_c(room)?,
     });
     Ok(drain)
+}
+
+/// What its ducts add to the pressure at a unit's pan \[Pa\]: before the fan a
+/// pan feels the inlet's duct, after it the outlet's.
+fn ducts_at_pan_pa(unit: &PlacedUnit, model: &Model) -> f64 {
+    match model.cabinet {
+        Cabinet::DrawThrough => unit.inlet_duct_pa,
+        Cabinet::BlowThrough => unit.external_static_pa - unit.inlet_duct_pa,
+    }
 }
 
 /// A unit's outlet, pan and trap.
@@ -549,4 +544,28 @@ pub(crate) fn place_of(tag: &str) -> Place {
 /// The highest that a pump may lift to in a room of this height \[m\].
 pub(crate) const fn highest_lift_m(height_m: f64) -> f64 {
     height_m - UNDER_CEILING_M
+}
+
+#[cfg(test)]
+mod tests {
+    use super::checks::bench::{DRAIN, UNIT, bench};
+
+    #[test]
+    fn an_inlet_duct_deepens_the_trap_of_a_draw_through_cabinet() {
+        let duct = |side: &str| {
+            format!(
+                "[[duct]]\nunit = \"D1\"\nside = \"{side}\"\nlength = \"10 m\"\ndiameter = \"300 mm\"\n"
+            )
+        };
+        let plain = bench(&[UNIT, DRAIN]);
+        let drop_m = |b: &super::checks::bench::Bench| b.drain.units[0].trap.unwrap().built.drop_m;
+        let inlet = bench(&[UNIT, DRAIN, &duct("inlet")]);
+        let pan = inlet.drain.units[0].pan;
+        assert!(5.0 < pan.ducts_pa, "{}", pan.ducts_pa);
+        // A millimetre of water is 9.80665 Pa.
+        let more_m = drop_m(&inlet) - drop_m(&plain);
+        assert!((more_m - pan.ducts_pa / 9806.65).abs() < 1e-4, "{more_m}");
+        let outlet = bench(&[UNIT, DRAIN, &duct("outlet")]);
+        assert!((drop_m(&outlet) - drop_m(&plain)).abs() < 1e-9);
+    }
 }

@@ -51,10 +51,22 @@ pub fn all(
 /// Plans that are handed on as DXF: name of the file, drawing, name of the
 /// view.
 pub fn plans(
-    _room: &Room,
-    _catalog: &Catalog,
-    _design: &Design,
-    _units: UnitSystem,
+    room: &Room,
+    catalog: &Catalog,
+    design: &Design,
+    units: UnitSystem,
 ) -> Vec<(&'static str, Drawing, &'static str)> {
-    Vec::new()
+    let mut plans = vec![(
+        "plan",
+        placement::plan(room, catalog, &design.placement, units),
+        "plan",
+    )];
+    if !design.hanging.units.is_empty() {
+        plans.push((
+            "hanging",
+            hanging::layout(room, &design.hanging, units),
+            hanging::VIEW,
+        ));
+    }
+    plans
 }

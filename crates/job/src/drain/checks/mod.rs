@@ -4,7 +4,6 @@ mod crosses_door;
 mod crosses_thing;
 mod double_trap;
 mod drain_above_pan;
-mod ducts_not_counted;
 mod fall_below_code;
 mod long_indirect_waste;
 mod no_air_gap;
@@ -44,7 +43,6 @@ const CHECKS: &[Check] = &[
     no_room_to_rise::check,
     fall_below_code::check,
     trap_too_deep::check,
-    ducts_not_counted::check,
     pipe_too_small::check,
     pipe_reduced::check,
     no_air_gap::check,
@@ -69,13 +67,12 @@ fn length(m: f64) -> Value {
 pub(super) mod bench {
     //! One or two units in the small room, to be edited around limits.
 
-    use equipment::Catalog;
     use quantity::Finding;
     use room::Room;
 
     use super::{Check, Judged};
     use crate::common::{Sheet, catalog};
-    use crate::drain::{Drain, route_with_ducts, water};
+    use crate::drain::{Drain, route, water};
     use crate::placement;
     use crate::units::UnitSet;
 
@@ -90,17 +87,13 @@ pub(super) mod bench {
         "[[drain]]\nname = \"FD-1\"\nat = [\"9.5 m\", \"4 m\", \"0 m\"]\n";
 
     pub(crate) fn bench(more: &[&str]) -> Bench {
-        with_ducts(more, catalog(), 0.0)
-    }
-
-    pub(crate) fn with_ducts(more: &[&str], catalog: &Catalog, ducts_pa: f64) -> Bench {
         let mut sheet = Sheet::leafy();
         for text in more {
             sheet = sheet.and(text);
         }
         let room = sheet.room();
-        let placement = placement::place(&room, catalog, &UnitSet::EMPTY).unwrap();
-        let drain = route_with_ducts(&room, catalog, &placement, &|_| ducts_pa).unwrap();
+        let placement = placement::place(&room, catalog(), &UnitSet::EMPTY).unwrap();
+        let drain = route(&room, catalog(), &placement).unwrap();
         Bench { room, drain }
     }
 
