@@ -438,7 +438,7 @@ fn ground(rules: WiringRules, device_a: f64, enlarged: f64, phase: &Size) -> Opt
             let sizes = conductor::sizes(rules);
             let area_mm2 = sizes.iter().find(|s| s.name == least)?.area_mm2;
             // Never larger than the phases need be (250.122(A)).
-            let asked_mm2 = (area_mm2 * enlarged).min(phase.area_mm2.max(area_mm2));
+            let asked_mm2 = (area_mm2 * enlarged).min(phase.area_mm2);
             sizes
                 .iter()
                 .find(|s| asked_mm2 <= s.area_mm2 + 1e-6)
