@@ -312,8 +312,7 @@ fn a_room_without_panels_still_says_what_each_unit_needs() {
 fn findings_say_what_and_what_to_do_in_both_systems() {
     let worst = "[[panel]]\nname = \"P\"\nat = [\"0 m\", \"2 m\", \"1.5 m\"]\nvoltage = \"120 V\"\n\
         phases = 1\nmain = \"15 A\"\nfree_spaces = 1\n[wiring]\nconnection = \"cord\"\n\
-        ambient = \"55 °C\"\n[generator]\nrating = \"5 kVA\"\n\
-        [[circuit]]\nname = \"x\"\npanel = \"no\"\ncurrent = \"1 A\"\n";
+        ambient = \"55 °C\"\n[generator]\nrating = \"5 kVA\"\n";
     let (_, power) = fed(worst, &["generic-250", "generic-150", "generic-150"]);
     let names: std::collections::BTreeSet<&str> =
         power.findings.iter().map(|f| f.check.as_ref()).collect();

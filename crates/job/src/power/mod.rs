@@ -229,14 +229,7 @@ pub fn feed(room: &Room, catalog: &Catalog, placement: &Placement) -> Result<Pow
             &others,
         ));
     }
-    for (i, panel) in room.panels.iter().enumerate() {
-        // Of panels with one name, the first.
-        if room.panels[..i]
-            .iter()
-            .any(|p| p.name.value == panel.name.value)
-        {
-            continue;
-        }
+    for panel in &room.panels {
         let units: Vec<UnitLoad> = power
             .branches
             .iter()

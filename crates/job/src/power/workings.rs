@@ -67,7 +67,11 @@ fn branch(room: &Room, b: &Branch) -> Vec<Working> {
     let ambient = Working {
         name: "correction for the air".into(),
         symbol: "f_a".into(),
-        equation: Equation::Algebra("sqrt(max(0, min(1, (t_c - t_a) / (t_c - 30))))".into()),
+        equation: if (30.0..insulation_c).contains(&wiring.ambient_c.value) {
+            Equation::Algebra("sqrt((t_c - t_a) / (t_c - 30))".into())
+        } else {
+            Equation::Procedure("no credit below 30 °C, nothing left above the rating".into())
+        },
         inputs: vec![
             Input::given(
                 "rating of the insulation",

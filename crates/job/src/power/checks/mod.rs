@@ -1,6 +1,5 @@
 //! Checks of the circuits: one file per fault, one ordered list.
 
-mod circuit_on_no_panel;
 mod conductor_too_small;
 mod cord_not_allowed;
 mod device_above_conductor;
@@ -47,7 +46,6 @@ const CHECKS: &[Check] = &[
     disconnect_out_of_sight::check,
     cord_not_allowed::check,
     ground_fault_protection_needed::check,
-    circuit_on_no_panel::check,
     panel_full::check,
     panel_overloaded::check,
     panel_capacity_unknown::check,
