@@ -15,7 +15,7 @@ use crate::drawing::{
 };
 
 /// Most branches on one drawing.
-pub(super) const MOST_BRANCHES: usize = 4;
+pub(super) const MOST_BRANCHES: usize = 3;
 
 const SIZE: Size = Size {
     width_mm: 176.0,
@@ -24,7 +24,7 @@ const SIZE: Size = Size {
 const BUS_Y: f64 = 36.0;
 /// Where the first branch stands, and how far the next \[mm\].
 const FIRST_X: f64 = 32.0;
-const STEP_X: f64 = 37.0;
+const STEP_X: f64 = 48.0;
 const MOTOR_R: f64 = 6.0;
 /// Height of a switching symbol \[mm\].
 const SYMBOL: f64 = 8.0;
@@ -187,13 +187,18 @@ fn branch(view: &mut View, x: f64, b: &Branch, rules: WiringRules, units: UnitSy
         view,
         at(x + 7.0, 44.0),
         room_mm - 2.0,
-        &amps(b.device_a, units),
+        &Value::new(b.device_a, Dim::Current).digits(2).show(units),
     );
     note(
         view,
         at(x + 7.0, 44.0 + LINE),
         room_mm - 2.0,
-        &format!("{}-pole, legs {}", b.hookup.poles, legs_in_letters(&b.legs)),
+        &format!(
+            "{}-pole, leg{} {}",
+            b.hookup.poles,
+            if b.legs.len() == 1 { "" } else { "s" },
+            legs_in_letters(&b.legs)
+        ),
     );
     line(view, 42.0 + SYMBOL, 90.0);
     // The slash says how many conductors one line stands for.

@@ -43,7 +43,8 @@ pub(super) fn schedule(panel: &PanelSchedule) -> Table {
             let mut cells = vec![
                 text(row.name.clone()),
                 kind.into(),
-                row.device_a.map_or(Cell::Unknown, |a| amps(a).into()),
+                row.device_a
+                    .map_or(Cell::Unknown, |a| amps(a).digits(2).into()),
                 text(legs_in_letters(&row.legs)),
             ];
             cells.extend((0..legs).map(|leg| {
@@ -110,7 +111,7 @@ pub(super) fn conductors(power: &Power) -> Table {
                 text(plate(b)),
                 amps(b.plate.min_circuit_a).into(),
                 amps(b.plate.max_protection_a).into(),
-                amps(b.device_a).into(),
+                amps(b.device_a).digits(2).into(),
                 text(format!("{} × {size}", b.conductors)),
                 text(b.ground.unwrap_or("ask")),
                 amps(b.ampacity.allowed_a).into(),
