@@ -106,12 +106,12 @@ pub fn length_m(route: &[Point]) -> f64 {
 /// Conductor to lay along a route \[m\].
 ///
 /// ```text
-/// L = (1 + b) · l + 2 · e
+/// L = (1 + b) · l + 2 · l_t
 /// ```
 ///
 /// - `route_m`: length of the route l \[m\]
 ///
-/// **Assumed** b 10 % for bends, tails e of 1 m at each end.
+/// **Assumed** b 10 % for bends, tails l_t of 1 m at each end.
 pub fn conductor_m(route_m: f64) -> f64 {
     (1.0 + BENDS) * route_m + 2.0 * TAIL_M
 }

@@ -148,7 +148,7 @@ fn drop(b: &Branch, nec: bool) -> Option<Working> {
     let length = Working {
         name: "conductor, one way".into(),
         symbol: "L".into(),
-        equation: Equation::Algebra("(1 + b) * l + 2 * e".into()),
+        equation: Equation::Algebra("(1 + b) * l + 2 * l_t".into()),
         inputs: vec![
             Input::given(
                 "length of the route",
@@ -164,7 +164,7 @@ fn drop(b: &Branch, nec: bool) -> Option<Working> {
             ),
             Input::given(
                 "tail at each end",
-                "e",
+                "l_t",
                 Value::new(TAIL_M, Dim::Length),
                 Source::common_practice("1 m at panel and unit"),
             ),
