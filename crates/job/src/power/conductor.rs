@@ -76,6 +76,10 @@ const fn awg(
 
 /// Copper at 75 °C, stranded (NEC chapter 9, Table 8), with the ampacities of
 /// Table 310.16 for at most three conductors at 30 °C.
+#[allow(
+    clippy::approx_constant,
+    reason = "3.14 is ohms per kilofoot of 14 AWG"
+)]
 const NEC_SIZES: &[Size] = &[
     awg("14 AWG", 2.0809, 3.14, [15.0, 20.0, 25.0], Some(15.0)),
     awg("12 AWG", 3.3088, 1.98, [20.0, 25.0, 30.0], Some(20.0)),
