@@ -114,8 +114,16 @@ pub(crate) const PANEL: Section = Section {
             Need::Optional,
             "Poles still free for breakers.",
         ),
+        Field::new(
+            "frequency",
+            Kind::Choice(FREQUENCIES),
+            Need::Optional,
+            "Frequency of the supply; left out: 60 Hz by NEC, 50 Hz by IEC.",
+        ),
     ],
 };
+
+const FREQUENCIES: &[fields::Word] = &[("50 Hz", "50 Hz"), ("60 Hz", "60 Hz")];
 
 pub(crate) const CIRCUIT: Section = Section {
     key: "circuit",
@@ -233,6 +241,8 @@ pub struct Panel {
     pub to_ground_v: Option<Given<f64>>,
     /// Poles still free.
     pub free_spaces: Option<Given<u32>>,
+    /// Frequency of the supply \[Hz\].
+    pub hertz: Option<Given<f64>>,
 }
 
 /// A load on a panel that is not a unit.
@@ -284,6 +294,9 @@ impl Panel {
             main_a: e.value("main"),
             to_ground_v: e.value("to_ground"),
             free_spaces: e.count("free_spaces"),
+            hertz: e
+                .choice("frequency")
+                .map(|g| g.map(|word| if word == "50 Hz" { 50.0 } else { 60.0 })),
         }
     }
 }
