@@ -39,7 +39,9 @@ fn wired(models: &[&str]) -> Control {
 }
 
 fn pairs(list: &[(&str, &str)]) -> Vec<(String, String)> {
-    list.iter().map(|(a, b)| ((*a).to_owned(), (*b).to_owned())).collect()
+    list.iter()
+        .map(|(a, b)| ((*a).to_owned(), (*b).to_owned()))
+        .collect()
 }
 
 fn names(findings: &[Finding]) -> Vec<&str> {
@@ -146,9 +148,20 @@ mod derived {
 
 #[test]
 fn terminals_are_joined_by_name_at_both_ends() {
-    let control = wired(&["generic-90-cold", "generic-90-cold", "generic-150", "generic-70"]);
+    let control = wired(&[
+        "generic-90-cold",
+        "generic-90-cold",
+        "generic-150",
+        "generic-70",
+    ]);
     let of = |end: &job::control::End| {
-        control.device(&end.device).unwrap().terminal(&end.terminal).unwrap().role.unwrap()
+        control
+            .device(&end.device)
+            .unwrap()
+            .terminal(&end.terminal)
+            .unwrap()
+            .role
+            .unwrap()
     };
     for net in &control.nets {
         assert!(2 <= net.ends.len(), "{net:?}");
@@ -177,7 +190,11 @@ fn terminals_are_joined_by_name_at_both_ends() {
 #[test]
 fn one_unit_alone_feeds_a_bus() {
     let control = wired(&["generic-90-cold"; 3]);
-    let plus: Vec<_> = control.nets.iter().filter(|n| n.signal == "supply +").collect();
+    let plus: Vec<_> = control
+        .nets
+        .iter()
+        .filter(|n| n.signal == "supply +")
+        .collect();
     assert_eq!(plus.len(), 1);
     assert_eq!(plus[0].ends.len(), 2);
     let data = control.nets.iter().find(|n| n.signal == "data +").unwrap();
@@ -197,10 +214,22 @@ fn families_have_each_their_controller() {
     let control = wired(&models);
     assert_eq!(control.assignment.on_board, ["D6"]);
     assert!(control.assignment.unserved.is_empty());
-    let served: usize = control.assignment.served.iter().map(|s| s.units.len()).sum();
+    let served: usize = control
+        .assignment
+        .served
+        .iter()
+        .map(|s| s.units.len())
+        .sum();
     assert_eq!(served, 5);
     assert!(count(&control, "controller_chosen") >= 3);
-    assert!(control.findings.iter().all(|f| f.severity != Severity::Stop), "{:?}", control.findings);
+    assert!(
+        control
+            .findings
+            .iter()
+            .all(|f| f.severity != Severity::Stop),
+        "{:?}",
+        control.findings
+    );
     assert!(check_as_wired(&control, &control.as_designed()).is_empty());
     assert!(!control.parts.is_empty());
     assert_eq!(control, wired(&models));
@@ -209,9 +238,18 @@ fn families_have_each_their_controller() {
 #[test]
 fn more_units_than_relays_take_a_second_controller() {
     let control = wired(&["generic-70"; 5]);
-    let units: Vec<usize> = control.assignment.served.iter().map(|s| s.units.len()).collect();
+    let units: Vec<usize> = control
+        .assignment
+        .served
+        .iter()
+        .map(|s| s.units.len())
+        .collect();
     assert_eq!(units, [4, 1]);
-    let floats = control.devices.iter().filter(|d| d.tag.starts_with("FS-")).count();
+    let floats = control
+        .devices
+        .iter()
+        .filter(|d| d.tag.starts_with("FS-"))
+        .count();
     assert_eq!(floats, 5);
     // Two alarm inputs on each controller.
     assert_eq!(control.alarms_unwatched.len(), 2);
@@ -285,7 +323,11 @@ fn every_wrong_exchange_of_two_ends_is_found() {
         for j in i + 1..right.len() {
             for both in [false, true] {
                 let mut wires = right.clone();
-                let other = if both { wires[j].0.clone() } else { wires[j].1.clone() };
+                let other = if both {
+                    wires[j].0.clone()
+                } else {
+                    wires[j].1.clone()
+                };
                 let mine = std::mem::replace(&mut wires[i].1, other);
                 if both {
                     wires[j].0 = mine;
@@ -347,7 +389,9 @@ fn harm_is_told_before_power_goes_on() {
         let mut wires = control.as_designed();
         wires.push((a.into(), b.into()));
         let found = check_as_wired(&control, &wires);
-        let stop = found.iter().find(|f| f.check == check && f.severity == Severity::Stop);
+        let stop = found
+            .iter()
+            .find(|f| f.check == check && f.severity == Severity::Stop);
         assert!(stop.is_some(), "{a} - {b}: {:?}", names(&found));
     }
 }
@@ -355,8 +399,11 @@ fn harm_is_told_before_power_goes_on() {
 #[test]
 fn an_alarm_left_off_is_a_note() {
     let control = wired(&["generic-70"]);
-    let wires: Vec<_> =
-        control.as_designed().into_iter().filter(|(a, b)| a != "D1:3" && b != "D1:3").collect();
+    let wires: Vec<_> = control
+        .as_designed()
+        .into_iter()
+        .filter(|(a, b)| a != "D1:3" && b != "D1:3")
+        .collect();
     let found = check_as_wired(&control, &wires);
     assert_eq!(names(&found), ["alarm_not_wired"]);
     assert_eq!(found[0].severity, Severity::Note);
@@ -374,7 +421,9 @@ fn any_wiring_is_judged_without_a_fall() {
     // A plain congruential sequence: the same wirings each time.
     let mut seed = 7_u64;
     let mut next = |n: usize| {
-        seed = seed.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+        seed = seed
+            .wrapping_mul(6_364_136_223_846_793_005)
+            .wrapping_add(1_442_695_040_888_963_407);
         (seed >> 33) as usize % n
     };
     for _ in 0..300 {
@@ -390,10 +439,15 @@ fn any_wiring_is_judged_without_a_fall() {
 
 #[test]
 fn an_as_wired_list_is_read_with_dashes_or_commas() {
-    let text = "# F2, north end\nD1:V+ - C1:PWR+\n\n  D1:V-,C1:PWR-  # white\n\"D1:D+\", \"C1:TX+\"\r\n";
+    let text =
+        "# F2, north end\nD1:V+ - C1:PWR+\n\n  D1:V-,C1:PWR-  # white\n\"D1:D+\", \"C1:TX+\"\r\n";
     assert_eq!(
         read_as_wired(text).unwrap(),
-        pairs(&[("D1:V+", "C1:PWR+"), ("D1:V-", "C1:PWR-"), ("D1:D+", "C1:TX+")])
+        pairs(&[
+            ("D1:V+", "C1:PWR+"),
+            ("D1:V-", "C1:PWR-"),
+            ("D1:D+", "C1:TX+")
+        ])
     );
     assert_eq!(
         read_as_wired("from,to\nA:1,B:2\n").unwrap(),
@@ -405,15 +459,21 @@ fn an_as_wired_list_is_read_with_dashes_or_commas() {
     assert_eq!(lines, [2, 3, 4]);
     for fault in &faults {
         let said = fault.to_string();
-        assert!(said.contains("allowed:") && said.contains(&fault.read), "{said}");
+        assert!(
+            said.contains("allowed:") && said.contains(&fault.read),
+            "{said}"
+        );
     }
 }
 
 #[test]
 fn the_list_that_is_printed_is_read_back() {
     let control = wired(&MIXED);
-    let text: String =
-        control.as_designed().iter().map(|(a, b)| format!("{a} - {b}\n")).collect();
+    let text: String = control
+        .as_designed()
+        .iter()
+        .map(|(a, b)| format!("{a} - {b}\n"))
+        .collect();
     assert_eq!(read_as_wired(&text).unwrap(), control.as_designed());
 }
 
@@ -421,7 +481,9 @@ fn the_list_that_is_printed_is_read_back() {
 
 fn with_controller(model: &str, serves: &str) -> Room {
     Sheet::leafy()
-        .and(&format!("[[controller]]\ntag = \"K1\"\nmodel = \"{model}\"\n{serves}"))
+        .and(&format!(
+            "[[controller]]\ntag = \"K1\"\nmodel = \"{model}\"\n{serves}"
+        ))
         .room()
 }
 
@@ -478,7 +540,11 @@ fn six_units_on_a_bus_pass_and_seven_do_not() {
 fn a_family_without_a_controller_is_told() {
     let mut bare = catalog().clone();
     bare.controllers.clear();
-    let control = wired_in(&Sheet::leafy().room(), &bare, &["generic-150", "generic-30"]);
+    let control = wired_in(
+        &Sheet::leafy().room(),
+        &bare,
+        &["generic-150", "generic-30"],
+    );
     assert_eq!(control.assignment.unserved, ["D1"]);
     assert_eq!(count(&control, "no_controller_fits"), 1);
     assert_eq!(count(&wired(&["generic-150"]), "no_controller_fits"), 0);
@@ -505,7 +571,12 @@ fn records_without_roles_or_terminals_are_told() {
     let bus = "generic-90-cold";
     assert_eq!(count(&wired(&[bus]), "terminal_without_role"), 0);
     assert_eq!(count(&wired(&[bus]), "terminal_missing"), 0);
-    let c = changed(bus, |u| u.terminals[2].role = None, "generic-bus-remote", |_| {});
+    let c = changed(
+        bus,
+        |u| u.terminals[2].role = None,
+        "generic-bus-remote",
+        |_| {},
+    );
     let control = wired_in(&room, &c, &[bus]);
     assert_eq!(count(&control, "terminal_without_role"), 1);
     assert_eq!(count(&control, "terminal_missing"), 1);
@@ -522,11 +593,23 @@ fn contacts_carry_what_they_are_rated_for_and_no_more() {
             |_| {},
         );
         let control = wired_in(&room, &c, &["generic-70"]);
-        assert_eq!(count(&control, "contact_overloaded"), times, "{current_a} {volts}");
+        assert_eq!(
+            count(&control, "contact_overloaded"),
+            times,
+            "{current_a} {volts}"
+        );
     }
     for (current_a, times) in [(0.010, 0), (0.0099, 1)] {
-        let c = changed("generic-70", |u| u.current_a = Some(current_a), "generic-relay-4", |_| {});
-        assert_eq!(count(&wired_in(&room, &c, &["generic-70"]), "contact_current_low"), times);
+        let c = changed(
+            "generic-70",
+            |u| u.current_a = Some(current_a),
+            "generic-relay-4",
+            |_| {},
+        );
+        assert_eq!(
+            count(&wired_in(&room, &c, &["generic-70"]), "contact_current_low"),
+            times
+        );
     }
 }
 
@@ -534,9 +617,14 @@ fn contacts_carry_what_they_are_rated_for_and_no_more() {
 fn a_supply_gives_what_its_record_says_and_no_more() {
     let room = Sheet::leafy().room();
     let with = |volts: f64, va: f64| {
-        let c = changed("generic-90-cold", |_| {}, "generic-bus-remote", |k| {
-            (k.supply_v, k.supply_va) = (Some(volts), Some(va));
-        });
+        let c = changed(
+            "generic-90-cold",
+            |_| {},
+            "generic-bus-remote",
+            |k| {
+                (k.supply_v, k.supply_va) = (Some(volts), Some(va));
+            },
+        );
         wired_in(&room, &c, &["generic-90-cold"; 2])
     };
     // Two units of 0.09 A at 15 V: 2.7 VA.
@@ -546,7 +634,11 @@ fn a_supply_gives_what_its_record_says_and_no_more() {
     assert_eq!(count(&with(30.1, 100.1), "supply_not_class_2"), 2);
     // A controller that feeds the bus feeds all units.
     let control = with(15.0, 50.0);
-    let plus = control.nets.iter().find(|n| n.signal == "supply +").unwrap();
+    let plus = control
+        .nets
+        .iter()
+        .find(|n| n.signal == "supply +")
+        .unwrap();
     assert_eq!(plus.ends.len(), 3);
     assert!(check_as_wired(&control, &control.as_designed()).is_empty());
 }
@@ -556,7 +648,12 @@ fn a_cable_reaches_as_far_as_its_drop_allows() {
     let room = Sheet::leafy().room();
     // The current at which 16 AWG loses just what is allowed, on the length found.
     let line = |current_a: f64| {
-        let c = changed("generic-70", |u| u.current_a = Some(current_a), "generic-relay-4", |_| {});
+        let c = changed(
+            "generic-70",
+            |u| u.current_a = Some(current_a),
+            "generic-relay-4",
+            |_| {},
+        );
         let control = wired_in(&room, &c, &["generic-70"]);
         (control.lines[0].clone(), count(&control, "cable_too_long"))
     };
@@ -591,7 +688,12 @@ fn the_reference_of_a_bus_shifts_less_than_a_volt() {
 
 #[test]
 fn currents_that_no_record_says_are_told() {
-    let c = changed("generic-70", |u| u.current_a = None, "generic-relay-4", |_| {});
+    let c = changed(
+        "generic-70",
+        |u| u.current_a = None,
+        "generic-relay-4",
+        |_| {},
+    );
     let control = wired_in(&Sheet::leafy().room(), &c, &["generic-70"]);
     assert_eq!(count(&control, "current_unknown"), 1);
     assert_eq!(count(&wired(&["generic-70"]), "current_unknown"), 0);
@@ -647,8 +749,17 @@ fn humidistats_of_their_own_are_told_from_two_on() {
 
 #[test]
 fn float_switches_and_alarms_without_a_place_are_told() {
-    assert_eq!(count(&wired(&["generic-150"]), "float_switch_without_terminals"), 0);
-    assert_eq!(count(&wired(&["generic-90-cold"]), "float_switch_without_terminals"), 1);
+    assert_eq!(
+        count(&wired(&["generic-150"]), "float_switch_without_terminals"),
+        0
+    );
+    assert_eq!(
+        count(
+            &wired(&["generic-90-cold"]),
+            "float_switch_without_terminals"
+        ),
+        1
+    );
     assert_eq!(count(&wired(&["generic-70"; 2]), "alarm_not_watched"), 0);
     assert_eq!(count(&wired(&["generic-70"; 3]), "alarm_not_watched"), 1);
 }
@@ -677,13 +788,23 @@ fn every_working_gives_its_result() {
         let values: Vec<f64> = expression
             .var_names()
             .iter()
-            .map(|n| w.inputs.iter().find(|i| i.symbol == n.as_str()).unwrap().value.si)
+            .map(|n| {
+                w.inputs
+                    .iter()
+                    .find(|i| i.symbol == n.as_str())
+                    .unwrap()
+                    .value
+                    .si
+            })
             .collect();
         let got = expression.eval(&values).unwrap();
         assert!((got / w.result.si - 1.0).abs() < 1e-9, "{}: {got}", w.name);
         *evaluated += 1;
     }
-    control.workings.iter().for_each(|w| evaluate(w, &mut evaluated));
+    control
+        .workings
+        .iter()
+        .for_each(|w| evaluate(w, &mut evaluated));
     assert!(8 < evaluated, "{evaluated}");
     assert_eq!(ControlFamily::OnBoard.word(), "on-board humidistat");
 }
