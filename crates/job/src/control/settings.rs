@@ -1,0 +1,95 @@
+//! Setpoints by period, from the targets or the room file.
+
+use quantity::{Band, Dim, Value};
+use room::{Humidity, Period, Room, Setpoint, Target};
+
+/// What is set on the control for a period.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Setting {
+    /// Period.
+    pub period: Period,
+    /// Setpoint.
+    pub setpoint: Value,
+    /// Whole width between on and off.
+    pub deadband: Value,
+    /// Where units start.
+    pub on_at: Value,
+    /// Where units stop.
+    pub off_at: Value,
+    /// Least and greatest of the target, in the setpoint's quantity; `None`
+    /// where the target is of another kind.
+    pub band: Option<[Value; 2]>,
+}
+
+/// A setting for each period that the room has, where one can be read.
+pub(super) fn settings(room: &Room) -> Vec<Setting> {
+    let c = &room.control;
+    [
+        (Period::LightsOn, &room.targets.lights_on, &c.lights_on),
+        (Period::LightsOff, &room.targets.lights_off, &c.lights_off),
+    ]
+    .into_iter()
+    .filter(|(period, _, _)| 0.0 < room.period_length_s(*period))
+    .filter_map(|(period, target, said)| {
+        let setpoint = said.as_ref().map(|s| s.value).or_else(|| middle(target))?;
+        Some(setting(room, period, target, setpoint))
+    })
+    .collect()
+}
+
+/// The middle of a target.
+fn middle(target: &Target) -> Option<Setpoint> {
+    let half = |b: Band| 0.5 * (b.low + b.high);
+    Some(match target.humidity.as_ref()?.value {
+        Humidity::RelHumidity(b) => Setpoint::RelHumidity(half(b)),
+        Humidity::VpdPa(b) => Setpoint::VpdPa(half(b)),
+        Humidity::DewPointC(b) => Setpoint::DewPointC(half(b)),
+    })
+}
+
+fn setting(room: &Room, period: Period, target: &Target, setpoint: Setpoint) -> Setting {
+    let c = &room.control;
+    let band = target.humidity.as_ref().map(|h| h.value);
+    let (at, width, dims, band, drier) = match (setpoint, band) {
+        (Setpoint::RelHumidity(x), b) => (
+            x,
+            c.deadband.value,
+            (Dim::RelHumidity, Dim::RelHumidityDifference),
+            match b {
+                Some(Humidity::RelHumidity(b)) => Some(b),
+                _ => None,
+            },
+            -1.0,
+        ),
+        // A greater deficit is drier air: units start below.
+        (Setpoint::VpdPa(x), b) => (
+            x,
+            c.deadband_vpd_pa.value,
+            (Dim::VapourPressure, Dim::VapourPressure),
+            match b {
+                Some(Humidity::VpdPa(b)) => Some(b),
+                _ => None,
+            },
+            1.0,
+        ),
+        (Setpoint::DewPointC(x), b) => (
+            x,
+            c.deadband_dew_point_k.value,
+            (Dim::Temperature, Dim::TemperatureDifference),
+            match b {
+                Some(Humidity::DewPointC(b)) => Some(b),
+                _ => None,
+            },
+            -1.0,
+        ),
+    };
+    let value = |x: f64| Value::new(x, dims.0);
+    Setting {
+        period,
+        setpoint: value(at),
+        deadband: Value::new(width, dims.1).digits(2),
+        on_at: value(at - 0.5 * drier * width),
+        off_at: value(at + 0.5 * drier * width),
+        band: band.map(|b| [value(b.low), value(b.high)]),
+    }
+}
