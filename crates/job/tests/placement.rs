@@ -275,6 +275,7 @@ fn rooms_of_all_sizes_hold_their_units_or_say_why() {
     let (mut placed_some, mut refused_some) = (0, 0);
     for (l, w, h) in [
         (3.0, 2.5, 2.4),
+        (1.2, 1.0, 2.4),
         (4.0, 3.0, 2.6),
         (6.0, 3.5, 3.0),
         (8.0, 8.0, 3.2),

@@ -246,10 +246,11 @@ fn cabinets(v: &mut View, catalog: &Catalog, placement: &Placement, (axis, deep)
             inlet(v, face(model.body.inlet), into);
         }
         let (x, z) = (u.frame.at_m[axis], u.frame.at_m[2]);
-        // Units behind each other share a tag.
+        // Units behind each other share a tag: 18 mm hold four of them.
+        let world = |mm: f64| mm / v.transform.x_mm_per_unit;
         let near = named
             .iter_mut()
-            .find(|n| (n.0 - x).abs() < 0.9 && (n.1 - z).abs() < 0.3);
+            .find(|n| (n.0 - x).abs() < world(18.0) && (n.1 - z).abs() < world(5.0));
         if let Some(same) = near {
             same.2 = format!("{}, {}", u.tag, same.2);
         } else {
