@@ -206,11 +206,7 @@ const CASES: [(&str, &str, u32); 7] = [
     ("demo/flower-2.room.toml", "generic-150", 4),
     ("demo/drying-1.room.toml", "generic-70", 2),
     ("drying-room/drying-room.room.toml", "generic-70", 2),
-    (
-        "flower-altitude/flower-altitude.room.toml",
-        "generic-150",
-        3,
-    ),
+    ("flower-altitude/flower-altitude.room.toml", "generic-70", 3),
     ("leafy-farm/leafy-farm.room.toml", "generic-150", 4),
     ("propagation/propagation.room.toml", "generic-70", 1),
     ("vine-room/vine-room.room.toml", "generic-150", 3),
