@@ -109,9 +109,9 @@ pub fn elevation(
         add(
             super::marks::role(j.kind),
             match j.kind {
-                job::placement::JetKind::Discharge => "unit's discharge, to 0.5 m/s",
-                job::placement::JetKind::Supply => "cold supply, to 0.5 m/s",
-                job::placement::JetKind::Fan => "fan, to 0.5 m/s",
+                job::placement::JetKind::Discharge => "unit's discharge, as far as it reaches",
+                job::placement::JetKind::Supply => "cold supply, as far as it reaches",
+                job::placement::JetKind::Fan => "fan, as far as it reaches",
             },
         );
     }
