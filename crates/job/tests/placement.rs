@@ -206,11 +206,7 @@ const CASES: [(&str, &str, u32); 7] = [
     ("demo/flower-2.room.toml", "generic-150", 4),
     ("demo/drying-1.room.toml", "generic-70", 2),
     ("drying-room/drying-room.room.toml", "generic-70", 2),
-    (
-        "flower-altitude/flower-altitude.room.toml",
-        "generic-150",
-        3,
-    ),
+    ("flower-altitude/flower-altitude.room.toml", "generic-70", 3),
     ("leafy-farm/leafy-farm.room.toml", "generic-150", 4),
     ("propagation/propagation.room.toml", "generic-70", 1),
     ("vine-room/vine-room.room.toml", "generic-150", 3),
@@ -275,6 +271,7 @@ fn rooms_of_all_sizes_hold_their_units_or_say_why() {
     let (mut placed_some, mut refused_some) = (0, 0);
     for (l, w, h) in [
         (3.0, 2.5, 2.4),
+        (1.2, 1.0, 2.4),
         (4.0, 3.0, 2.6),
         (6.0, 3.5, 3.0),
         (8.0, 8.0, 3.2),

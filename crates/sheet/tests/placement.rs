@@ -8,7 +8,7 @@ use equipment::Catalog;
 use job::{Placement, UnitSet, placement};
 use quantity::UnitSystem;
 use room::Room;
-use sheet::drawing::{Drawing, PaperPoint, Role, Shape};
+use sheet::drawing::{Drawing, PaperPoint, Role, Shape, font};
 use sheet::report::Block;
 use sheet::sheets::placement::{blocks, elevation, isometric, plan};
 
@@ -200,7 +200,9 @@ fn pictures() {
             for (drawing, kind) in each.iter().zip(["plan", "elevation", "isometric"]) {
                 let svg = sheet::svg::svg(drawing);
                 let mut options = resvg::usvg::Options::default();
-                options.fontdb_mut().load_system_fonts();
+                for bytes in [font::REGULAR, font::SEMIBOLD, font::ITALIC] {
+                    options.fontdb_mut().load_font_data(bytes.to_vec());
+                }
                 let tree = resvg::usvg::Tree::from_str(&svg, &options).unwrap();
                 let scale = 1400.0 / tree.size().width();
                 let (w, h) = (1400, (tree.size().height() * scale).ceil() as u32);

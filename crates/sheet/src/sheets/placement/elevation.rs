@@ -10,7 +10,7 @@ use super::marks::{inlet, jet, outlet, recorded};
 use crate::drawing::{Anchor, Drawing, Label, Letters, Mark, Role, Shape, Size, Stand, View, at};
 use crate::sheets::kit::{
     PAGE, SideOf, dimension, legend, length, paper, rectangle, scale_bar, scale_that_fits,
-    scale_words, tag, view,
+    scale_words, view,
 };
 
 /// Dimension lines at a side, from the wall \[mm\].
@@ -54,8 +54,8 @@ pub fn elevation(
         }
     }
     fixed.sort_by(|a, b| a.0.total_cmp(&b.0));
-    let left_mm = FIRST_MM + NEXT_MM * (fixed.len() as f64 + 0.8);
-    let right_mm = FIRST_MM + NEXT_MM * (heights.len() as f64 + 0.5);
+    let left_mm = FIRST_MM + NEXT_MM * (fixed.len() as f64 + 0.6);
+    let right_mm = FIRST_MM + NEXT_MM * (heights.len() as f64 + 0.3);
     let free = Size {
         width_mm: PAGE.width_mm - left_mm - right_mm,
         height_mm: 110.0,
@@ -109,9 +109,9 @@ pub fn elevation(
         add(
             super::marks::role(j.kind),
             match j.kind {
-                job::placement::JetKind::Discharge => "unit's discharge, to 0.5 m/s",
-                job::placement::JetKind::Supply => "cold supply, to 0.5 m/s",
-                job::placement::JetKind::Fan => "fan, to 0.5 m/s",
+                job::placement::JetKind::Discharge => "unit's discharge, as far as it reaches",
+                job::placement::JetKind::Supply => "cold supply, as far as it reaches",
+                job::placement::JetKind::Fan => "fan, as far as it reaches",
             },
         );
     }
@@ -245,18 +245,27 @@ fn cabinets(v: &mut View, catalog: &Catalog, placement: &Placement, (axis, deep)
         if into != (0.0, 0.0) {
             inlet(v, face(model.body.inlet), into);
         }
-        let (x, z) = (u.frame.at_m[axis], u.frame.at_m[2]);
-        // Units behind each other share a tag.
+        let (x, z) = (u.frame.at_m[axis], cabinet.low_m[2]);
+        // Units behind each other share a tag: 18 mm hold four of them.
+        let world = |mm: f64| mm / v.transform.x_mm_per_unit;
         let near = named
             .iter_mut()
-            .find(|n| (n.0 - x).abs() < 0.9 && (n.1 - z).abs() < 0.3);
+            .find(|n| (n.0 - x).abs() < world(18.0) && (n.1 - z).abs() < world(5.0));
         if let Some(same) = near {
             same.2 = format!("{}, {}", u.tag, same.2);
         } else {
             named.push((x, z, u.tag.clone()));
         }
     }
+    // Under the cabinet, since its own height is little on paper.
     for (x, z, words) in named {
-        tag(v, at(x, z), words);
+        v.text(
+            Role::TextStrong,
+            Label::new(words, at(x, z))
+                .letters(Letters::Note)
+                .anchor(Anchor::Middle, Stand::Top)
+                .shift(0.0, 1.2)
+                .halo(),
+        );
     }
 }

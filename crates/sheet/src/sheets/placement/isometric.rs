@@ -8,8 +8,8 @@ use quantity::UnitSystem;
 use room::Room;
 
 use super::marks::recorded;
-use crate::drawing::{Drawing, Label, Letters, Point, Role, Shape, Size, View, at};
-use crate::sheets::kit::{PAGE, length, paper, scale_that_fits, tag, view};
+use crate::drawing::{Anchor, Drawing, Label, Letters, Point, Role, Shape, Size, Stand, View, at};
+use crate::sheets::kit::{PAGE, length, paper, scale_that_fits, view};
 
 /// x runs to the right and up, y to the left and up, z up: true lengths on all
 /// three.
@@ -114,8 +114,16 @@ pub fn isometric(
             tags.push((seen(p), name.clone()));
         }
     }
+    // Over the cabinet, so that it stays seen.
     for (p, name) in tags {
-        tag(&mut v, p, name);
+        v.text(
+            Role::TextStrong,
+            Label::new(name, p)
+                .letters(Letters::Note)
+                .anchor(Anchor::Middle, Stand::Base)
+                .shift(0.0, -3.6)
+                .halo(),
+        );
     }
     for (p, words) in [([0.55 * l, 0.0, 0.0], "x"), ([0.0, 0.55 * w, 0.0], "y")] {
         let right = if words == "x" { 3.0 } else { -4.0 };

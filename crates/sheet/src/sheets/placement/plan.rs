@@ -77,9 +77,9 @@ pub fn plan(room: &Room, catalog: &Catalog, placement: &Placement, units: UnitSy
     for j in &placement.jets {
         jet(&mut v, j, (0, 1));
         let words = match j.kind {
-            JetKind::Discharge => "unit's discharge, to 0.5 m/s",
-            JetKind::Supply => "cold supply, to 0.5 m/s",
-            JetKind::Fan => "fan, to 0.5 m/s",
+            JetKind::Discharge => "unit's discharge, as far as it reaches",
+            JetKind::Supply => "cold supply, as far as it reaches",
+            JetKind::Fan => "fan, as far as it reaches",
         };
         if j.kind != JetKind::Discharge {
             let p = at(j.origin_m[0], j.origin_m[1]);
@@ -177,6 +177,7 @@ fn structure(v: &mut View, legend: &mut Legend, room: &Room) {
         );
         legend.add(Sign::Line(Role::Leader), "aisle");
     }
+    let mut names: Vec<(String, Point)> = Vec::new();
     for thing in things(room) {
         let (low, high) = (thing.cuboid.low_m, thing.cuboid.high_m);
         let ends = ((low[0], low[1]), (high[0], high[1]));
@@ -184,13 +185,7 @@ fn structure(v: &mut View, legend: &mut Legend, room: &Room) {
             ThingKind::Bench => {
                 rectangle(v, Role::Waiting, ends.0, ends.1);
                 legend.add(Sign::Area(Role::Waiting), "bench");
-                v.text(
-                    Role::TextQuiet,
-                    Label::new(thing.name.clone(), at(low[0], low[1]))
-                        .letters(Letters::Note)
-                        .anchor(Anchor::Start, Stand::Base)
-                        .shift(1.5, -1.5),
-                );
+                names.push((thing.name, at(low[0], low[1])));
             }
             ThingKind::Canopy => {}
             ThingKind::Luminaire => {
@@ -212,6 +207,17 @@ fn structure(v: &mut View, legend: &mut Legend, room: &Room) {
                 legend.add(Sign::Area(Role::Cut), "obstacle");
             }
         }
+    }
+    // Over the luminaires' lines.
+    for (name, corner) in names {
+        v.text(
+            Role::TextQuiet,
+            Label::new(name, corner)
+                .letters(Letters::Note)
+                .anchor(Anchor::Start, Stand::Base)
+                .shift(1.5, -1.5)
+                .halo(),
+        );
     }
     walls(v, room);
 }
