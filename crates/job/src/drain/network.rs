@@ -148,9 +148,9 @@ impl Ground<'_> {
                         drain,
                         wall,
                         turn,
-                        branch_m: self.ring.to_wall_m(source.start_m, wall),
+                        branch_m: self.ring.off_wall_m(source.start_m, wall),
                         main_m: self.ring.way_m(start, end, turn),
-                        foot_m: self.ring.to_wall_m(receiver.at_m, foot_wall),
+                        foot_m: self.ring.off_wall_m(receiver.at_m, foot_wall),
                     };
                     let cost = self.cost_m(source, receiver, &way);
                     if best.is_none_or(|(least, _)| cost < least - 1e-9) {
@@ -267,7 +267,7 @@ impl Ground<'_> {
         }
         let foot_wall = self.ring.nearest(receiver.at_m);
         let end_place = self.ring.before(receiver.at_m, foot_wall);
-        let foot_m = self.ring.to_wall_m(receiver.at_m, foot_wall);
+        let foot_m = self.ring.off_wall_m(receiver.at_m, foot_wall);
         line.first = vec![0; members.len()];
         // Both arms from the top: the higher one reaches the drop first.
         let mut arms: Vec<(f64, Turn, Vec<usize>)> = Vec::new();

@@ -43,7 +43,7 @@ impl Ring {
     }
 
     /// Distance from a point to the ring along the normal of a wall.
-    pub(super) fn to_wall_m(&self, p: Point, wall: Wall) -> f64 {
+    pub(super) fn off_wall_m(&self, p: Point, wall: Wall) -> f64 {
         let [x, y, _] = self.inside(p);
         match wall {
             Wall::MinusX => x - self.off_m,
@@ -57,7 +57,7 @@ impl Ring {
     pub(super) fn nearest(&self, p: Point) -> Wall {
         let mut best = WALLS[0];
         for wall in WALLS {
-            if self.to_wall_m(p, wall) < self.to_wall_m(p, best) - 1e-9 {
+            if self.off_wall_m(p, wall) < self.off_wall_m(p, best) - 1e-9 {
                 best = wall;
             }
         }
@@ -148,7 +148,7 @@ mod tests {
                 let q = ring.at(s, 3.0);
                 let flat = ((p[0] - q[0]).powi(2) + (p[1] - q[1]).powi(2)).sqrt();
                 assert!(
-                    (flat - ring.to_wall_m(p, wall)).abs() < 1e-9,
+                    (flat - ring.off_wall_m(p, wall)).abs() < 1e-9,
                     "{wall:?} {p:?} {q:?}"
                 );
                 let there = ring.way_m(s, 3.0, Turn::Forward);

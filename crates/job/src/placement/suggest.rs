@@ -329,7 +329,7 @@ impl<'a> Search<'a> {
         let kept = all
             .into_iter()
             .enumerate()
-            .filter(|(i, _)| *i < head || (i - head) % stride == 0)
+            .filter(|(i, _)| *i < head || (i - head).is_multiple_of(stride))
             .map(|(_, (_, unit))| unit)
             .take(KEPT + KEPT / 2)
             .collect();
@@ -552,13 +552,13 @@ fn trades(scores: &[Score], i: usize) -> Text {
         .words(" to the drain and ")
         .value(length(score.panel_m))
         .words(format!(" to the panel, {} to put right", score.fixes));
-    let least = |of: fn(&Score) -> f64| {
+    let least = |of: Quality| {
         scores
             .iter()
             .enumerate()
             .all(|(j, s)| j == i || of(score) < of(s) - 1e-9)
     };
-    let qualities: [(&'static str, fn(&Score) -> f64); 5] = [
+    let qualities: [(&'static str, Quality); 5] = [
         ("least short circuit", |s| s.short_circuit),
         ("nearest to a drain", |s| s.drain_m),
         ("nearest to a panel", |s| s.panel_m),
@@ -580,3 +580,5 @@ fn trades(scores: &[Score], i: usize) -> Text {
     }
     text
 }
+/// One quality of a placement; less is better.
+type Quality = fn(&Score) -> f64;

@@ -125,7 +125,7 @@ pub fn route_plan(room: &Room, drain: &Drain, units: UnitSystem) -> Drawing {
     );
     let mut drawing = Drawing::new(
         Size {
-            width_mm: (LEFT_MM + w_mm + 16.0).max(150.0).min(PAGE.width_mm),
+            width_mm: (LEFT_MM + w_mm + 16.0).clamp(150.0, PAGE.width_mm),
             height_mm: legend_y + legend_mm + 1.0,
         },
         "Plan of the drain lines",
