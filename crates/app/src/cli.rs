@@ -99,12 +99,15 @@ pub(crate) enum Command {
         #[arg(short, long, value_name = "DIR")]
         out: Option<PathBuf>,
     },
-    /// Control wiring, set-up, setpoints
+    /// Control wiring, set-up, setpoints; a wiring as it was done, checked
     Control {
         path: PathBuf,
         /// Write its drawings (SVG) into this folder
         #[arg(short, long, value_name = "DIR")]
         out: Option<PathBuf>,
+        /// Check these connections, one a line: "D1:V+ - C1:PWR+"
+        #[arg(long, value_name = "FILE")]
+        as_wired: Option<PathBuf>,
     },
     /// Everything above: dossier.pdf, drawings (SVG, DXF), parts list (CSV), numbers.json
     Design {

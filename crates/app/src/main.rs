@@ -75,9 +75,16 @@ fn run(cli: &Cli) -> anyhow::Result<Verdict> {
         Command::Power { path, out } => {
             c::step::run(path, c::step::Step::Power, out.as_deref(), shown)
         }
-        Command::Control { path, out } => {
-            c::step::run(path, c::step::Step::Control, out.as_deref(), shown)
-        }
+        Command::Control {
+            path,
+            out,
+            as_wired: None,
+        } => c::step::run(path, c::step::Step::Control, out.as_deref(), shown),
+        Command::Control {
+            path,
+            as_wired: Some(list),
+            ..
+        } => c::as_wired::run(path, list, shown),
         Command::Survey { file, paper } => c::survey::run(file, *paper, shown),
         Command::Design {
             path,

@@ -124,7 +124,10 @@ fn another_reader_finds_everything_where_it_was_put() {
     // The extents hold the room.
     assert!(text.contains("$EXTMIN") && text.contains("12000.0000"));
     assert!(!text.contains("NaN") && !text.contains("inf"));
-    assert!(text.lines().count() % 2 == 0, "codes and values in pairs");
+    assert!(
+        text.lines().count().is_multiple_of(2),
+        "codes and values in pairs"
+    );
 }
 
 fn kind(entity: &EntityType) -> String {

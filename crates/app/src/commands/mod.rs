@@ -1,6 +1,7 @@
 //! One file per verb.
 
 pub(crate) mod air;
+pub(crate) mod as_wired;
 pub(crate) mod catalog;
 pub(crate) mod check;
 pub(crate) mod day;
