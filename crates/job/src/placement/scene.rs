@@ -569,11 +569,11 @@ impl<'a> Scene<'a> {
         let column = me.unit.frame.before(&me.model.body, face, asked_m);
         let outward = me.unit.frame.outward(face);
         let depth = |c: &Cuboid| -> f64 {
-            for k in 0..3 {
-                if outward[k] > 0.5 {
+            for (k, way) in outward.into_iter().enumerate() {
+                if way > 0.5 {
                     return c.low_m[k] - me.cabinet.high_m[k];
                 }
-                if outward[k] < -0.5 {
+                if way < -0.5 {
                     return me.cabinet.low_m[k] - c.high_m[k];
                 }
             }
@@ -585,12 +585,12 @@ impl<'a> Scene<'a> {
                 free = (d.max(0.0), name.to_owned());
             }
         };
-        for k in 0..3 {
+        for (k, way) in outward.into_iter().enumerate() {
             let (low, high) = (self.fixed.inside.low_m[k], self.fixed.inside.high_m[k]);
-            if outward[k] > 0.5 {
+            if way > 0.5 {
                 let name = if k == 2 { "the ceiling" } else { "the wall" };
                 shorter(high - me.cabinet.high_m[k], name);
-            } else if outward[k] < -0.5 {
+            } else if way < -0.5 {
                 let name = if k == 2 { "the floor" } else { "the wall" };
                 shorter(me.cabinet.low_m[k] - low, name);
             }

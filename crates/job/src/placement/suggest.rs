@@ -329,7 +329,7 @@ impl<'a> Search<'a> {
         let kept = all
             .into_iter()
             .enumerate()
-            .filter(|(i, _)| *i < head || (i - head) % stride == 0)
+            .filter(|(i, _)| *i < head || (i - head).is_multiple_of(stride))
             .map(|(_, (_, unit))| unit)
             .take(KEPT + KEPT / 2)
             .collect();
@@ -558,7 +558,8 @@ fn trades(scores: &[Score], i: usize) -> Text {
             .enumerate()
             .all(|(j, s)| j == i || of(score) < of(s) - 1e-9)
     };
-    let qualities: [(&'static str, fn(&Score) -> f64); 5] = [
+    type Quality = (&'static str, fn(&Score) -> f64);
+    let qualities: [Quality; 5] = [
         ("least short circuit", |s| s.short_circuit),
         ("nearest to a drain", |s| s.drain_m),
         ("nearest to a panel", |s| s.panel_m),

@@ -26,7 +26,7 @@ pub(super) fn check(scene: &Scene<'_>) -> Vec<Finding> {
                 severity: Severity::Stop,
                 step: Step::Placement,
                 place: place(u),
-                what: Text::from(format!("its underside is at "))
+                what: Text::from("its underside is at ")
                     .value(under)
                     .words(format!(" over {}, which needs ", way.name))
                     .value(need),
