@@ -63,7 +63,7 @@ fn a_phone_reads_the_code_sharp_blurred_and_faded() {
     let text = payload("3fa91c02d4", "Flower 2", "D1");
     assert_eq!(text, "DW/3FA91C02/FLOWER 2/D1");
     let (w, h, grey) = printed(&text);
-    assert_eq!(decode(w, h, &grey), [text.clone()]);
+    assert_eq!(decode(w, h, &grey), [text.as_str()]);
     // A blur of a third of a module, and ink faded to three quarters.
     let bad: Vec<u8> = blurred(w, h, &grey, 2)
         .iter()

@@ -5,7 +5,7 @@ use room::ObstacleKind;
 
 use super::{in_room, metres};
 use crate::finding::Said;
-use crate::placement::scene::{JetKind, Scene, ThingKind};
+use crate::placement::scene::{Scene, ThingKind};
 
 const SPRINKLER_M: f64 = 0.457_2;
 const DETECTOR_M: f64 = 0.914_4;
@@ -27,7 +27,6 @@ pub(super) fn check(scene: &Scene<'_>) -> Vec<Finding> {
                 ThingKind::Obstacle(ObstacleKind::Detector) => (DETECTOR_M, DETECTOR),
                 _ => continue,
             };
-            debug_assert!(u.jet.kind == JetKind::Discharge);
             let need = thing.keep_clear_m.unwrap_or(usual);
             let free = u.cabinet.distance_m(&thing.cuboid);
             if need <= free + 1e-9 {
