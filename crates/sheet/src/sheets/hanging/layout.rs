@@ -15,8 +15,8 @@ use crate::sheets::kit;
 pub const VIEW: &str = "hanging layout";
 
 /// Room on paper for running dimensions left of and under the plan \[mm\].
-const LEFT_MM: f64 = 37.0;
-const RIGHT_MM: f64 = 11.0;
+const LEFT_MM: f64 = 38.0;
+const RIGHT_MM: f64 = 10.0;
 const TOP_MM: f64 = 22.0;
 const UNDER_MM: f64 = 42.0;
 const LINE_MM: f64 = 4.0;
