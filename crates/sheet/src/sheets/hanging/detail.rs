@@ -350,13 +350,13 @@ impl Piece {
     /// Half its width and its height on paper \[mm\].
     const fn size(self) -> (f64, f64) {
         match self {
-            Self::Structure => (15.0, 6.0),
+            Self::Structure => (11.0, 6.0),
             Self::Channel => (7.0, 7.0),
             Self::Nut => (3.2, 3.0),
             Self::Washer => (4.8, 1.0),
             Self::Rod => (1.0, 12.0),
             Self::Isolator => (6.0, 14.0),
-            Self::Plate => (13.0, 2.4),
+            Self::Plate => (10.0, 2.4),
         }
     }
 
