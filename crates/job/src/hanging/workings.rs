@@ -4,7 +4,7 @@ use quantity::{Dim, Equation, Input, Source, Value, Working};
 use room::Room;
 
 use super::sharing::{Rectangle, rectangle};
-use super::strut::STRUT;
+use super::strut::{BeamLoad, STRUT, deflection_m};
 use super::thread::allowable;
 use super::{
     CarriedUnit, Direction, G_M_PER_S2, HangingRod, Strut, StrutUse, plan, structure::Overhead,
@@ -353,64 +353,97 @@ fn of_strut(room: &Room, unit: &CarriedUnit, strut: &Strut, out: &mut Vec<Workin
 
 /// Deflection of a channel without the load factor.
 fn of_sag(room: &Room, unit: &CarriedUnit, strut: &Strut) -> Working {
-    let (equation, last) = match strut.used {
-        StrutUse::Trapeze => (
-            "P * (8 * L^3 - 4 * w^2 * L + w^3) / (384 * E_s * I)",
-            Some(given(
-                "length that the cabinet lies on",
-                "w",
-                cabinet_over(unit, strut),
-                Dim::Length,
-                record(unit),
-            )),
-        ),
-        StrutUse::Across => {
-            let apart = apart_m(room, unit, strut);
-            if apart < strut.span_m {
-                (
-                    "P * max(L^3 / 48, (L - s) / 2 * (3 * L^2 - (L - s)^2) / 24) / (E_s * I)",
-                    Some(given(
-                        "distance of the rods",
-                        "s",
-                        apart,
-                        Dim::Length,
-                        record(unit),
-                    )),
-                )
-            } else {
-                ("P * L^3 / 48 / (E_s * I)", None)
-            }
-        }
+    let inputs = |last: Option<Input>| {
+        let mut inputs = vec![
+            given(
+                "load without factor",
+                "P",
+                strut.even_load_n,
+                Dim::Force,
+                STATICS,
+            ),
+            given("span", "L", strut.span_m, Dim::Length, STATICS),
+            given(
+                "Young's modulus of steel",
+                "E_s",
+                STRUT.youngs_pa,
+                Dim::Stress,
+                CHANNEL,
+            ),
+            Input::given(
+                "second moment of area of the channel, metres to the fourth",
+                "I",
+                Value::new(STRUT.inertia_m4, Dim::Number),
+                CHANNEL,
+            ),
+        ];
+        inputs.extend(last);
+        inputs
     };
-    let number = |name, symbol, x| Input::given(name, symbol, Value::new(x, Dim::Number), CHANNEL);
-    let mut inputs = vec![
-        given(
-            "load without factor",
-            "P",
-            strut.even_load_n,
-            Dim::Force,
-            STATICS,
-        ),
-        given("span", "L", strut.span_m, Dim::Length, STATICS),
-        given(
-            "Young's modulus of steel",
-            "E_s",
-            STRUT.youngs_pa,
-            Dim::Stress,
-            CHANNEL,
-        ),
-        number(
-            "second moment of area of the channel, metres to the fourth",
-            "I",
-            STRUT.inertia_m4,
-        ),
-    ];
-    inputs.extend(last);
+    let bent = |name: String, symbol, equation, last, sag_m| {
+        algebra(
+            name,
+            symbol,
+            equation,
+            inputs(last),
+            Value::new(sag_m, Dim::Length),
+            BEAMS,
+        )
+    };
+    let name = format!("deflection of {}", strut.tag);
+    if strut.used == StrutUse::Trapeze {
+        let over = given(
+            "length that the cabinet lies on",
+            "w",
+            cabinet_over(unit, strut),
+            Dim::Length,
+            record(unit),
+        );
+        return bent(
+            name,
+            "d",
+            "P * (8 * L^3 - 4 * w^2 * L + w^3) / (384 * E_s * I)",
+            Some(over),
+            strut.sag_m,
+        );
+    }
+    let each_n = strut.even_load_n;
+    let alone_m = deflection_m(strut.span_m, &BeamLoad::Middle { load_n: each_n }, &STRUT);
+    let alone = bent(
+        format!("{name} under one rod at mid-span"),
+        "d_one",
+        "P * L^3 / (48 * E_s * I)",
+        None,
+        alone_m,
+    );
+    let apart = apart_m(room, unit, strut);
+    if strut.span_m <= apart {
+        return alone;
+    }
+    let from_end_m = 0.5 * (strut.span_m - apart);
+    let pair_m = deflection_m(
+        strut.span_m,
+        &BeamLoad::TwoPoints { each_n, from_end_m },
+        &STRUT,
+    );
+    let pair = bent(
+        format!("{name} under both rods"),
+        "d_two",
+        "P * (L - s) / 2 * (3 * L^2 - (L - s)^2) / (24 * E_s * I)",
+        Some(given(
+            "distance of the rods",
+            "s",
+            apart,
+            Dim::Length,
+            record(unit),
+        )),
+        pair_m,
+    );
     algebra(
-        format!("deflection of {}", strut.tag),
+        name,
         "d",
-        equation,
-        inputs,
+        "max(d_one, d_two)",
+        vec![Input::computed(alone), Input::computed(pair)],
         Value::new(strut.sag_m, Dim::Length),
         BEAMS,
     )
@@ -467,21 +500,29 @@ fn of_sway(room: &Room, unit: &CarriedUnit, out: &mut Vec<Working>) {
     if let (Some(force), Some(of)) = (sway.seismic_n, plan::seismic(room, unit)) {
         let table = || Source::memory("ASCE 7-10 table 13.6-1", "not read");
         let number = |name, symbol, x| given(name, symbol, x, Dim::Number, table());
-        out.push(algebra(
-            format!("horizontal seismic force on {}", unit.tag),
-            "F_p",
-            "min(1.6 * S_DS * I_p * W, max(0.3 * S_DS * I_p * W, 0.4 * a_p * S_DS * W * (1 + 2 * z_h) / (R_p / I_p)))",
+        let acceleration = || {
+            given(
+                "S_DS of the site",
+                "S_DS",
+                of.acceleration_g,
+                Dim::Number,
+                room.hanging
+                    .seismic_acceleration_g
+                    .as_ref()
+                    .map_or_else(table, quantity::Given::source),
+            )
+        };
+        let bounds = || Source::memory("ASCE 7-10, bounds of eq. 13.3-1", "not read");
+        let weight_n = of.weight_n;
+        let form_n =
+            0.4 * of.amplification * of.acceleration_g * weight_n * (1.0 + 2.0 * of.height_share)
+                / (of.response / of.importance);
+        let form = algebra(
+            format!("seismic force on {} by the formula alone", unit.tag),
+            "F_form",
+            "0.4 * a_p * S_DS * W * (1 + 2 * z_h) / (R_p / I_p)",
             vec![
-                given(
-                    "S_DS of the site",
-                    "S_DS",
-                    of.acceleration_g,
-                    Dim::Number,
-                    room.hanging
-                        .seismic_acceleration_g
-                        .as_ref()
-                        .map_or_else(table, quantity::Given::source),
-                ),
+                acceleration(),
                 Input::computed(weight(unit)),
                 number("amplification", "a_p", of.amplification),
                 number("response", "R_p", of.response),
@@ -494,11 +535,37 @@ fn of_sway(room: &Room, unit: &CarriedUnit, out: &mut Vec<Working>) {
                     Source::assumed("at the roof: the building's height is not surveyed"),
                 ),
             ],
-            Value::new(force, Dim::Force),
-            Source::published(
-                "ASCE 7-10, as transcribed; its bounds from memory",
-                "eq. 13.3-1",
+            Value::new(form_n, Dim::Force),
+            Source::published("ASCE 7-10, as transcribed", "eq. 13.3-1"),
+        );
+        let more = algebra(
+            format!("seismic force on {}, not below its lower bound", unit.tag),
+            "F_more",
+            "max(0.3 * S_DS * I_p * W, F_form)",
+            vec![
+                acceleration(),
+                number("importance", "I_p", of.importance),
+                Input::computed(weight(unit)),
+                Input::computed(form),
+            ],
+            Value::new(
+                form_n.max(0.3 * of.importance * of.acceleration_g * weight_n),
+                Dim::Force,
             ),
+            bounds(),
+        );
+        out.push(algebra(
+            format!("horizontal seismic force on {}", unit.tag),
+            "F_p",
+            "min(1.6 * S_DS * I_p * W, F_more)",
+            vec![
+                acceleration(),
+                number("importance", "I_p", of.importance),
+                Input::computed(weight(unit)),
+                Input::computed(more),
+            ],
+            Value::new(force, Dim::Force),
+            bounds(),
         ));
     }
 }

@@ -15,8 +15,8 @@ const TOP_MM: f64 = 18.0;
 const WIDE_MM: f64 = 66.0;
 const HIGH_MM: f64 = 96.0;
 /// Where the rod from top to bottom stands, and where its words start \[mm\].
-const ROD_MM: f64 = 112.0;
-const WORDS_MM: f64 = 121.0;
+const ROD_MM: f64 = 99.0;
+const WORDS_MM: f64 = 105.0;
 
 /// The first unit of each way of carrying, in the order of the units.
 pub(super) fn one_of_each_way(hanging: &Hanging) -> Vec<&CarriedUnit> {
@@ -68,7 +68,7 @@ impl Seen {
         let size = unit.cabinet.size_m();
         // Front to back is from rod 3 to rod 1; a trapeze shows its channel.
         let pair = match (unit.way, unit.rods.as_slice()) {
-            (Way::Trapeze, [a, b, ..]) => Some((b, a)),
+            (Way::Trapeze, [a, b, ..]) => Some((a, b)),
             (_, [a, _, c, ..]) => Some((c, a)),
             _ => None,
         };
@@ -108,7 +108,7 @@ pub(super) fn drawing(unit: &CarriedUnit, units: UnitSystem) -> Drawing {
         .map(|p| seen.across(p).abs())
         // Channel across the members runs out of the view.
         .fold(seen.half_m, f64::max)
-        .min(seen.half_m + 0.45);
+        .min(seen.half_m + 0.15);
     let ratio = kit::scale_that_fits(
         2.0 * reach,
         top - bottom + 0.1,
@@ -133,8 +133,8 @@ pub(super) fn drawing(unit: &CarriedUnit, units: UnitSystem) -> Drawing {
         at(-seen.half_m, z(low)),
         at(seen.half_m, z(high)),
     );
-    let tag_z = z(low) + 0.32 * (high - low);
-    kit::tag(&mut view, at(0.0, tag_z), unit.tag.clone());
+    let tag_z = z(low) + 0.75 * (high - low);
+    kit::tag(&mut view, at(-0.62 * seen.half_m, tag_z), unit.tag.clone());
     let gravity = at(seen.across(unit.gravity_m), z(unit.gravity_m[2]));
     view.mark(Role::Outline, Mark::Ring, gravity);
     view.mark(Role::Outline, Mark::Tick, gravity);
@@ -150,12 +150,28 @@ pub(super) fn drawing(unit: &CarriedUnit, units: UnitSystem) -> Drawing {
     let mut notes = View::paper("notes");
     let title = match unit.way {
         Way::Trapeze => format!("{}, seen from behind", unit.tag),
+        Way::Stand => format!("{}, seen from a long side", unit.tag),
         _ => format!("{}, seen from its right side", unit.tag),
     };
     kit::view_title(&mut notes, kit::paper(2.0, 5.0), &title, ratio, units);
-    let foot_mm = origin.y_mm + 32.0;
+    let foot_mm = origin.y_mm + 24.0;
     kit::scale_bar(&mut notes, kit::paper(LEFT_MM, foot_mm), ratio, units);
-    key(&mut notes, foot_mm + 9.0);
+    let first = unit
+        .rods
+        .iter()
+        .map(|r| seen.across(r.foot_m))
+        .reduce(f64::min);
+    let off = seen.across(unit.gravity_m) - first.unwrap_or(-seen.half_m);
+    let from = match unit.way {
+        Way::Trapeze => "left rods",
+        Way::Stand | Way::Outside => "left edge",
+        Way::Rods | Way::RodsFromStrut => "back rods",
+    };
+    let words = [
+        "centre of gravity,".to_owned(),
+        format!("{} from the {from}", kit::length(off, units)),
+    ];
+    key(&mut notes, foot_mm + 9.0, words);
     let rod_foot_mm = match unit.rods.first() {
         Some(rod) => rod_column(&mut notes, unit, rod, units),
         None => 0.0,
@@ -163,7 +179,7 @@ pub(super) fn drawing(unit: &CarriedUnit, units: UnitSystem) -> Drawing {
     let mut drawing = Drawing::new(
         Size {
             width_mm: kit::PAGE.width_mm,
-            height_mm: (foot_mm + 13.0).max(rod_foot_mm),
+            height_mm: (foot_mm + 17.0).max(rod_foot_mm),
         },
         format!("Hanging detail of {}", unit.tag),
     );
@@ -177,15 +193,17 @@ pub(super) fn drawing(unit: &CarriedUnit, units: UnitSystem) -> Drawing {
 }
 
 /// What the ring means.
-fn key(notes: &mut View, y_mm: f64) {
+fn key(notes: &mut View, y_mm: f64, words: [String; 2]) {
     notes.mark(Role::Outline, Mark::Ring, at(LEFT_MM, y_mm));
     notes.mark(Role::Outline, Mark::Tick, at(LEFT_MM, y_mm));
-    notes.text(
-        Role::Text,
-        Label::new("centre of gravity", at(LEFT_MM + 3.5, y_mm))
-            .letters(Letters::Note)
-            .anchor(Anchor::Start, Stand::Middle),
-    );
+    for (i, line) in words.into_iter().enumerate() {
+        notes.text(
+            Role::Text,
+            Label::new(line, at(LEFT_MM + 3.5, y_mm + 4.4 * i as f64))
+                .letters(Letters::Note)
+                .anchor(Anchor::Start, Stand::Middle),
+        );
+    }
 }
 
 /// Structure, rods, channel, and their dimensions.
@@ -268,7 +286,7 @@ fn hung(
             kit::length(top - foot, units),
         );
     }
-    // Under the cabinet: centre of gravity from the left rod, then the rods.
+    // Distance of the rods, under the cabinet.
     let under = z(unit.cabinet.low_m[2]
         - if unit.way == Way::Trapeze {
             STRUT.side_m
@@ -278,19 +296,11 @@ fn hung(
     let (Some(first), Some(last)) = (places.first(), places.last()) else {
         return;
     };
-    let gravity = seen.across(unit.gravity_m);
-    kit::dimension(
-        view,
-        (at(*first, under), at(gravity, under)),
-        kit::SideOf::Right,
-        9.0,
-        kit::length(gravity - first, units),
-    );
     kit::dimension(
         view,
         (at(*first, under), at(*last, under)),
         kit::SideOf::Right,
-        17.0,
+        10.0,
         kit::length(last - first, units),
     );
 }
@@ -315,19 +325,11 @@ fn stand(view: &mut View, unit: &CarriedUnit, seen: &Seen, units: UnitSystem) {
             kit::length(low, units),
         );
     }
-    let gravity = seen.across(unit.gravity_m);
-    kit::dimension(
-        view,
-        (at(-seen.half_m, -4.0 * mm), at(gravity, -4.0 * mm)),
-        kit::SideOf::Right,
-        8.0,
-        kit::length(gravity + seen.half_m, units),
-    );
     kit::dimension(
         view,
         (at(-seen.half_m, -4.0 * mm), at(seen.half_m, -4.0 * mm)),
         kit::SideOf::Right,
-        16.0,
+        10.0,
         kit::length(2.0 * seen.half_m, units),
     );
 }
@@ -348,13 +350,13 @@ impl Piece {
     /// Half its width and its height on paper \[mm\].
     const fn size(self) -> (f64, f64) {
         match self {
-            Self::Structure => (15.0, 6.0),
+            Self::Structure => (11.0, 6.0),
             Self::Channel => (7.0, 7.0),
             Self::Nut => (3.2, 3.0),
             Self::Washer => (4.8, 1.0),
             Self::Rod => (1.0, 12.0),
             Self::Isolator => (6.0, 14.0),
-            Self::Plate => (13.0, 2.4),
+            Self::Plate => (10.0, 2.4),
         }
     }
 

@@ -15,10 +15,10 @@ use crate::sheets::kit;
 pub const VIEW: &str = "hanging layout";
 
 /// Room on paper for running dimensions left of and under the plan \[mm\].
-const LEFT_MM: f64 = 40.0;
-const RIGHT_MM: f64 = 12.0;
+const LEFT_MM: f64 = 38.0;
+const RIGHT_MM: f64 = 10.0;
 const TOP_MM: f64 = 22.0;
-const UNDER_MM: f64 = 46.0;
+const UNDER_MM: f64 = 42.0;
 const LINE_MM: f64 = 4.0;
 
 /// The hanging layout to scale; its view [`VIEW`] is in metres of the room.
@@ -39,13 +39,12 @@ pub fn layout(room: &Room, hanging: &Hanging, units: UnitSystem) -> Drawing {
     legend.push((Role::Centre, "line of rods or feet, from a wall"));
     let crowded = crowded(hanging, ratio);
     legend.push((Role::Equipment, "unit; dots are its rods or feet"));
-    for unit in &hanging.units {
+    for unit in drawn(hanging) {
         one_unit(&mut view, unit, units, crowded);
     }
     if hanging.units.iter().any(|u| !u.struts.is_empty()) {
         legend.push((Role::Total, "strut channel"));
     }
-    legend.push((Role::Process, "discharge"));
     overall(&mut view, length_m, width_m, units);
 
     let foot_mm = TOP_MM + high_mm + UNDER_MM;
@@ -57,44 +56,74 @@ pub fn layout(room: &Room, hanging: &Hanging, units: UnitSystem) -> Drawing {
         ratio,
         units,
     );
-    kit::scale_bar(&mut notes, kit::paper(LEFT_MM + 70.0, 6.0), ratio, units);
     kit::legend(&mut notes, kit::paper(2.0, foot_mm), &legend);
     let words = match units {
-        UnitSystem::Metric => "mm [ft, in]; mm governs",
-        UnitSystem::Us => "ft, in [mm]; ft and in govern",
+        UnitSystem::Metric => "mm [ft, in]; rods also in ft, in: table",
+        UnitSystem::Us => "ft, in [mm]; rods also in m: table",
     };
-    let right = [
-        words,
-        "x from the door wall, along the room",
-        "y from the near side wall, across it",
+    arrow_key(&mut notes, foot_mm + 4.6 * legend.len() as f64);
+    let outside: Vec<&str> = hanging
+        .units
+        .iter()
+        .filter(|u| u.way == Way::Outside)
+        .map(|u| u.tag.as_str())
+        .collect();
+    let mut right = vec![
+        words.to_owned(),
+        "x from the door wall, along the room".to_owned(),
+        "y from the near side wall, across it".to_owned(),
         if crowded {
-            "loads of rods: see the table of rods"
+            "loads of rods: see their table"
         } else {
-            "loads of rods: one rod slack, with factor"
-        },
+            "loads: one rod slack, with factor"
+        }
+        .to_owned(),
     ];
-    for (i, line) in right.into_iter().enumerate() {
+    if !outside.is_empty() {
+        right.push(format!("outside the room: {}", outside.join(", ")));
+    }
+    for (i, line) in right.iter().enumerate() {
         notes.text(
             Role::Text,
-            Label::new(line, at(88.0, foot_mm + 4.6 * i as f64))
+            Label::new(line.clone(), at(88.0, foot_mm + 4.6 * i as f64))
                 .letters(Letters::Note)
                 .anchor(Anchor::Start, Stand::Middle),
         );
     }
-    let lines = legend.len().max(right.len());
+    let bar_mm = foot_mm + 4.6 * right.len() as f64;
+    kit::scale_bar(&mut notes, kit::paper(90.0, bar_mm), ratio, units);
+    let lines = (legend.len() + 1).max(right.len() + 1);
     let mut drawing = Drawing::new(
         Size {
             width_mm: kit::PAGE
                 .width_mm
                 .min(LEFT_MM + long_mm + RIGHT_MM)
                 .max(165.0),
-            height_mm: foot_mm + 4.6 * lines as f64,
+            height_mm: foot_mm + 4.6 * lines as f64 + 2.0,
         },
         "Hanging layout",
     );
     drawing.alt = alt(room, hanging, units);
     drawing.views = vec![view, notes];
     drawing
+}
+
+/// What the arrow means.
+fn arrow_key(notes: &mut View, y_mm: f64) {
+    notes.line(Role::Process, at(2.0, y_mm), at(10.0, y_mm));
+    notes.push(
+        Role::Process,
+        Shape::Arrowhead {
+            tip: at(10.0, y_mm),
+            angle_rad: 0.0,
+        },
+    );
+    notes.text(
+        Role::Text,
+        Label::new("discharge", at(12.0, y_mm))
+            .letters(Letters::Note)
+            .anchor(Anchor::Start, Stand::Middle),
+    );
 }
 
 fn alt(room: &Room, hanging: &Hanging, units: UnitSystem) -> String {
@@ -180,6 +209,11 @@ fn doors(view: &mut View, room: &Room) {
     }
 }
 
+/// Units that stand in the plan.
+fn drawn(hanging: &Hanging) -> impl Iterator<Item = &CarriedUnit> {
+    hanging.units.iter().filter(|u| u.way != Way::Outside)
+}
+
 /// Rods of a unit, or the feet of its stand, in plan \[m\].
 fn supports(unit: &CarriedUnit) -> Vec<RoomPoint> {
     if unit.rods.is_empty() {
@@ -239,13 +273,21 @@ fn running(view: &mut View, hanging: &Hanging, units: UnitSystem) {
                     point(shown, 9.0),
                 ]),
             );
-            let label = Label::new(kit::length(coordinate, units), point(shown, 10.0))
+            let label = Label::new(one_length(coordinate, units), point(shown, 10.0))
                 .letters(Letters::Note)
                 .anchor(Anchor::End, Stand::Middle);
             let label = if axis == 0 { label.turn(90.0) } else { label };
             view.text(Role::Text, label);
         }
     }
+}
+
+/// A running dimension in the reader's units alone: the other system stands in
+/// the table of rods.
+fn one_length(m: f64, units: UnitSystem) -> String {
+    let both = kit::length(m, units);
+    both.split_once(" [")
+        .map_or_else(|| both.clone(), |(first, _)| first.to_owned())
 }
 
 /// Places of texts on paper, in order, none closer than a line to the next.
@@ -272,11 +314,9 @@ fn spread_out(places: &[f64]) -> Vec<f64> {
 
 /// Whether the loads of rods would lie on each other or on other units.
 fn crowded(hanging: &Hanging, ratio: f64) -> bool {
-    const ROOM_MM: [f64; 2] = [26.0, 11.5];
+    const ROOM_MM: [f64; 2] = [26.0, 14.0];
     let mm = 1000.0 / ratio;
-    let boxes: Vec<[f64; 4]> = hanging
-        .units
-        .iter()
+    let boxes: Vec<[f64; 4]> = drawn(hanging)
         .map(|u| {
             let middle = u.cabinet.middle_m();
             let size = u.cabinet.size_m();
@@ -319,9 +359,6 @@ fn one_unit(view: &mut View, unit: &CarriedUnit, units: UnitSystem, crowded: boo
     for p in &supports {
         view.mark(Role::Equipment, Mark::Dot, at(p[0], p[1]));
     }
-    if unit.way == Way::Outside {
-        return;
-    }
     // Numbers beside the dots, outside the cabinet.
     let edge = |p: &RoomPoint| {
         let above = middle[1] <= p[1];
@@ -354,7 +391,17 @@ fn one_unit(view: &mut View, unit: &CarriedUnit, units: UnitSystem, crowded: boo
             .unwrap_or_default()
     };
     for side in [true, false] {
-        let mut row = 0.0;
+        // Beyond the arrow where it points that way.
+        let arrow = match (unit.rods.first(), unit.rods.get(2)) {
+            (Some(front), Some(back)) => front.foot_m[1] - back.foot_m[1],
+            _ => 0.0,
+        };
+        let beyond = if 0.05 < arrow.abs() && (0.0 < arrow) == side {
+            1.2
+        } else {
+            0.0
+        };
+        let mut row = beyond;
         for (i, p) in supports.iter().enumerate() {
             let (above, y) = edge(p);
             if above != side {

@@ -42,7 +42,7 @@ pub fn blocks(
             caption: detail::caption(unit),
         });
     }
-    out.extend(tables::all(room, hanging));
+    out.extend(tables::all(room, hanging, units));
     out.push(Block::Heading(Level::Two, "Findings of the hanging".into()));
     out.push(Block::Findings(hanging.findings.clone()));
     out.push(Block::Cautions(cautions(hanging)));

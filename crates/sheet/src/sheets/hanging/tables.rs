@@ -1,13 +1,13 @@
 //! Tables of the hanging sheet.
 
 use job::hanging::{CarriedUnit, Direction, Hanging, StrutUse, Way};
-use quantity::{Dim, Text, Value};
+use quantity::{Dim, Text, UnitSystem, Value};
 use room::Room;
 
 use super::detail::way_words;
 use crate::report::{Align, Block, Cell, Column, Level, Table};
 
-pub(super) fn all(room: &Room, hanging: &Hanging) -> Vec<Block> {
+pub(super) fn all(room: &Room, hanging: &Hanging, reader: UnitSystem) -> Vec<Block> {
     let mut out = vec![
         Block::Heading(Level::Two, "What is carried, and how".into()),
         Block::Table(units(hanging)),
@@ -18,7 +18,7 @@ pub(super) fn all(room: &Room, hanging: &Hanging) -> Vec<Block> {
         .filter(|u| !u.rods.is_empty())
         .collect();
     if !hung.is_empty() {
-        out.push(Block::Table(places(&hung)));
+        out.push(Block::Table(places(&hung, reader)));
         out.push(Block::Table(loads(&hung)));
         if hung
             .iter()
@@ -107,13 +107,19 @@ fn units(hanging: &Hanging) -> Table {
     }
 }
 
-fn places(hung: &[&CarriedUnit]) -> Table {
+fn places(hung: &[&CarriedUnit], reader: UnitSystem) -> Table {
+    let other = match reader {
+        UnitSystem::Metric => UnitSystem::Us,
+        UnitSystem::Us => UnitSystem::Metric,
+    };
     let rows = hung
         .iter()
         .flat_map(|u| &u.rods)
         .map(|r| {
             vec![
                 r.tag.clone().into(),
+                tape(r.foot_m[0]),
+                tape(r.foot_m[1]),
                 tape(r.foot_m[0]),
                 tape(r.foot_m[1]),
                 tape(r.foot_m[2]),
@@ -124,13 +130,15 @@ fn places(hung: &[&CarriedUnit]) -> Table {
         })
         .collect();
     Table {
-        caption: "Rods: where they go and how long to cut them (both pieces together where an isolator is between; trim after levelling)".into(),
+        caption: "Rods: where they go, heights of their ends above the floor, and how long to cut them (both pieces together where an isolator is between; trim after levelling)".into(),
         columns: vec![
             Column::words("Rod"),
             Column::mixed("From door wall"),
-            Column::mixed("From near side wall"),
-            Column::mixed("Lower end above floor"),
-            Column::mixed("Upper end above floor"),
+            Column::mixed("From side wall"),
+            Column::mixed("The same, door wall").in_units(other),
+            Column::mixed("The same, side wall").in_units(other),
+            Column::mixed("Lower end"),
+            Column::mixed("Upper end"),
             Column::mixed("Cut"),
             Column::words("Size"),
         ],
