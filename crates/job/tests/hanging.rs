@@ -435,8 +435,8 @@ fn rods_carry_the_unit_and_reach_the_structure() {
             // Rod 1 is front left, rod 4 back right, whichever way it faces.
             let [one, four] = [&unit.rods[0], &unit.rods[3]];
             let middle = unit.cabinet.middle_m();
-            for i in 0..2 {
-                let sum = one.foot_m[i] + four.foot_m[i] - 2.0 * middle[i];
+            for (i, middle) in middle.iter().take(2).enumerate() {
+                let sum = one.foot_m[i] + four.foot_m[i] - 2.0 * middle;
                 assert!(sum.abs() < 0.3);
             }
             // A strut spans what it says, or less than a member's distance.
