@@ -56,13 +56,13 @@ mod published {
     use super::*;
 
     /// NFPA 70, chapter 9, table 8: solid uncoated copper at 75 °C, ohm per
-    /// 1000 ft, three digits as printed (18 and 16 AWG; read second hand).
+    /// 1000 ft, read second hand; it rounds resistivity otherwise, 0.3 %.
     #[test]
     fn resistance_of_copper_wire_is_that_of_table_8() {
         const PER_KFT: f64 = 304.8;
         for (gauge, printed) in [(18, 7.77), (16, 4.89), (14, 3.07), (12, 1.93)] {
             let r = PER_KFT * resistance_ohm_per_m(gauge, 75.0);
-            assert!((r - printed).abs() <= 0.006, "{gauge} AWG: {r}");
+            assert!((r / printed - 1.0).abs() <= 0.003, "{gauge} AWG: {r}");
         }
     }
 }

@@ -135,7 +135,6 @@ fn tags(room: &Reading, found: &mut Vec<Problem>) {
 fn references(room: &Reading, found: &mut Vec<Problem>) {
     for (section, key, to, named_by) in [
         ("duct", "unit", "unit", "tag"),
-        ("controller", "serves", "unit", "tag"),
         ("circuit", "panel", "panel", "name"),
         ("unit", "panel", "panel", "name"),
         ("supply", "of", "cooling", "name"),

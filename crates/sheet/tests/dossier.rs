@@ -96,7 +96,9 @@ fn a_lit_room_has_a_whole_dossier() {
         for t in tables(&said) {
             let cells = t.rows.iter().flatten().chain(t.total.iter().flatten());
             for cell in cells {
-                assert!(cell != "?" && !cell.contains("e−"), "{}: {cell}", t.caption);
+                // What feeds the other loads of a panel is truly not known.
+                let unknown = cell == "?" && !t.caption.starts_with("Panel schedule");
+                assert!(!unknown && !cell.contains("e−"), "{}: {cell}", t.caption);
             }
         }
         let once = pdf(&report, paper).unwrap();
@@ -159,6 +161,11 @@ fn the_first_page_says_what_asks_for_action() {
     design.load.findings.clear();
     design.selection.findings.clear();
     design.day.findings.clear();
+    design.placement.findings.clear();
+    design.hanging.findings.clear();
+    design.drain.findings.clear();
+    design.power.findings.clear();
+    design.control.findings.clear();
     assert_eq!(in_short(&design).1, "Nothing asks for action.");
 
     let with = |severity| {

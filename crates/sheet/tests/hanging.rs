@@ -33,7 +33,10 @@ fn catalog() -> Catalog {
 }
 
 fn demo(structure: &str) -> Room {
-    let room = text("cases/demo/flower-2.room.toml") + structure;
+    let whole = text("cases/demo/flower-2.room.toml");
+    let (before, after) = whole.split_once("[structure]").expect("a structure");
+    let (_, after) = after.split_once("\n[").expect("a section after it");
+    let room = format!("{before}[{after}{structure}");
     let site = text("cases/demo/site.toml");
     Room::read(Some(("site.toml", &site)), ("flower-2.room.toml", &room)).expect("a room")
 }

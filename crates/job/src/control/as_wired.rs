@@ -671,7 +671,11 @@ fn unknown(control: &Control, end: &str) -> Finding {
     Said {
         check: "unknown_terminal",
         severity: Severity::Fix,
-        place: device.to_owned(),
+        place: if device.is_empty() {
+            "as-wired list".to_owned()
+        } else {
+            device.to_owned()
+        },
         what,
         why: "a conductor that goes elsewhere than to a known terminal cannot be judged",
         remedy,

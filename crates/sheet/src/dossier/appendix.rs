@@ -38,11 +38,6 @@ pub(super) fn blocks(
                 .workings
                 .iter()
                 .chain(&design.selection.workings)
-                .chain(&design.placement.workings)
-                .chain(&design.hanging.workings)
-                .chain(&design.drain.workings)
-                .chain(&design.power.workings)
-                .chain(&design.control.workings)
                 .cloned()
                 .collect(),
         ));

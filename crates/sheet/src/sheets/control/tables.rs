@@ -42,7 +42,7 @@ pub(super) fn assignment(control: &Control) -> Block {
     if !a.unserved.is_empty() {
         rows.push(vec![
             "none".into(),
-            Cell::Unknown,
+            Cell::Blank,
             a.unserved.join(", ").into(),
             "no controller fits".into(),
         ]);
