@@ -305,9 +305,9 @@ fn each_line_falls_to_its_drain() {
             assert!((end[2] - run.rim_m[2] - gap).abs() < 1e-9);
         }
         for run in &d.runs {
-            let last = run.segments.iter().filter(|s| s.next.is_none());
+            let mut last = run.segments.iter().filter(|s| s.next.is_none());
             assert_eq!(last.clone().count(), 1, "{seed}");
-            let mut carried = last.last().unwrap().carries.clone();
+            let mut carried = last.next_back().unwrap().carries.clone();
             let mut units = run.units.clone();
             carried.sort();
             units.sort();
