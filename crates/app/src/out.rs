@@ -60,7 +60,7 @@ pub(crate) fn findings(findings: &[Finding], system: UnitSystem) -> String {
     if findings.is_empty() {
         return "No findings.\n".into();
     }
-    let mut sorted: Vec<_> = findings.iter().collect();
+    let mut sorted = Finding::together(findings);
     sorted.sort_by_key(|f| std::cmp::Reverse(f.severity));
     sorted
         .iter()

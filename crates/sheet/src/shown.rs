@@ -434,7 +434,7 @@ fn block(
 }
 
 fn worst_first(all: &[Finding], units: UnitSystem) -> Vec<ShownFinding> {
-    let mut all: Vec<&Finding> = all.iter().collect();
+    let mut all = Finding::together(all);
     all.sort_by_key(|f| std::cmp::Reverse(f.severity));
     all.iter().map(|f| finding(f, units)).collect()
 }

@@ -178,7 +178,12 @@ fn the_first_page_says_what_asks_for_action() {
     assert!(findings.is_empty());
     assert_eq!(note, "Nothing asks for action; one remark at the end.");
 
-    design.day.findings = vec![with(Severity::Fix); 7];
+    design.day.findings = (0..7)
+        .map(|i| quantity::Finding {
+            what: quantity::Text::from(format!("fault {i}")),
+            ..with(Severity::Fix)
+        })
+        .collect();
     design.day.findings.push(with(Severity::Stop));
     let (findings, note) = in_short(&design);
     assert_eq!(findings.len(), 5);

@@ -16,13 +16,13 @@ pub(super) fn blocks(room: &Room, design: &Design, units: UnitSystem) -> Vec<Blo
         )),
         subtitle: Text::from(verdict(design)),
     }];
-    let pressing: Vec<Finding> = design
-        .findings()
+    let all = Finding::together(design.findings());
+    let count = all.len();
+    let pressing: Vec<Finding> = all
         .into_iter()
         .filter(|f| f.severity != Severity::Note)
-        .cloned()
         .collect();
-    blocks.push(in_short(pressing, design.findings().len()));
+    blocks.push(in_short(pressing, count));
     blocks.push(Block::KeyFigures(key_figures(design)));
     blocks.push(Block::Table(capacities(design, units)));
     blocks.push(Block::Figure {
