@@ -16,8 +16,8 @@ use job::{JobError, Placement, UnitSet};
 use quantity::{Finding, Severity};
 use room::Room;
 
-/// Units of these models in a row, D1, D2 …
-fn placed(models: &[&str]) -> Placement {
+/// The small room with units of these models in a row, D1, D2 …
+fn sheet(models: &[&str]) -> Sheet {
     let mut sheet = Sheet::leafy();
     for (i, model) in models.iter().enumerate() {
         let (tag, x_m) = (i + 1, 1.0 + 1.2 * i as f64);
@@ -25,7 +25,11 @@ fn placed(models: &[&str]) -> Placement {
             "[[unit]]\ntag = \"D{tag}\"\nmodel = \"{model}\"\nat = [\"{x_m} m\", \"2 m\", \"3 m\"]\nfacing = \"+y\""
         ));
     }
-    place(&sheet.room(), catalog(), &UnitSet::EMPTY).unwrap()
+    sheet
+}
+
+fn placed(models: &[&str]) -> Placement {
+    place(&sheet(models).room(), catalog(), &UnitSet::EMPTY).unwrap()
 }
 
 fn wired_in(room: &Room, catalog: &Catalog, models: &[&str]) -> Control {
@@ -56,7 +60,8 @@ mod published {
     use super::*;
 
     /// NFPA 70, chapter 9, table 8: solid uncoated copper at 75 °C, ohm per
-    /// 1000 ft, read second hand; it rounds resistivity otherwise, 0.3 %.
+    /// 1000 ft, read second hand. The table prints its areas to three digits,
+    /// ±5 of 1620 circular mils: 0.3 %.
     #[test]
     fn resistance_of_copper_wire_is_that_of_table_8() {
         const PER_KFT: f64 = 304.8;
@@ -479,47 +484,66 @@ fn the_list_that_is_printed_is_read_back() {
 
 // --- checks, each to both sides of its limit ---
 
-fn with_controller(model: &str, serves: &str) -> Room {
-    Sheet::leafy()
-        .and(&format!(
-            "[[controller]]\ntag = \"K1\"\nmodel = \"{model}\"\n{serves}"
-        ))
-        .room()
+fn with_controllers(models: &[&str], controllers: &[(&str, &str)]) -> Control {
+    let mut sheet = sheet(models);
+    for (i, (model, more)) in controllers.iter().enumerate() {
+        sheet = sheet.and(&format!(
+            "[[controller]]\ntag = \"K{}\"\nmodel = \"{model}\"\n{more}",
+            i + 1
+        ));
+    }
+    wired_in(&sheet.room(), catalog(), models)
 }
+
+const BUS: &str = "generic-bus-remote";
 
 #[test]
 fn a_controller_of_the_room_file_is_kept() {
-    let room = with_controller("generic-bus-remote", "at = [\"0 m\", \"1 m\", \"1.5 m\"]");
-    let control = wired_in(&room, catalog(), &["generic-90-cold"; 2]);
+    let at = "at = [\"0 m\", \"1 m\", \"1.5 m\"]";
+    let control = with_controllers(&["generic-90-cold"; 2], &[(BUS, at)]);
     assert_eq!(control.assignment.served.len(), 1);
     assert_eq!(control.assignment.served[0].controller, "K1");
+    assert_eq!(control.assignment.served[0].units, ["D1", "D2"]);
     assert_eq!(count(&control, "controller_chosen"), 0);
+    // What it does not fit is left to one of the catalogue.
+    let control = with_controllers(&["generic-90-cold", "generic-150"], &[(BUS, at)]);
+    assert_eq!(control.assignment.served[1].units, ["D2"]);
+    assert_eq!(count(&control, "controller_chosen"), 1);
 }
 
 #[test]
 fn tags_that_a_controller_serves_are_held_against_the_units() {
-    let bus = ["generic-90-cold", "generic-150"];
-    let right = with_controller("generic-bus-remote", "serves = [\"D1\"]");
-    let control = wired_in(&right, catalog(), &bus);
+    let models = ["generic-90-cold", "generic-150", "generic-30"];
+    let control = with_controllers(&models, &[(BUS, "serves = [\"D1\"]")]);
     assert_eq!(count(&control, "serves_unknown_unit"), 0);
     assert_eq!(count(&control, "controller_does_not_fit"), 0);
-    let wrong = with_controller("generic-bus-remote", "serves = [\"D1\", \"D2\", \"D7\"]");
-    let control = wired_in(&wrong, catalog(), &bus);
-    assert_eq!(count(&control, "serves_unknown_unit"), 1);
+    // One of another family, one with a humidistat of its own.
+    let control = with_controllers(&models, &[(BUS, "serves = [\"D1\", \"D2\", \"D3\"]")]);
     assert_eq!(count(&control, "controller_does_not_fit"), 1);
+    assert_eq!(count(&control, "serves_unknown_unit"), 1);
+    assert_eq!(
+        control.assignment.unknown,
+        [("K1".to_owned(), "D3".to_owned())]
+    );
 }
 
 #[test]
 fn a_unit_served_twice_is_told() {
-    let second = "[[controller]]\ntag = \"K2\"\nmodel = \"generic-bus-remote\"\n";
-    for (units, times) in [("[\"D2\"]", 0), ("[\"D1\", \"D2\"]", 1)] {
-        let room = Sheet::leafy()
-            .and("[[controller]]\ntag = \"K1\"\nmodel = \"generic-bus-remote\"\nserves = [\"D1\"]")
-            .and(&format!("{second}serves = {units}"))
-            .room();
-        let control = wired_in(&room, catalog(), &["generic-90-cold"; 2]);
+    for (second, times) in [("serves = [\"D2\"]", 0), ("serves = [\"D1\", \"D2\"]", 1)] {
+        let control = with_controllers(
+            &["generic-90-cold"; 2],
+            &[(BUS, "serves = [\"D1\"]"), (BUS, second)],
+        );
         assert_eq!(count(&control, "unit_served_twice"), times);
         assert!(check_as_wired(&control, &control.as_designed()).is_empty());
+        // It is wired to the first of the two, once.
+        let on: Vec<&str> = control
+            .wires
+            .iter()
+            .filter(|w| w.signal == "data +" && (w.to.device == "D1" || w.from.device == "D1"))
+            .map(|w| w.from.device.as_str())
+            .collect();
+        assert_eq!(on, ["K1"]);
     }
 }
 
@@ -527,11 +551,8 @@ fn a_unit_served_twice_is_told() {
 fn six_units_on_a_bus_pass_and_seven_do_not() {
     for (n, times) in [(6, 0), (7, 1)] {
         let tags: Vec<String> = (1..=n).map(|i| format!("\"D{i}\"")).collect();
-        let room = with_controller(
-            "generic-bus-remote",
-            &format!("serves = [{}]", tags.join(", ")),
-        );
-        let control = wired_in(&room, catalog(), &vec!["generic-90-cold"; n]);
+        let serves = format!("serves = [{}]", tags.join(", "));
+        let control = with_controllers(&vec!["generic-90-cold"; n], &[(BUS, &serves)]);
         assert_eq!(count(&control, "serves_more_than_it_can"), times, "{n}");
     }
 }
@@ -548,7 +569,10 @@ fn a_family_without_a_controller_is_told() {
     assert_eq!(control.assignment.unserved, ["D1"]);
     assert_eq!(count(&control, "no_controller_fits"), 1);
     assert_eq!(count(&wired(&["generic-150"]), "no_controller_fits"), 0);
-    let unknown = wire(&with_controller("none-such", ""), catalog(), &placed(&[]));
+    let room = Sheet::leafy()
+        .and("[[controller]]\ntag = \"K1\"\nmodel = \"none-such\"")
+        .room();
+    let unknown = wire(&room, catalog(), &placed(&[]));
     assert!(matches!(unknown, Err(JobError::UnknownModel { .. })));
 }
 
