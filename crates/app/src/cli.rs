@@ -77,6 +77,12 @@ pub(crate) enum Command {
         /// Write its drawings (SVG) into this folder
         #[arg(short, long, value_name = "DIR")]
         out: Option<PathBuf>,
+        /// Search places for units that have none; the best few with what each trades
+        #[arg(long)]
+        suggest: bool,
+        /// Another start of the search; the same seed gives the same places
+        #[arg(long, default_value_t = 1)]
+        seed: u64,
     },
     /// Rods, struts, reactions, levels
     Hang {

@@ -63,7 +63,13 @@ fn run(cli: &Cli) -> anyhow::Result<Verdict> {
         Command::Load { path } => c::load::run(path, shown),
         Command::Select { path, preview } => c::select::run(path, effort(*preview), shown),
         Command::Day { path, csv } => c::day::run(path, csv.as_deref(), shown),
-        Command::Place { path, out } => {
+        Command::Place {
+            path,
+            suggest: true,
+            seed,
+            ..
+        } => c::suggest::run(path, *seed, shown),
+        Command::Place { path, out, .. } => {
             c::step::run(path, c::step::Step::Place, out.as_deref(), shown)
         }
         Command::Hang { path, out } => {

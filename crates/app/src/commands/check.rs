@@ -67,7 +67,8 @@ fn text(project: &Project, found: &[Finding], shown: Shown) -> String {
     let units = project.units(shown);
     let mut table = out::table(&["assumed", "taken", "why"]);
     for a in &project.room.assumptions {
-        table.add_row([a.key.clone(), a.taken.show(units), out::cite(&a.source)]);
+        let taken = sheet::dossier::honest(&a.taken, units);
+        table.add_row([a.key.clone(), taken.show(units), out::cite(&a.source)]);
     }
     format!(
         "{}: {} can be read.\n\n{table}\n\n{}",

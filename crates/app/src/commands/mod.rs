@@ -11,4 +11,5 @@ pub(crate) mod load;
 pub(crate) mod schema;
 pub(crate) mod select;
 pub(crate) mod step;
+pub(crate) mod suggest;
 pub(crate) mod survey;

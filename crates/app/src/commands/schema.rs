@@ -8,6 +8,7 @@ use crate::Verdict;
 use crate::out;
 use crate::results::{
     CheckResult, DayResult, DesignResult, LoadResult, SelectionResult, StepResult,
+    SuggestionsResult,
 };
 
 /// Makes a schema.
@@ -35,6 +36,7 @@ const SCHEMAS: &[(&str, Make)] = &[
         schema_for!(super::catalog::NewRecordResult).to_value()
     }),
     ("step", || schema_for!(StepResult).to_value()),
+    ("suggestions", || schema_for!(SuggestionsResult).to_value()),
     ("design", || schema_for!(DesignResult).to_value()),
 ];
 

@@ -5,7 +5,7 @@ use std::path::Path;
 
 use anyhow::Result;
 use job::placement::Placement;
-use job::{Effort, control, drain, hanging, placement, power};
+use job::{Effort, UnitSet, control, drain, hanging, placement, power};
 use quantity::{Finding, Severity, UnitSystem, Working};
 use sheet::report::Block;
 use sheet::{Drawing, sheets};
@@ -73,16 +73,18 @@ pub(crate) fn run(path: &Path, step: Step, out: Option<&Path>, shown: Shown) -> 
 /// The units of the room, chosen at a first look where none are there, in
 /// their places.
 pub(super) fn placed(project: &Project) -> Result<Placement> {
+    let set = unit_set(project)?;
+    Ok(placement::place(&project.room, &project.catalog, &set)?)
+}
+
+/// The units of the room, or those chosen at a first look.
+pub(super) fn unit_set(project: &Project) -> Result<UnitSet> {
     let watch = Watch::new();
     let room = &project.room;
     let load = job::load::hourly(room, Effort::Preview)?;
     let selection = job::selection::choose(room, &load, &project.catalog, Effort::Preview, &watch);
     watch.done();
-    Ok(placement::place(
-        room,
-        &project.catalog,
-        &selection?.design_set(),
-    )?)
+    Ok(selection?.design_set())
 }
 
 fn done(project: &Project, step: Step, placed: &Placement, units: UnitSystem) -> Result<Done> {

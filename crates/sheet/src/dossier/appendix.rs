@@ -100,7 +100,7 @@ fn assumptions(room: &Room, units: UnitSystem) -> Vec<Assumption> {
 /// A value that someone chose is shown with the digits in which it was chosen:
 /// "3 min", not "3.00 min". Those are the fewest that say the same in the
 /// reader's units, else in the metric ones, in which it was chosen then.
-fn honest(text: &Text, units: UnitSystem) -> Text {
+pub fn honest(text: &Text, units: UnitSystem) -> Text {
     text.parts()
         .iter()
         .fold(Text::new(), |out, part| match part {

@@ -10,6 +10,8 @@ mod first_page;
 mod loads;
 mod selection;
 
+pub use appendix::honest;
+
 use equipment::Catalog;
 use job::Design;
 use quantity::{Severity, UnitSystem};

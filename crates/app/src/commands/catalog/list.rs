@@ -24,6 +24,7 @@ pub(crate) struct CatalogResult {
     schema: &'static str,
     dehumidifiers: Vec<ListedModel>,
     coolers: Vec<ListedCooler>,
+    controllers: Vec<ListedController>,
 }
 
 /// One dehumidifier. Capacities hold at sea level with a clean filter.
@@ -69,6 +70,16 @@ struct ListedCooler {
     outdoor_c: f64,
 }
 
+/// One controller.
+#[derive(Serialize, JsonSchema)]
+struct ListedController {
+    code: String,
+    description: String,
+    /// Families of unit that it can tell to run.
+    families: Vec<&'static str>,
+    max_units: u32,
+}
+
 pub(super) fn run(dir: Option<&Path>, shown: Shown) -> Result<Verdict> {
     let machine_files = match dir {
         Some(dir) if !dir.is_dir() => bail!("{} is not a folder", dir.display()),
@@ -90,6 +101,16 @@ pub(super) fn run(dir: Option<&Path>, shown: Shown) -> Result<Verdict> {
             .map(listed)
             .collect::<Result<_>>()?,
         coolers: catalog.coolers.values().map(listed_cooler).collect(),
+        controllers: catalog
+            .controllers
+            .values()
+            .map(|c| ListedController {
+                code: c.code.clone(),
+                description: c.description.clone(),
+                families: c.families.iter().map(|f| f.word()).collect(),
+                max_units: c.max_units,
+            })
+            .collect(),
     };
     if shown.json {
         out::json(&result)?;
@@ -185,6 +206,9 @@ fn text(result: &CatalogResult, system: UnitSystem) -> String {
     }
     if !result.coolers.is_empty() {
         text.push_str(&coolers(&result.coolers, system));
+    }
+    if !result.controllers.is_empty() {
+        text.push_str(&controllers(&result.controllers));
     }
     text
 }
@@ -288,6 +312,19 @@ fn coolers(coolers: &[ListedCooler], system: UnitSystem) -> String {
         ]);
     }
     format!("{table}\n")
+}
+
+fn controllers(controllers: &[ListedController]) -> String {
+    let mut table = out::table(&["controller", "tells to run", "most units", "what it is"]);
+    for c in controllers {
+        table.add_row([
+            c.code.clone(),
+            c.families.join(", "),
+            c.max_units.to_string(),
+            c.description.clone(),
+        ]);
+    }
+    format!("\n{table}\n")
 }
 
 fn air_words(dry_bulb_c: f64, rel_humidity: f64, system: UnitSystem) -> String {
