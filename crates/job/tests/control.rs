@@ -354,6 +354,76 @@ fn every_wrong_exchange_of_two_ends_is_found() {
     assert!(100 < tried, "{tried}");
 }
 
+/// The two sides of each contact, switch and pair without polarity.
+fn two_sided(control: &Control) -> Vec<[String; 2]> {
+    let mut found = Vec::new();
+    for d in &control.devices {
+        for (i, a) in d.terminals.iter().enumerate() {
+            for b in &d.terminals[i + 1..] {
+                let turns = !matches!(
+                    a.role,
+                    None | Some(Role::SupplyPlus | Role::DataPlus | Role::Signal)
+                );
+                if turns && a.role == b.role && a.group == b.group {
+                    found.push([a, b].map(|t| format!("{}:{}", d.tag, t.mark)));
+                }
+            }
+        }
+    }
+    found
+}
+
+/// Whether wiring joins what the design joins once at most two of these are
+/// turned round.
+fn alike(wires: &[(String, String)], right: &[Vec<String>], turns: &[[String; 2]]) -> bool {
+    let turned = |turn: &[&[String; 2]]| {
+        let name = |t: &String| {
+            turn.iter().fold(t.clone(), |t, [a, b]| match t {
+                t if t == *a => b.clone(),
+                t if t == *b => a.clone(),
+                t => t,
+            })
+        };
+        let wires: Vec<(String, String)> = wires.iter().map(|(a, b)| (name(a), name(b))).collect();
+        sets(&wires) == right
+    };
+    turned(&[])
+        || turns
+            .iter()
+            .enumerate()
+            .any(|(i, a)| turned(&[a]) || turns[i + 1..].iter().any(|b| turned(&[a, b])))
+}
+
+#[test]
+fn an_exchange_that_no_finding_tells_joins_the_same() {
+    let control = wired(&MIXED);
+    let right = control.as_designed();
+    let joined = sets(&right);
+    let turns = two_sided(&control);
+    let (mut silent, mut told) = (0, 0);
+    for i in 0..right.len() {
+        for j in i + 1..right.len() {
+            let mut wires = right.clone();
+            let other = wires[j].1.clone();
+            wires[j].1 = std::mem::replace(&mut wires[i].1, other);
+            if check_as_wired(&control, &wires).is_empty() {
+                assert!(
+                    alike(&wires, &joined, &turns),
+                    "{:?} {:?}",
+                    right[i],
+                    right[j]
+                );
+                silent += 1;
+            } else {
+                assert_ne!(sets(&wires), joined, "{:?} {:?}", right[i], right[j]);
+                told += 1;
+            }
+        }
+    }
+    // Two sides of one contact may change over; hardly anything else may.
+    assert!(0 < silent && 10 * silent < told, "{silent} {told}");
+}
+
 #[test]
 fn every_conductor_left_out_doubled_or_sent_astray_is_found() {
     let control = wired(&MIXED);
@@ -769,6 +839,12 @@ fn a_deficit_switches_the_other_way_round() {
 fn humidistats_of_their_own_are_told_from_two_on() {
     assert_eq!(count(&wired(&["generic-30"]), "humidistats_fight"), 0);
     assert_eq!(count(&wired(&["generic-30"; 2]), "humidistats_fight"), 1);
+    // So are two controllers, each with its sensor; one for two units is not.
+    assert_eq!(count(&wired(&["generic-70"; 2]), "humidistats_fight"), 0);
+    assert_eq!(
+        count(&wired(&["generic-70", "generic-150"]), "humidistats_fight"),
+        1
+    );
 }
 
 #[test]
