@@ -72,6 +72,37 @@ mod published {
     }
 }
 
+mod cross {
+    use super::*;
+    use job::control::{GAUGES, wire_diameter_m};
+
+    /// Diameters to 0.1 µm and resistances to 0.01 %, computed apart from this
+    /// program with the rounded resistivity 17.241.
+    #[test]
+    fn wire_of_each_gauge() {
+        let mut reader = csv::ReaderBuilder::new()
+            .comment(Some(b'#'))
+            .from_reader(include_str!("cross/power_wire.csv").as_bytes());
+        let mut seen = Vec::new();
+        for row in reader.records() {
+            let row: Vec<f64> = row.unwrap().iter().map(|x| x.parse().unwrap()).collect();
+            let gauge = row[0] as u32;
+            let d_mm = 1000.0 * wire_diameter_m(gauge);
+            assert!((d_mm - row[1]).abs() <= 0.000_051, "{gauge} AWG: {d_mm}");
+            for (t_c, expected) in [(20.0, row[3]), (75.0, row[4])] {
+                let r = 1000.0 * resistance_ohm_per_m(gauge, t_c);
+                // The last digit printed, and the rounded resistivity.
+                assert!(
+                    (r - expected).abs() <= 0.000_51 + 1e-4 * expected,
+                    "{gauge} AWG: {r}"
+                );
+            }
+            seen.push(gauge);
+        }
+        assert!(GAUGES.iter().all(|g| seen.contains(g)), "{seen:?}");
+    }
+}
+
 mod derived {
     use super::*;
 
