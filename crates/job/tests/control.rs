@@ -16,8 +16,8 @@ use job::{JobError, Placement, UnitSet};
 use quantity::{Finding, Severity};
 use room::Room;
 
-/// Units of these models in a row, D1, D2 …
-fn placed(models: &[&str]) -> Placement {
+/// The small room with units of these models in a row, D1, D2 …
+fn sheet(models: &[&str]) -> Sheet {
     let mut sheet = Sheet::leafy();
     for (i, model) in models.iter().enumerate() {
         let (tag, x_m) = (i + 1, 1.0 + 1.2 * i as f64);
@@ -25,7 +25,11 @@ fn placed(models: &[&str]) -> Placement {
             "[[unit]]\ntag = \"D{tag}\"\nmodel = \"{model}\"\nat = [\"{x_m} m\", \"2 m\", \"3 m\"]\nfacing = \"+y\""
         ));
     }
-    place(&sheet.room(), catalog(), &UnitSet::EMPTY).unwrap()
+    sheet
+}
+
+fn placed(models: &[&str]) -> Placement {
+    place(&sheet(models).room(), catalog(), &UnitSet::EMPTY).unwrap()
 }
 
 fn wired_in(room: &Room, catalog: &Catalog, models: &[&str]) -> Control {
@@ -56,7 +60,8 @@ mod published {
     use super::*;
 
     /// NFPA 70, chapter 9, table 8: solid uncoated copper at 75 °C, ohm per
-    /// 1000 ft, read second hand; it rounds resistivity otherwise, 0.3 %.
+    /// 1000 ft, read second hand. The table prints its areas to three digits,
+    /// ±5 of 1620 circular mils: 0.3 %.
     #[test]
     fn resistance_of_copper_wire_is_that_of_table_8() {
         const PER_KFT: f64 = 304.8;
@@ -64,6 +69,37 @@ mod published {
             let r = PER_KFT * resistance_ohm_per_m(gauge, 75.0);
             assert!((r / printed - 1.0).abs() <= 0.003, "{gauge} AWG: {r}");
         }
+    }
+}
+
+mod cross {
+    use super::*;
+    use job::control::{GAUGES, wire_diameter_m};
+
+    /// Diameters to 0.1 µm and resistances to 0.01 %, computed apart from this
+    /// program with the rounded resistivity 17.241.
+    #[test]
+    fn wire_of_each_gauge() {
+        let mut reader = csv::ReaderBuilder::new()
+            .comment(Some(b'#'))
+            .from_reader(include_str!("cross/power_wire.csv").as_bytes());
+        let mut seen = Vec::new();
+        for row in reader.records() {
+            let row: Vec<f64> = row.unwrap().iter().map(|x| x.parse().unwrap()).collect();
+            let gauge = row[0] as u32;
+            let d_mm = 1000.0 * wire_diameter_m(gauge);
+            assert!((d_mm - row[1]).abs() <= 0.000_051, "{gauge} AWG: {d_mm}");
+            for (t_c, expected) in [(20.0, row[3]), (75.0, row[4])] {
+                let r = 1000.0 * resistance_ohm_per_m(gauge, t_c);
+                // The last digit printed, and the rounded resistivity.
+                assert!(
+                    (r - expected).abs() <= 0.000_51 + 1e-4 * expected,
+                    "{gauge} AWG: {r}"
+                );
+            }
+            seen.push(gauge);
+        }
+        assert!(GAUGES.iter().all(|g| seen.contains(g)), "{seen:?}");
     }
 }
 
@@ -349,6 +385,76 @@ fn every_wrong_exchange_of_two_ends_is_found() {
     assert!(100 < tried, "{tried}");
 }
 
+/// The two sides of each contact, switch and pair without polarity.
+fn two_sided(control: &Control) -> Vec<[String; 2]> {
+    let mut found = Vec::new();
+    for d in &control.devices {
+        for (i, a) in d.terminals.iter().enumerate() {
+            for b in &d.terminals[i + 1..] {
+                let turns = !matches!(
+                    a.role,
+                    None | Some(Role::SupplyPlus | Role::DataPlus | Role::Signal)
+                );
+                if turns && a.role == b.role && a.group == b.group {
+                    found.push([a, b].map(|t| format!("{}:{}", d.tag, t.mark)));
+                }
+            }
+        }
+    }
+    found
+}
+
+/// Whether wiring joins what the design joins once at most two of these are
+/// turned round.
+fn alike(wires: &[(String, String)], right: &[Vec<String>], turns: &[[String; 2]]) -> bool {
+    let turned = |turn: &[&[String; 2]]| {
+        let name = |t: &String| {
+            turn.iter().fold(t.clone(), |t, [a, b]| match t {
+                t if t == *a => b.clone(),
+                t if t == *b => a.clone(),
+                t => t,
+            })
+        };
+        let wires: Vec<(String, String)> = wires.iter().map(|(a, b)| (name(a), name(b))).collect();
+        sets(&wires) == right
+    };
+    turned(&[])
+        || turns
+            .iter()
+            .enumerate()
+            .any(|(i, a)| turned(&[a]) || turns[i + 1..].iter().any(|b| turned(&[a, b])))
+}
+
+#[test]
+fn an_exchange_that_no_finding_tells_joins_the_same() {
+    let control = wired(&MIXED);
+    let right = control.as_designed();
+    let joined = sets(&right);
+    let turns = two_sided(&control);
+    let (mut silent, mut told) = (0, 0);
+    for i in 0..right.len() {
+        for j in i + 1..right.len() {
+            let mut wires = right.clone();
+            let other = wires[j].1.clone();
+            wires[j].1 = std::mem::replace(&mut wires[i].1, other);
+            if check_as_wired(&control, &wires).is_empty() {
+                assert!(
+                    alike(&wires, &joined, &turns),
+                    "{:?} {:?}",
+                    right[i],
+                    right[j]
+                );
+                silent += 1;
+            } else {
+                assert_ne!(sets(&wires), joined, "{:?} {:?}", right[i], right[j]);
+                told += 1;
+            }
+        }
+    }
+    // Two sides of one contact may change over; hardly anything else may.
+    assert!(0 < silent && 10 * silent < told, "{silent} {told}");
+}
+
 #[test]
 fn every_conductor_left_out_doubled_or_sent_astray_is_found() {
     let control = wired(&MIXED);
@@ -479,47 +585,66 @@ fn the_list_that_is_printed_is_read_back() {
 
 // --- checks, each to both sides of its limit ---
 
-fn with_controller(model: &str, serves: &str) -> Room {
-    Sheet::leafy()
-        .and(&format!(
-            "[[controller]]\ntag = \"K1\"\nmodel = \"{model}\"\n{serves}"
-        ))
-        .room()
+fn with_controllers(models: &[&str], controllers: &[(&str, &str)]) -> Control {
+    let mut sheet = sheet(models);
+    for (i, (model, more)) in controllers.iter().enumerate() {
+        sheet = sheet.and(&format!(
+            "[[controller]]\ntag = \"K{}\"\nmodel = \"{model}\"\n{more}",
+            i + 1
+        ));
+    }
+    wired_in(&sheet.room(), catalog(), models)
 }
+
+const BUS: &str = "generic-bus-remote";
 
 #[test]
 fn a_controller_of_the_room_file_is_kept() {
-    let room = with_controller("generic-bus-remote", "at = [\"0 m\", \"1 m\", \"1.5 m\"]");
-    let control = wired_in(&room, catalog(), &["generic-90-cold"; 2]);
+    let at = "at = [\"0 m\", \"1 m\", \"1.5 m\"]";
+    let control = with_controllers(&["generic-90-cold"; 2], &[(BUS, at)]);
     assert_eq!(control.assignment.served.len(), 1);
     assert_eq!(control.assignment.served[0].controller, "K1");
+    assert_eq!(control.assignment.served[0].units, ["D1", "D2"]);
     assert_eq!(count(&control, "controller_chosen"), 0);
+    // What it does not fit is left to one of the catalogue.
+    let control = with_controllers(&["generic-90-cold", "generic-150"], &[(BUS, at)]);
+    assert_eq!(control.assignment.served[1].units, ["D2"]);
+    assert_eq!(count(&control, "controller_chosen"), 1);
 }
 
 #[test]
 fn tags_that_a_controller_serves_are_held_against_the_units() {
-    let bus = ["generic-90-cold", "generic-150"];
-    let right = with_controller("generic-bus-remote", "serves = [\"D1\"]");
-    let control = wired_in(&right, catalog(), &bus);
+    let models = ["generic-90-cold", "generic-150", "generic-30"];
+    let control = with_controllers(&models, &[(BUS, "serves = [\"D1\"]")]);
     assert_eq!(count(&control, "serves_unknown_unit"), 0);
     assert_eq!(count(&control, "controller_does_not_fit"), 0);
-    let wrong = with_controller("generic-bus-remote", "serves = [\"D1\", \"D2\", \"D7\"]");
-    let control = wired_in(&wrong, catalog(), &bus);
-    assert_eq!(count(&control, "serves_unknown_unit"), 1);
+    // One of another family, one with a humidistat of its own.
+    let control = with_controllers(&models, &[(BUS, "serves = [\"D1\", \"D2\", \"D3\"]")]);
     assert_eq!(count(&control, "controller_does_not_fit"), 1);
+    assert_eq!(count(&control, "serves_unknown_unit"), 1);
+    assert_eq!(
+        control.assignment.unknown,
+        [("K1".to_owned(), "D3".to_owned())]
+    );
 }
 
 #[test]
 fn a_unit_served_twice_is_told() {
-    let second = "[[controller]]\ntag = \"K2\"\nmodel = \"generic-bus-remote\"\n";
-    for (units, times) in [("[\"D2\"]", 0), ("[\"D1\", \"D2\"]", 1)] {
-        let room = Sheet::leafy()
-            .and("[[controller]]\ntag = \"K1\"\nmodel = \"generic-bus-remote\"\nserves = [\"D1\"]")
-            .and(&format!("{second}serves = {units}"))
-            .room();
-        let control = wired_in(&room, catalog(), &["generic-90-cold"; 2]);
+    for (second, times) in [("serves = [\"D2\"]", 0), ("serves = [\"D1\", \"D2\"]", 1)] {
+        let control = with_controllers(
+            &["generic-90-cold"; 2],
+            &[(BUS, "serves = [\"D1\"]"), (BUS, second)],
+        );
         assert_eq!(count(&control, "unit_served_twice"), times);
         assert!(check_as_wired(&control, &control.as_designed()).is_empty());
+        // It is wired to the first of the two, once.
+        let on: Vec<&str> = control
+            .wires
+            .iter()
+            .filter(|w| w.signal == "data +" && (w.to.device == "D1" || w.from.device == "D1"))
+            .map(|w| w.from.device.as_str())
+            .collect();
+        assert_eq!(on, ["K1"]);
     }
 }
 
@@ -527,11 +652,8 @@ fn a_unit_served_twice_is_told() {
 fn six_units_on_a_bus_pass_and_seven_do_not() {
     for (n, times) in [(6, 0), (7, 1)] {
         let tags: Vec<String> = (1..=n).map(|i| format!("\"D{i}\"")).collect();
-        let room = with_controller(
-            "generic-bus-remote",
-            &format!("serves = [{}]", tags.join(", ")),
-        );
-        let control = wired_in(&room, catalog(), &vec!["generic-90-cold"; n]);
+        let serves = format!("serves = [{}]", tags.join(", "));
+        let control = with_controllers(&vec!["generic-90-cold"; n], &[(BUS, &serves)]);
         assert_eq!(count(&control, "serves_more_than_it_can"), times, "{n}");
     }
 }
@@ -548,7 +670,10 @@ fn a_family_without_a_controller_is_told() {
     assert_eq!(control.assignment.unserved, ["D1"]);
     assert_eq!(count(&control, "no_controller_fits"), 1);
     assert_eq!(count(&wired(&["generic-150"]), "no_controller_fits"), 0);
-    let unknown = wire(&with_controller("none-such", ""), catalog(), &placed(&[]));
+    let room = Sheet::leafy()
+        .and("[[controller]]\ntag = \"K1\"\nmodel = \"none-such\"")
+        .room();
+    let unknown = wire(&room, catalog(), &placed(&[]));
     assert!(matches!(unknown, Err(JobError::UnknownModel { .. })));
 }
 
@@ -745,6 +870,12 @@ fn a_deficit_switches_the_other_way_round() {
 fn humidistats_of_their_own_are_told_from_two_on() {
     assert_eq!(count(&wired(&["generic-30"]), "humidistats_fight"), 0);
     assert_eq!(count(&wired(&["generic-30"; 2]), "humidistats_fight"), 1);
+    // So are two controllers, each with its sensor; one for two units is not.
+    assert_eq!(count(&wired(&["generic-70"; 2]), "humidistats_fight"), 0);
+    assert_eq!(
+        count(&wired(&["generic-70", "generic-150"]), "humidistats_fight"),
+        1
+    );
 }
 
 #[test]

@@ -163,7 +163,7 @@ fn the_sheet_holds_all_that_a_crew_needs() {
         assert!(schedule);
         let form = all
             .iter()
-            .any(|b| matches!(b, Block::Errands(e) if e.len() == control.wires.len()));
+            .any(|b| matches!(b, Block::Table(t) if t.rows.len() == control.wires.len() && t.columns.len() == 6));
         assert!(form);
         for b in &all {
             if let Block::Table(t) = b {
@@ -182,12 +182,28 @@ fn the_sheet_holds_all_that_a_crew_needs() {
     assert!(none.iter().any(|b| matches!(b, Block::Paragraph(_))));
 }
 
+#[test]
+fn a_bus_fed_by_its_first_unit_says_so() {
+    let steps = |models: &[&str]| {
+        let (room, catalog, placement, control) = wired(models);
+        let all = blocks(&room, &catalog, &placement, &control, UnitSystem::Us);
+        format!("{all:?}")
+    };
+    let said = "cap the conductor";
+    assert!(steps(&["generic-90-cold"; 2]).contains(said));
+    assert!(!steps(&["generic-90-cold"]).contains(said));
+}
+
 /// Pictures to look at, into the folder that `LOOK` names.
 #[test]
 #[ignore = "writes pictures to look at"]
 fn look() {
     let folder = std::path::PathBuf::from(std::env::var("LOOK").unwrap());
-    for (set, models) in [("mixed", MIXED.to_vec()), ("pair", vec!["generic-150"; 7])] {
+    for (set, models) in [
+        ("mixed", MIXED.to_vec()),
+        ("pair", vec!["generic-150"; 7]),
+        ("bus", vec!["generic-90-cold"; 6]),
+    ] {
         let (_, _, _, control) = wired(&models);
         for (name, d) in diagrams(&control) {
             let text = svg(&d);

@@ -462,7 +462,8 @@ impl<'a> Joiner<'a> {
             from,
             to,
             length_m,
-            cores: u32::try_from(pairs.len()).unwrap_or(u32::MAX),
+            // A float switch has two leads; one may be spliced at the unit.
+            cores: u32::try_from(pairs.len()).unwrap_or(u32::MAX).max(2),
             gauge: USUAL_GAUGE,
             line,
         });

@@ -32,7 +32,7 @@ pub(super) const DROP: Source = Source::assumed("Ohm's law out and back along th
 ///
 /// **Valid** gauges 0 to 36.
 /// **Source** ASTM B258 (memory).
-/// **Checked** `tests/cross/wire.csv`.
+/// **Checked** `tests/cross/power_wire.csv`, `tests/control.rs`.
 pub fn wire_diameter_m(gauge: u32) -> f64 {
     0.127e-3 * 92.0_f64.powf((36.0 - f64::from(gauge)) / 39.0)
 }
@@ -48,7 +48,7 @@ pub fn wire_diameter_m(gauge: u32) -> f64 {
 ///
 /// **Valid** −40 to 120 °C.
 /// **Source** IEC 60028 (memory).
-/// **Checked** `tests/cross/wire.csv`.
+/// **Checked** `tests/cross/power_wire.csv`, `tests/control.rs`.
 pub fn resistance_ohm_per_m(gauge: u32, t_c: f64) -> f64 {
     let d_m = wire_diameter_m(gauge);
     COPPER_OHM_M * (1.0 + COPPER_PER_K * (t_c - 20.0)) / (0.25 * std::f64::consts::PI * d_m * d_m)

@@ -15,7 +15,11 @@ const MARK_MM: f64 = 13.0;
 const WORDS_MM: f64 = 28.0;
 const STRIP_MM: f64 = NUMBER_MM + MARK_MM + WORDS_MM;
 /// Widest distance between two conductors that run side by side.
-const LANE_MM: f64 = 3.5;
+const LANE_MM: f64 = 4.5;
+/// From a strip to the nearest of them; room for the name of a terminal on
+/// another page where there is one.
+const CLEAR_MM: f64 = 6.0;
+const NAMED_MM: f64 = 28.0;
 /// Two conductors at one terminal, off its middle.
 const OFF_MM: f64 = 1.1;
 /// Height for strips on a page; the rest is for the legend.
@@ -222,16 +226,15 @@ fn strip<'a>(
             Hand::Right => [number, t.mark.clone(), words],
         };
         let mut cell = x;
-        for (text, width) in texts.into_iter().zip(cells) {
-            let strong = text == t.mark;
-            let wordy = width == WORDS_MM;
+        for (k, (text, width)) in texts.into_iter().zip(cells).enumerate() {
+            let wordy = (hand == Hand::Left) == (k == 0) && k != 1;
             let (anchor, from) = if wordy {
                 (Anchor::Start, cell + 1.2)
             } else {
                 (Anchor::Middle, cell + 0.5 * width)
             };
             view.text(
-                if strong { Role::TextStrong } else { Role::Text },
+                if k == 1 { Role::TextStrong } else { Role::Text },
                 Label::new(text, at(from, middle))
                     .letters(Letters::Note)
                     .anchor(anchor, Stand::Middle),
@@ -282,13 +285,25 @@ fn conductors(
         })
     };
     let mut whole: Vec<(&Wire, Foot, Foot)> = Vec::new();
+    let mut screened = false;
+    let (mut from_left, mut from_right) = (CLEAR_MM, CLEAR_MM);
     for w in &control.wires {
-        match (foot(w, &w.from), foot(w, &w.to)) {
-            (Some(a), Some(b)) => whole.push((w, a, b)),
-            (Some(f), None) => elsewhere(view, w, f, &w.to.words(), (left_x, right_x)),
-            (None, Some(f)) => elsewhere(view, w, f, &w.from.words(), (left_x, right_x)),
-            (None, None) => {}
+        let ends = (foot(w, &w.from), foot(w, &w.to));
+        screened |= w.signal == "screen" && (ends.0.is_some() || ends.1.is_some());
+        let (f, to) = match ends {
+            (Some(a), Some(b)) => {
+                whole.push((w, a, b));
+                continue;
+            }
+            (Some(f), None) => (f, w.to.words()),
+            (None, Some(f)) => (f, w.from.words()),
+            (None, None) => continue,
+        };
+        match f.hand {
+            Hand::Left => from_left = NAMED_MM,
+            Hand::Right => from_right = NAMED_MM,
         }
+        elsewhere(view, w, f, &to, (left_x, right_x));
     }
     whole.sort_by(|x, y| span(x).0.total_cmp(&span(y).0));
     // A lane may carry several conductors one below the other.
@@ -308,10 +323,11 @@ fn conductors(
         }
         lanes.push(lane);
     }
-    let step = ((right_x - left_x - 12.0) / (ends.len() as f64).max(1.0)).min(LANE_MM);
+    let wide = right_x - left_x - from_left - from_right;
+    let step = (wide / (ends.len() as f64).max(1.0)).min(LANE_MM);
     let edge = |hand| if hand == Hand::Left { left_x } else { right_x };
     for ((w, a, b), lane) in whole.iter().zip(&lanes) {
-        let x = right_x - 6.0 - step * *lane as f64;
+        let x = right_x - from_right - step * *lane as f64;
         let points = [
             at(edge(a.hand), a.y_mm),
             at(x, a.y_mm),
@@ -320,7 +336,7 @@ fn conductors(
         ];
         view.push(role(w), crate::drawing::Shape::Polyline(points.to_vec()));
     }
-    whole.iter().any(|(w, _, _)| w.signal == "screen")
+    screened
 }
 
 fn span((_, a, b): &(&Wire, Foot, Foot)) -> (f64, f64) {
@@ -338,18 +354,17 @@ fn role(wire: &Wire) -> Role {
 /// A conductor to a device that stands on another page.
 fn elsewhere(view: &mut View, wire: &Wire, f: Foot, to: &str, (left_x, right_x): (f64, f64)) {
     let (from, end, anchor, gap) = match f.hand {
-        Hand::Left => (left_x, left_x + 4.0, Anchor::Start, 1.2),
-        Hand::Right => (right_x, right_x - 4.0, Anchor::End, -1.2),
+        Hand::Left => (left_x, left_x + 4.0, Anchor::Start, 1.8),
+        Hand::Right => (right_x, right_x - 4.0, Anchor::End, -1.8),
     };
     view.line(role(wire), at(from, f.y_mm), at(end, f.y_mm));
     view.mark(Role::Outline, Mark::Ring, at(end, f.y_mm));
     view.text(
         Role::TextQuiet,
         Label::new(format!("to {to}"), at(end, f.y_mm))
-            .letters(Letters::Small)
+            .letters(Letters::Note)
             .anchor(anchor, Stand::Middle)
-            .shift(gap, 0.0)
-            .halo(),
+            .shift(gap, 0.0),
     );
 }
 

@@ -51,6 +51,10 @@ pub fn blocks(
     if !control.wires.is_empty() {
         blocks.push(Block::Heading(Level::Two, "As wired".into()));
         blocks.push(tables::as_wired(control));
+        blocks.push(Block::Remark(
+            "Typed as lines such as \"D1:V+ - C1:PWR+\", this list is checked by the program before power goes on: it says what is crossed, missing, doubled or harmful."
+                .into(),
+        ));
     }
     blocks.push(Block::Heading(Level::Two, "Findings of the control".into()));
     blocks.push(Block::Findings(control.findings.clone()));

@@ -5,7 +5,7 @@ use job::control::{CableUse, ChosenBy, DeviceKind};
 use quantity::{Dim, Text, Value};
 use room::{Period, Room};
 
-use crate::report::{Block, Cell, Column, Errand, Table};
+use crate::report::{Block, Cell, Column, Table};
 
 /// Which control serves which units.
 pub(super) fn assignment(control: &Control) -> Block {
@@ -253,6 +253,12 @@ fn before_power(control: &Control) -> Vec<String> {
                     "{}: one cable from device to device in the order {along}; no stars, no rings. One twisted pair for data, the other for supply. Close the line with 120 ohm at {ends} and nowhere else. Ground the screen at one end, and carry it through all boxes.",
                     l.name
                 ));
+                if let Some(source) = only_source(control, &l.order) {
+                    steps.push(format!(
+                        "{}: supply + is landed at {source} and at the control alone. Leave it empty at the other units and cap the conductor: two supplies are never joined.",
+                        l.name
+                    ));
+                }
                 steps.push(format!(
                     "{}: power off, see that supply + and supply - are not joined. Power on with the data plugs out: supply + is positive at {}. Then data + stands above data - by more than 0.2 V at rest, and each data line within 0 and 5 V of supply -.",
                     l.name,
@@ -277,6 +283,23 @@ fn before_power(control: &Control) -> Vec<String> {
     steps
 }
 
+/// The unit that feeds a bus on which others are not joined to its supply.
+fn only_source<'a>(control: &Control, order: &'a [String]) -> Option<&'a String> {
+    let [first, second, _, ..] = order else {
+        return None;
+    };
+    let fed = control
+        .wires
+        .iter()
+        .filter(|w| w.signal == "supply +" && w.from.device == *first)
+        .any(|w| w.to.device == *second);
+    let on = control
+        .wires
+        .iter()
+        .any(|w| w.signal == "supply +" && w.from.device == *second);
+    (fed && !on).then_some(second)
+}
+
 fn list(title: &str, steps: Vec<String>) -> Block {
     let rows = steps
         .into_iter()
@@ -294,20 +317,35 @@ fn list(title: &str, steps: Vec<String>) -> Block {
     )
 }
 
-/// The blank list, one box for each conductor.
+/// The blank list, one row for each conductor.
 pub(super) fn as_wired(control: &Control) -> Block {
-    let errands = control
+    const BLANK: &str = "________ : ______";
+    let rows = control
         .wires
         .iter()
-        .map(|w| Errand {
-            what: Text::from(format!(
-                "Wire {}: ______________ : ________  -  ______________ : ________",
-                w.net
-            )),
-            why: Text::from(format!("{}, {}", w.cable, w.signal)),
+        .map(|w| {
+            vec![
+                "\u{25a1}".into(),
+                Value::new(f64::from(w.net), Dim::Count).into(),
+                w.cable.clone().into(),
+                w.signal.into(),
+                BLANK.into(),
+                BLANK.into(),
+            ]
         })
         .collect();
-    Block::Errands(errands)
+    table(
+        "As wired: write the device and terminal that each end is landed on, read at the terminal",
+        vec![
+            Column::words("seen"),
+            Column::of("wire", Dim::Count),
+            Column::words("cable"),
+            Column::words("signal"),
+            Column::words("one end, device : terminal"),
+            Column::words("other end, device : terminal"),
+        ],
+        rows,
+    )
 }
 
 /// What can hurt.
