@@ -12,7 +12,7 @@ use room::{Cooling, Room};
 use roomsim::{CoolingAxes, CoolingPoint, CoolingTable, PointData};
 
 use crate::error::JobError;
-use crate::machines::machine_error;
+use crate::machines::{self, machine_error};
 
 /// Standard entering air and outdoor air of a rated capacity: 80/67 °F and
 /// 95 °F.
@@ -61,17 +61,7 @@ const OUTDOOR_NODES_C: [f64; 10] = [-20.0, -10.0, 0.0, 10.0, 18.0, 24.0, 29.4, 3
 pub(crate) fn cooler(cooling: &Cooling, catalog: &Catalog) -> Result<Cooler, JobError> {
     let known = match &cooling.model {
         Some(code) => {
-            let found = catalog.coolers.get(&code.value);
-            let cooler = found.ok_or_else(|| JobError::UnknownModel {
-                place: cooling.name.clone(),
-                model: code.value.clone(),
-                at_hand: catalog
-                    .coolers
-                    .keys()
-                    .map(String::as_str)
-                    .collect::<Vec<_>>()
-                    .join(", "),
-            })?;
+            let cooler = machines::record(&catalog.coolers, &code.value, &cooling.name)?;
             match &cooling.capacity_w {
                 Some(capacity) => cooler.scaled(capacity.value / cooler.rating.total_w),
                 None => cooler.clone(),

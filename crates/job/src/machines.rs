@@ -1,12 +1,13 @@
 //! The room's own words for what stands in it, put into the terms of `crop`
 //! and `equipment`. No equations of its own.
 
+use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use crop::combustion::{self, BurnerGain};
 use crop::film::FilmAir;
 use crop::people;
-use equipment::{Catalog, FilterState, Model};
+use equipment::{FilterState, Model};
 use room::{Activity, Burner, BurnerRate, Flue, Fuel, HungCrop, People, Room};
 use roomsim::RemovalTable;
 
@@ -95,32 +96,24 @@ pub(crate) fn hung_crop(hung: &HungCrop) -> crop::drying::HungCrop {
     }
 }
 
-/// The record of a dehumidifier.
+/// The record with this code among those of one kind.
 ///
 /// # Errors
 /// It is not in the catalogue.
-pub(crate) fn model<'a>(
-    catalog: &'a Catalog,
+pub(crate) fn record<'a, T>(
+    known: &'a BTreeMap<String, T>,
     code: &str,
     place: &str,
-) -> Result<&'a Model, JobError> {
-    catalog
-        .dehumidifiers
-        .get(code)
-        .ok_or_else(|| JobError::UnknownModel {
-            place: place.to_owned(),
-            model: code.to_owned(),
-            at_hand: list(catalog.dehumidifiers.keys()),
-        })
-}
-
-fn list<'a>(codes: impl Iterator<Item = &'a String>) -> String {
-    let codes: Vec<&str> = codes.map(String::as_str).collect();
-    if codes.is_empty() {
-        "none".into()
-    } else {
-        codes.join(", ")
-    }
+) -> Result<&'a T, JobError> {
+    known.get(code).ok_or_else(|| JobError::UnknownModel {
+        place: place.to_owned(),
+        model: code.to_owned(),
+        at_hand: if known.is_empty() {
+            "none".to_owned()
+        } else {
+            known.keys().cloned().collect::<Vec<_>>().join(", ")
+        },
+    })
 }
 
 /// What a unit does at each room air of this pressure, with a share of its own

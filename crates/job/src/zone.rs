@@ -134,7 +134,7 @@ impl<'a> Compiled<'a> {
         let pressure_pa = airs::pressure_pa(&room.site);
         let units = models
             .map(|code| {
-                let model = machines::model(catalog, code, "selection")?;
+                let model = machines::record(&catalog.dehumidifiers, code, "selection")?;
                 let share = room.selection.short_circuit.value;
                 let table = machines::removal_table(model, pressure_pa, share)?;
                 Ok((code.to_owned(), CompiledUnit { model, table }))

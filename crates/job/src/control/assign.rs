@@ -5,6 +5,7 @@ use room::{Room, Wall};
 
 use crate::error::JobError;
 use crate::geometry::Point;
+use crate::machines;
 use crate::placement::{Placement, inside};
 
 /// Height of a controller on the wall \[m\]. Common practice: eye level.
@@ -100,22 +101,6 @@ fn has_room_for(controller: &Controller, taken: &[Need], family: ControlFamily) 
     taken.len() < controller.max_units as usize && alike < most(controller, family)
 }
 
-fn record<'a>(catalog: &'a Catalog, tag: &str, model: &str) -> Result<&'a Controller, JobError> {
-    catalog
-        .controllers
-        .get(model)
-        .ok_or_else(|| JobError::UnknownModel {
-            place: format!("controller {tag}"),
-            model: model.to_owned(),
-            at_hand: catalog
-                .controllers
-                .keys()
-                .cloned()
-                .collect::<Vec<_>>()
-                .join(", "),
-        })
-}
-
 /// Gives each unit its controller: first as the room file says, then to those
 /// of the room file that still have room, then to ones of the catalogue.
 pub(super) fn assign<'a>(
@@ -135,7 +120,8 @@ pub(super) fn assign<'a>(
     let mut taken: Vec<Vec<Need>> = Vec::new();
     for c in &room.controllers {
         let tag = c.tag.value.clone();
-        let record = record(catalog, &tag, &c.model.value)?;
+        let place = format!("controller {tag}");
+        let record = machines::record(&catalog.controllers, &c.model.value, &place)?;
         let mut mine = Vec::new();
         for wish in &c.serves {
             let wish = &wish.value;

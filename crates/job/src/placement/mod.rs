@@ -16,6 +16,7 @@ use room::{Mount, Room};
 use crate::airs;
 use crate::error::JobError;
 use crate::geometry::{Cuboid, Frame, Point};
+use crate::machines;
 use crate::units::UnitSet;
 
 pub use checks::working_space;
@@ -64,19 +65,11 @@ impl PlacedUnit {
     /// # Errors
     /// The catalogue does not have it.
     pub fn record<'a>(&self, catalog: &'a Catalog) -> Result<&'a Model, JobError> {
-        catalog
-            .dehumidifiers
-            .get(&self.model)
-            .ok_or_else(|| JobError::UnknownModel {
-                place: format!("unit {}", self.tag),
-                model: self.model.clone(),
-                at_hand: catalog
-                    .dehumidifiers
-                    .keys()
-                    .cloned()
-                    .collect::<Vec<_>>()
-                    .join(", "),
-            })
+        machines::record(
+            &catalog.dehumidifiers,
+            &self.model,
+            &format!("unit {}", self.tag),
+        )
     }
 }
 
