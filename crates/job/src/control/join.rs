@@ -7,11 +7,12 @@ use super::assign::{Assignment, Placed, groups};
 use super::chain::{cable_length_m, least_cable};
 use super::{
     CABLE_C, Cable, CableUse, Control, Device, DeviceKind, End, Line, Net, Supply, Unmatched, Wire,
-    longest_cable_m, resistance_ohm_per_m, thinnest_gauge, voltage_drop_v,
+    longest_cable_m, resistance_ohm_per_m, thinnest_gauge,
 };
 use crate::error::JobError;
 use crate::geometry::Point;
 use crate::placement::{PlacedUnit, Placement, inside};
+use crate::power::conductor::{Phases, voltage_drop_v};
 
 /// Below the ceiling, where cables run \[m\]. Assumed.
 const BELOW_CEILING_M: f64 = 0.3;
@@ -579,7 +580,7 @@ impl<'a> Joiner<'a> {
             l.voltage_v = voltage_v;
             l.allowed_v = allowed_v;
             l.gauge = gauge;
-            l.drop_v = current_a.map(|i| voltage_drop_v(r, length_m, i));
+            l.drop_v = current_a.map(|i| voltage_drop_v(Phases::Single, length_m, i, r));
             l.longest_m = allowed_v
                 .zip(current_a)
                 .map(|(v, i)| longest_cable_m(v, r, i));

@@ -30,7 +30,7 @@ pub use read_wiring::{WiringFault, read_as_wired};
 pub use settings::Setting;
 pub use wires::{
     CABLE_C, GAUGES, ground_shift_v, longest_cable_m, resistance_ohm_per_m, thinnest_gauge,
-    voltage_drop_v, wire_diameter_m,
+    wire_diameter_m,
 };
 
 /// What a device of the control wiring is.

@@ -1,12 +1,12 @@
 //! Conductors of control wiring: gauge, resistance, voltage drop, reach.
 
+use std::f64::consts::PI;
+
 use quantity::{Dim, Equation, Input, Source, Value, Working};
 
-/// Resistivity of annealed copper at 20 °C \[ohm m\], 1/58e6.
-const COPPER_OHM_M: f64 = 1.0 / 58.0e6;
-
-/// Temperature coefficient of copper at 20 °C \[1/K\].
-const COPPER_PER_K: f64 = 0.003_93;
+use crate::power::conductor::{
+    COPPER_OHM_M, COPPER_PER_K, Phases, awg_diameter_m, copper_ohm_per_m, voltage_drop_v,
+};
 
 /// Temperature that control cable is reckoned at \[°C\].
 pub const CABLE_C: f64 = 40.0;
@@ -22,36 +22,22 @@ const COPPER: Source = Source::memory(
 /// Source of the formula of voltage drop.
 pub(super) const DROP: Source = Source::assumed("Ohm's law out and back along the cable");
 
-/// Diameter of a solid wire of American gauge \[m\].
+/// Resistance of a solid copper wire per length \[ohm/m\]: that of
+/// [`copper_ohm_per_m`] at the diameter of [`awg_diameter_m`].
 ///
-/// ```text
-/// d = 0.127 mm · 92^((36 − n)/39)
-/// ```
-///
-/// - `gauge`: number of the gauge, 36 to 0
-///
-/// **Valid** gauges 0 to 36.
-/// **Source** ASTM B258 (memory).
-/// **Checked** `tests/cross/power_wire.csv`, `tests/control.rs`.
-pub fn wire_diameter_m(gauge: u32) -> f64 {
-    0.127e-3 * 92.0_f64.powf((36.0 - f64::from(gauge)) / 39.0)
-}
-
-/// Resistance of a solid copper wire per length \[ohm/m\].
-///
-/// ```text
-/// r = rho · (1 + alpha · (t − 20)) / (pi d²/4)
-/// ```
-///
-/// - `gauge`: number of the American gauge
+/// - `gauge`: number of the American gauge, 36 to 0
 /// - `t_c`: temperature of the conductor \[°C\]
 ///
-/// **Valid** −40 to 120 °C.
-/// **Source** IEC 60028 (memory).
+/// **Valid** −20 to 120 °C.
 /// **Checked** `tests/cross/power_wire.csv`, `tests/control.rs`.
 pub fn resistance_ohm_per_m(gauge: u32, t_c: f64) -> f64 {
     let d_m = wire_diameter_m(gauge);
-    COPPER_OHM_M * (1.0 + COPPER_PER_K * (t_c - 20.0)) / (0.25 * std::f64::consts::PI * d_m * d_m)
+    copper_ohm_per_m(0.25 * PI * d_m * d_m, t_c)
+}
+
+/// Diameter of a solid wire of American gauge \[m\]: [`awg_diameter_m`].
+pub fn wire_diameter_m(gauge: u32) -> f64 {
+    awg_diameter_m(i32::try_from(gauge).unwrap_or(i32::MAX))
 }
 
 /// Longest cable for a voltage drop out and back \[m\].
@@ -69,17 +55,6 @@ pub fn resistance_ohm_per_m(gauge: u32, t_c: f64) -> f64 {
 /// **Checked** `tests/control.rs`, three gauges at two currents.
 pub fn longest_cable_m(drop_v: f64, resistance_ohm_per_m: f64, current_a: f64) -> f64 {
     drop_v / (2.0 * resistance_ohm_per_m * current_a)
-}
-
-/// Voltage drop out and back \[V\].
-///
-/// ```text
-/// dV = 2 r L I
-/// ```
-///
-/// **Valid** as [`longest_cable_m`]. **Source** Ohm's law.
-pub fn voltage_drop_v(resistance_ohm_per_m: f64, length_m: f64, current_a: f64) -> f64 {
-    2.0 * resistance_ohm_per_m * length_m * current_a
 }
 
 /// Shift of the reference between two ends of a bus \[V\].
@@ -100,9 +75,10 @@ pub fn ground_shift_v(resistance_ohm_per_m: f64, length_m: f64, current_a: f64) 
 
 /// The thinnest gauge whose reach is enough; `None` where none is.
 pub fn thinnest_gauge(drop_v: f64, length_m: f64, current_a: f64) -> Option<u32> {
-    GAUGES
-        .into_iter()
-        .find(|g| voltage_drop_v(resistance_ohm_per_m(*g, CABLE_C), length_m, current_a) <= drop_v)
+    GAUGES.into_iter().find(|g| {
+        let r = resistance_ohm_per_m(*g, CABLE_C);
+        voltage_drop_v(Phases::Single, length_m, current_a, r) <= drop_v
+    })
 }
 
 /// How the resistance of a gauge came about.

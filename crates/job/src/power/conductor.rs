@@ -9,8 +9,9 @@ const KFT_M: f64 = 304.8;
 /// (recalled).
 pub const COPPER_PER_K: f64 = 0.003_93;
 
-/// Resistivity of annealed copper at 20 °C, 100 % IACS \[Ω·m\] (recalled).
-pub const COPPER_OHM_M: f64 = 1.7241e-8;
+/// Resistivity of annealed copper at 20 °C, 100 % IACS: 1/58 Ω·mm²/m, IEC
+/// 60028 (recalled) \[Ω·m\].
+pub const COPPER_OHM_M: f64 = 1.0 / 58.0e6;
 
 /// Diameter of a solid round conductor \[m\].
 ///
