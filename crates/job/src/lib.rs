@@ -12,6 +12,7 @@ mod design;
 pub mod drain;
 mod error;
 mod finding;
+mod friction;
 pub mod geometry;
 pub mod hanging;
 pub mod load;

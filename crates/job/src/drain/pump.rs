@@ -3,6 +3,7 @@
 use std::f64::consts::PI;
 
 use super::trap::GRAVITY_M_PER_S2;
+use crate::friction::colebrook;
 
 /// Viscosity of water at 15 °C \[m²/s\].
 ///
@@ -53,30 +54,20 @@ pub fn speed_m_per_s(flow_m3_per_s: f64, inside_m: f64) -> f64 {
 ///
 /// ```text
 /// Re < 2040   f = 64 / Re
-/// else        1/sqrt(f) = −2 log10( eps/(3.7 D) + 2.51/(Re sqrt(f)) )
+/// else        by Colebrook
 /// ```
 ///
 /// - `reynolds`: Re, above zero
 /// - `inside_m`: D \[m\]
 ///
 /// **Valid** full smooth tube; between laminar and turbulent it jumps up.
-/// **Source** Hagen and Poiseuille; Colebrook (1939), solved by iteration to
-/// 1e-12.
+/// **Source** Hagen and Poiseuille; [`colebrook`].
 /// **Checked** `tests/drain.rs`.
 pub fn friction_factor(reynolds: f64, inside_m: f64) -> f64 {
     if reynolds < 2040.0 {
         return 64.0 / reynolds;
     }
-    let mut x: f64 = 7.0;
-    for _ in 0..60 {
-        let next = -2.0 * (ROUGHNESS_M / (3.7 * inside_m) + 2.51 * x / reynolds).log10();
-        if (next - x).abs() < 1e-12 {
-            x = next;
-            break;
-        }
-        x = next;
-    }
-    1.0 / (x * x)
+    colebrook(reynolds, ROUGHNESS_M / inside_m)
 }
 
 /// Head lost to friction in a tube \[m\].

@@ -6,6 +6,8 @@ use room::{Duct, DuctSection, DuctSide, DuctWall};
 
 use std::f64::consts::PI;
 
+use crate::friction::colebrook;
+
 /// Friction in ducts.
 pub const FRICTION: Source = Source::memory(
     "ASHRAE Handbook, Fundamentals, duct design; Colebrook 1939",
@@ -60,26 +62,14 @@ impl DuctFlow {
     }
 }
 
-/// Friction factor (Darcy) by Colebrook, in 64 / Re below Re 2300.
-///
-/// ```text
-/// 1/√f = −2 log10(ε / 3.7 D + 2.51 / (Re √f))
-/// ```
+/// Friction factor (Darcy) by Colebrook, 64 / Re below Re 2300.
 ///
 /// **Valid** Re above 4000 for the turbulent branch. **Source** [`FRICTION`].
 pub fn friction_factor(reynolds: f64, relative_roughness: f64) -> f64 {
     if reynolds < 2300.0 {
         return 64.0 / reynolds.max(1.0);
     }
-    let mut root = 1.0 / haaland(reynolds, relative_roughness).sqrt();
-    for _ in 0..40 {
-        let next = -2.0 * (relative_roughness / 3.7 + 2.51 * root / reynolds).log10();
-        if (next - root).abs() < 1e-12 {
-            break;
-        }
-        root = next;
-    }
-    1.0 / (root * root)
+    colebrook(reynolds, relative_roughness)
 }
 
 /// Friction factor (Darcy) by Haaland, within about 2 % of Colebrook.
