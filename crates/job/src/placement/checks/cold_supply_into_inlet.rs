@@ -1,15 +1,11 @@
 //! Cold supply air blows into a unit's inlet.
 
-use quantity::{Finding, Severity, Source, Step, Text};
+use quantity::{Finding, Source, Step, Text};
 
-use super::{in_room, place, speed};
+use super::{INLET_LET_PASS_M_PER_S, at_inlet, in_room, place, speed};
 use crate::finding::Said;
 use crate::placement::scene::{JetKind, Scene};
 
-/// Speed at the inlet that is let pass, and that above which it is not built
-/// \[m/s\]: room air moves at up to about the first.
-const LET_PASS_M_PER_S: f64 = 0.25;
-const STOP_M_PER_S: f64 = 0.5;
 const LIMIT: Source = Source::assumed(
     "jets are told from room air down to about 0.25 m/s; from 0.5 m/s the inlet breathes mostly supply air",
 );
@@ -24,13 +20,8 @@ pub(super) fn check(scene: &Scene<'_>) -> Vec<Finding> {
             .filter(|j| j.kind == JetKind::Supply)
         {
             let found = scene.speed_m_per_s(jet, u.inlet_m);
-            if found <= LET_PASS_M_PER_S {
+            let Some(severity) = at_inlet(found) else {
                 continue;
-            }
-            let severity = if STOP_M_PER_S < found {
-                Severity::Stop
-            } else {
-                Severity::Fix
             };
             all.push(
                 Said {
@@ -44,7 +35,7 @@ pub(super) fn check(scene: &Scene<'_>) -> Vec<Finding> {
                     remedy: "move or turn the unit out of the supply, or turn the supply".into(),
                     source: LIMIT,
                 }
-                .compared(speed(found), speed(LET_PASS_M_PER_S)),
+                .compared(speed(found), speed(INLET_LET_PASS_M_PER_S)),
             );
         }
     }
@@ -53,6 +44,8 @@ pub(super) fn check(scene: &Scene<'_>) -> Vec<Finding> {
 
 #[cfg(test)]
 mod tests {
+    use quantity::Severity;
+
     use super::super::rig::{found, passes_and_fails, unit};
     use super::*;
 

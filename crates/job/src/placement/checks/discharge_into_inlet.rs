@@ -1,15 +1,11 @@
 //! A unit blows into another's inlet.
 
-use quantity::{Finding, Severity, Source, Step, Text};
+use quantity::{Finding, Source, Step, Text};
 
-use super::{in_room, place, speed};
+use super::{INLET_LET_PASS_M_PER_S, at_inlet, in_room, place, speed};
 use crate::finding::Said;
 use crate::placement::scene::Scene;
 
-/// Speed at the inlet that is let pass, and that above which it is not built
-/// \[m/s\].
-const LET_PASS_M_PER_S: f64 = 0.25;
-const STOP_M_PER_S: f64 = 0.5;
 const LIMIT: Source = Source::assumed("jets are told from room air down to about 0.25 m/s");
 
 pub(super) fn check(scene: &Scene<'_>) -> Vec<Finding> {
@@ -20,13 +16,8 @@ pub(super) fn check(scene: &Scene<'_>) -> Vec<Finding> {
                 continue;
             }
             let found = scene.speed_m_per_s(&other.jet, u.inlet_m);
-            if found <= LET_PASS_M_PER_S {
+            let Some(severity) = at_inlet(found) else {
                 continue;
-            }
-            let severity = if STOP_M_PER_S < found {
-                Severity::Stop
-            } else {
-                Severity::Fix
             };
             all.push(
                 Said {
@@ -43,7 +34,7 @@ pub(super) fn check(scene: &Scene<'_>) -> Vec<Finding> {
                     remedy: "turn the units so that none blows at another's inlet".into(),
                     source: LIMIT,
                 }
-                .compared(speed(found), speed(LET_PASS_M_PER_S)),
+                .compared(speed(found), speed(INLET_LET_PASS_M_PER_S)),
             );
         }
     }
@@ -52,6 +43,8 @@ pub(super) fn check(scene: &Scene<'_>) -> Vec<Finding> {
 
 #[cfg(test)]
 mod tests {
+    use quantity::Severity;
+
     use super::super::rig::{found, hung, passes_and_fails};
     use super::*;
 

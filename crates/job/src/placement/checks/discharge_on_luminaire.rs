@@ -2,7 +2,7 @@
 
 use quantity::{Finding, Severity, Source, Step, Text};
 
-use super::{in_room, place, speed};
+use super::{blown_on, in_room, place, speed};
 use crate::finding::Said;
 use crate::placement::scene::{Scene, ThingKind};
 
@@ -13,12 +13,8 @@ const LIMIT: Source = Source::assumed("a luminaire is made for still or slow roo
 pub(super) fn check(scene: &Scene<'_>) -> Vec<Finding> {
     let mut all = Vec::new();
     for (_, u) in in_room(scene) {
-        let things = scene.fixed.things.iter();
-        let worst = things
-            .filter(|t| t.kind == ThingKind::Luminaire)
-            .map(|t| (t, scene.speed_on_m_per_s(&u.jet, t)))
-            .max_by(|a, b| a.1.total_cmp(&b.1));
-        let Some((thing, found)) = worst.filter(|w| LET_PASS_M_PER_S < w.1) else {
+        let Some((thing, found)) = blown_on(scene, u, ThingKind::Luminaire, LET_PASS_M_PER_S)
+        else {
             continue;
         };
         all.push(

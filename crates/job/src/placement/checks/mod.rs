@@ -24,9 +24,9 @@ mod sensor_off_canopy;
 mod sprinkler_too_near;
 mod supply_on_sensor;
 
-use quantity::{Dim, Finding, Place, Value};
+use quantity::{Dim, Finding, Place, Severity, Value};
 
-use super::scene::{Scene, Seen};
+use super::scene::{Scene, Seen, Thing, ThingKind};
 
 pub use panel_space_taken::working_space;
 
@@ -73,6 +73,39 @@ fn speed(si: f64) -> Value {
 
 fn place(seen: &Seen<'_>) -> Place {
     Place::new(format!("unit {}", seen.unit.tag))
+}
+
+/// The thing of a kind that a unit's discharge meets fastest, and the speed on
+/// it \[m/s\], where that is more than may be.
+fn blown_on<'a>(
+    scene: &'a Scene<'_>,
+    unit: &Seen<'_>,
+    kind: ThingKind,
+    let_pass_m_per_s: f64,
+) -> Option<(&'a Thing, f64)> {
+    let things = scene.fixed.things.iter();
+    things
+        .filter(|t| t.kind == kind)
+        .map(|t| (t, scene.speed_on_m_per_s(&unit.jet, t)))
+        .max_by(|a, b| a.1.total_cmp(&b.1))
+        .filter(|worst| let_pass_m_per_s < worst.1)
+}
+
+/// Speed of a jet at an inlet that is let pass: jets are told from room air
+/// down to about this \[m/s\].
+const INLET_LET_PASS_M_PER_S: f64 = 0.25;
+
+/// How much a jet of this speed at an inlet matters; `None`: it is let pass.
+fn at_inlet(found_m_per_s: f64) -> Option<Severity> {
+    /// From here the inlet breathes mostly the jet's air.
+    const STOP_M_PER_S: f64 = 0.5;
+    if found_m_per_s <= INLET_LET_PASS_M_PER_S {
+        None
+    } else if STOP_M_PER_S < found_m_per_s {
+        Some(Severity::Stop)
+    } else {
+        Some(Severity::Fix)
+    }
 }
 
 /// Units inside the room.
