@@ -146,31 +146,6 @@ pub fn dimension(
     view.text(Role::Text, label);
 }
 
-/// A label with a leader to its point; the label starts `right_mm`, `down_mm`
-/// from the point on paper.
-pub fn leader(view: &mut View, to: Point, right_mm: f64, down_mm: f64, text: impl Into<String>) {
-    let t = view.transform;
-    let p = t.to_paper(to);
-    let end = PaperPoint {
-        x_mm: p.x_mm + right_mm,
-        y_mm: p.y_mm + down_mm,
-    };
-    view.line(Role::Leader, to, t.to_world(end));
-    let (anchor, gap) = if right_mm < 0.0 {
-        (Anchor::End, -1.0)
-    } else {
-        (Anchor::Start, 1.0)
-    };
-    view.text(
-        Role::Text,
-        Label::new(text, t.to_world(end))
-            .letters(Letters::Note)
-            .anchor(anchor, Stand::Middle)
-            .shift(gap, 0.0)
-            .halo(),
-    );
-}
-
 /// A tag in the middle of its part.
 pub fn tag(view: &mut View, at: Point, text: impl Into<String>) {
     view.text(
