@@ -13,16 +13,16 @@ use crate::files;
 use crate::out;
 use crate::project::one_room;
 use crate::results::DayResult;
-use crate::watch::Watch;
 
 pub(crate) fn run(path: &Path, csv: Option<&Path>, shown: Shown) -> Result<Verdict> {
     let project = one_room(path)?;
-    let watch = Watch::new();
     let room = &project.room;
     let load = job::load::hourly(room, Effort::Full)?;
-    let selection = job::selection::choose(room, &load, &project.catalog, Effort::Preview, &watch);
-    watch.done();
-    let day = job::day::prove(room, &load, &project.catalog, &selection?.design_set())?;
+    let set = match job::selection::present_set(room) {
+        Some(set) => set,
+        None => super::step::chosen(&project, &load)?,
+    };
+    let day = job::day::prove(room, &load, &project.catalog, &set)?;
     if let Some(file) = csv {
         files::write_whole(file, &minutes(&day)?)?;
     }

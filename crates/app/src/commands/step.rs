@@ -5,7 +5,8 @@ use std::path::Path;
 
 use anyhow::Result;
 use job::placement::Placement;
-use job::{Effort, UnitSet, control, drain, hanging, placement, power};
+use job::selection::present_set;
+use job::{Effort, Load, UnitSet, control, drain, hanging, placement, power};
 use quantity::{Finding, Severity, UnitSystem, Working};
 use sheet::report::Block;
 use sheet::{Drawing, sheets};
@@ -79,10 +80,17 @@ pub(super) fn placed(project: &Project) -> Result<Placement> {
 
 /// The units of the room, or those chosen at a first look.
 pub(super) fn unit_set(project: &Project) -> Result<UnitSet> {
+    match present_set(&project.room) {
+        Some(set) => Ok(set),
+        None => chosen(project, &job::load::hourly(&project.room, Effort::Preview)?),
+    }
+}
+
+/// The units chosen for a room at a first look.
+pub(super) fn chosen(project: &Project, load: &Load) -> Result<UnitSet> {
     let watch = Watch::new();
-    let room = &project.room;
-    let load = job::load::hourly(room, Effort::Preview)?;
-    let selection = job::selection::choose(room, &load, &project.catalog, Effort::Preview, &watch);
+    let catalog = &project.catalog;
+    let selection = job::selection::choose(&project.room, load, catalog, Effort::Preview, &watch);
     watch.done();
     Ok(selection?.design_set())
 }

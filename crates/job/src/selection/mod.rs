@@ -284,8 +284,9 @@ fn present_models(room: &Room) -> impl Iterator<Item = &str> {
     room.units.iter().map(|u| u.model.value.as_str())
 }
 
-/// The units in the room that run; `None` where none was surveyed.
-fn present_set(room: &Room) -> Option<UnitSet> {
+/// The units in the room that run; `None` where none was surveyed. Where there
+/// are some, they are the set of [`Selection::design_set`].
+pub fn present_set(room: &Room) -> Option<UnitSet> {
     (!room.units.is_empty()).then(|| {
         room.units
             .iter()
