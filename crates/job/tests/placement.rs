@@ -366,19 +366,22 @@ fn a_duct_costs_air() {
     };
     let placed = |duct: &str| place(&read(&text(duct)), catalog(), &UnitSet::EMPTY).unwrap();
     let free = &placed("").units[0];
-    assert_eq!(free.external_static_pa, 0.0);
+    assert_eq!(free.ducted.external_static_pa(), 0.0);
     // 824 cfm.
-    within(free.air_flow_m3_per_s, 0.38889, 1e-3);
+    within(free.ducted.air_flow_m3_per_s, 0.38889, 1e-3);
     let ducted = placed(
         "[[duct]]\nunit = \"D1\"\nside = \"inlet\"\nlength = \"4 m\"\ndiameter = \"0.3 m\"\nwall = \"flexible\"\nelbows = 1\n",
     );
     let unit = &ducted.units[0];
-    assert!(unit.air_flow_m3_per_s < free.air_flow_m3_per_s);
-    assert!(unit.external_static_pa > 5.0);
-    assert_eq!(unit.inlet_duct_pa, unit.external_static_pa);
+    assert!(unit.ducted.air_flow_m3_per_s < free.ducted.air_flow_m3_per_s);
+    assert!(unit.ducted.external_static_pa() > 5.0);
+    assert_eq!(unit.ducted.inlet_pa, unit.ducted.external_static_pa());
     let fan = &unit.record(catalog()).unwrap().fan;
-    let again = fan.airflow_m3_per_s(equipment::FilterState::Clean, unit.external_static_pa);
-    within(again, unit.air_flow_m3_per_s, 1e-6);
+    let again = fan.airflow_m3_per_s(
+        equipment::FilterState::Clean,
+        unit.ducted.external_static_pa(),
+    );
+    within(again, unit.ducted.air_flow_m3_per_s, 1e-6);
 }
 
 fn evaluate(working: &Working, evaluated: &mut usize) {

@@ -279,8 +279,8 @@ pub fn route(room: &Room, catalog: &Catalog, placement: &Placement) -> Result<Dr
 /// pan feels the inlet's duct, after it the outlet's.
 fn ducts_at_pan_pa(unit: &PlacedUnit, model: &Model) -> f64 {
     match model.cabinet {
-        Cabinet::DrawThrough => unit.inlet_duct_pa,
-        Cabinet::BlowThrough => unit.external_static_pa - unit.inlet_duct_pa,
+        Cabinet::DrawThrough => unit.ducted.inlet_pa,
+        Cabinet::BlowThrough => unit.ducted.outlet_pa,
     }
 }
 

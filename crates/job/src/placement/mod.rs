@@ -23,7 +23,7 @@ pub use checks::working_space;
 pub use scene::{Jet, JetKind, Thing, ThingKind, Way, things, ways};
 pub use suggest::{Score, Suggestion, Suggestions, suggest};
 
-use ducts::Ducted;
+pub use ducts::Ducted;
 use scene::{Fixed, Scene};
 
 /// Who chose a position.
@@ -50,13 +50,8 @@ pub struct PlacedUnit {
     pub by: PlacedBy,
     /// Share of its inlet air that a unit, itself or another, dried before.
     pub short_circuit: f64,
-    /// Pressure that all of its ducts take, filter clean \[Pa\].
-    pub external_static_pa: f64,
-    /// Part of it on the inlet side, which the pan of a draw-through cabinet
-    /// feels \[Pa\].
-    pub inlet_duct_pa: f64,
-    /// Air that it moves against its ducts, filter clean \[m³/s\].
-    pub air_flow_m3_per_s: f64,
+    /// What its ducts take of its air.
+    pub ducted: Ducted,
 }
 
 impl PlacedUnit {
@@ -65,11 +60,7 @@ impl PlacedUnit {
     /// # Errors
     /// The catalogue does not have it.
     pub fn record<'a>(&self, catalog: &'a Catalog) -> Result<&'a Model, JobError> {
-        machines::record(
-            &catalog.dehumidifiers,
-            &self.model,
-            &format!("unit {}", self.tag),
-        )
+        record(catalog, &self.tag, &self.model)
     }
 }
 
@@ -119,26 +110,26 @@ pub fn sensor_m(room: &Room) -> Point {
     [x, y, z]
 }
 
-/// A unit in its place, with what its ducts take of its air.
-pub(crate) fn put(
+/// Ducts of a unit.
+fn ducts_of<'a>(room: &'a Room, tag: &str) -> Vec<&'a room::Duct> {
+    room.ducts.iter().filter(|d| d.unit.value == tag).collect()
+}
+
+/// The record of a unit.
+fn record<'a>(catalog: &'a Catalog, tag: &str, model: &str) -> Result<&'a Model, JobError> {
+    machines::record(&catalog.dehumidifiers, model, &format!("unit {tag}"))
+}
+
+/// What its ducts take of a unit's air.
+pub(crate) fn ducted(
     room: &Room,
     catalog: &Catalog,
-    unit: PlacedUnit,
-) -> Result<(PlacedUnit, Option<Ducted>), JobError> {
-    let model = unit.record(catalog)?;
-    let of_unit: Vec<&room::Duct> = room
-        .ducts
-        .iter()
-        .filter(|d| d.unit.value == unit.tag)
-        .collect();
-    let ducted = ducts::balance(model, &of_unit, density_kg_per_m3(room));
-    let unit = PlacedUnit {
-        external_static_pa: ducted.external_static_pa(),
-        inlet_duct_pa: ducted.inlet_pa,
-        air_flow_m3_per_s: ducted.air_flow_m3_per_s,
-        ..unit
-    };
-    Ok((unit, (!of_unit.is_empty()).then_some(ducted)))
+    tag: &str,
+    model: &str,
+) -> Result<Ducted, JobError> {
+    let model = record(catalog, tag, model)?;
+    let ducts = ducts_of(room, tag);
+    Ok(ducts::balance(model, &ducts, density_kg_per_m3(room)))
 }
 
 /// Density of room air for duct friction: 24 °C, 55 % at the site's pressure.
@@ -154,24 +145,19 @@ pub(crate) fn present(room: &Room, catalog: &Catalog) -> Result<Vec<PlacedUnit>,
         let (Some(at), Some(facing)) = (&unit.at_m, &unit.facing) else {
             continue;
         };
-        let (unit, _) = put(
-            room,
-            catalog,
-            PlacedUnit {
-                tag: unit.tag.value.clone(),
-                model: unit.model.value.clone(),
-                frame: Frame {
-                    at_m: at.value,
-                    facing: facing.value,
-                },
-                mount: mount(room, unit),
-                by: PlacedBy::Survey,
-                short_circuit: room.selection.short_circuit.value,
-                external_static_pa: 0.0,
-                inlet_duct_pa: 0.0,
-                air_flow_m3_per_s: 0.0,
+        let (tag, model) = (&unit.tag.value, &unit.model.value);
+        let unit = PlacedUnit {
+            tag: tag.clone(),
+            model: model.clone(),
+            frame: Frame {
+                at_m: at.value,
+                facing: facing.value,
             },
-        )?;
+            mount: mount(room, unit),
+            by: PlacedBy::Survey,
+            short_circuit: room.selection.short_circuit.value,
+            ducted: ducted(room, catalog, tag, model)?,
+        };
         units.push(unit);
     }
     Ok(units)
@@ -234,8 +220,8 @@ pub(crate) fn judged(
         }
     }
     for unit in &units {
-        if let (unit, Some(ducted)) = put(room, catalog, unit.clone())? {
-            workings.push(ducts::working(&unit.tag, &ducted));
+        if !ducts_of(room, &unit.tag).is_empty() {
+            workings.push(ducts::working(&unit.tag, &unit.ducted));
         }
     }
     Ok(Placement {

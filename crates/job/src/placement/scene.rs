@@ -443,8 +443,8 @@ fn breath(room: &Room, unit: &PlacedUnit, model: &Model) -> (Jet, Point) {
         || std::array::from_fn(|i| face[i] + 0.05 * outward[i]),
         |(_, end)| end,
     );
-    let flow = if unit.air_flow_m3_per_s > 0.0 {
-        unit.air_flow_m3_per_s
+    let flow = if unit.ducted.air_flow_m3_per_s > 0.0 {
+        unit.ducted.air_flow_m3_per_s
     } else {
         model.fan.airflow_m3_per_s(FilterState::Clean, 0.0)
     };

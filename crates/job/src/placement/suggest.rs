@@ -13,7 +13,7 @@ use rand_chacha::ChaCha8Rng;
 use room::{Facing, Mount, Room};
 
 use super::scene::{Fixed, Scene, ThingKind};
-use super::{PlacedBy, PlacedUnit, checks, present, put, sensor_m, shares};
+use super::{PlacedBy, PlacedUnit, checks, ducted, present, sensor_m, shares};
 use crate::error::JobError;
 use crate::finding::Said;
 use crate::geometry::{Frame, Point, clearance_index, face_axis};
@@ -291,11 +291,8 @@ impl<'a> Search<'a> {
             mount: wanted.mount,
             by: PlacedBy::Search,
             short_circuit: self.room.selection.short_circuit.value,
-            external_static_pa: 0.0,
-            inlet_duct_pa: 0.0,
-            air_flow_m3_per_s: 0.0,
+            ducted: ducted(self.room, self.catalog, &wanted.tag, &wanted.model)?,
         };
-        let (unit, _) = put(self.room, self.catalog, unit)?;
         let model = unit.record(self.catalog)?;
         let mut all: Vec<(f64, PlacedUnit)> = Vec::new();
         for z in heights_m(self.room, model, wanted.mount) {

@@ -86,9 +86,7 @@ pub(super) mod bench {
                 mount: *mount,
                 by: PlacedBy::Survey,
                 short_circuit: 0.1,
-                external_static_pa: 0.0,
-                inlet_duct_pa: 0.0,
-                air_flow_m3_per_s: 0.0,
+                ducted: crate::placement::Ducted::default(),
             })
             .collect();
         Placement {

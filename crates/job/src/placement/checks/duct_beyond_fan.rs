@@ -13,7 +13,7 @@ pub(super) fn check(scene: &Scene<'_>) -> Vec<Finding> {
             continue;
         };
         let pressure = |pa: f64| Value::new(pa, Dim::Pressure);
-        let found = u.unit.external_static_pa;
+        let found = u.unit.ducted.external_static_pa();
         let most = last.static_pa;
         if found <= most + 1e-9 {
             continue;
@@ -27,7 +27,7 @@ pub(super) fn check(scene: &Scene<'_>) -> Vec<Finding> {
                 what: Text::from("its ducts take ")
                     .value(pressure(found))
                     .words(" and leave ")
-                    .value(Value::new(u.unit.air_flow_m3_per_s, Dim::AirFlow))
+                    .value(Value::new(u.unit.ducted.air_flow_m3_per_s, Dim::AirFlow))
                     .words("; its fan curve ends at ")
                     .value(pressure(most)),
                 why: "beyond its curve nobody knows the air flow, and the coil may frost",

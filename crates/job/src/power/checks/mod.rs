@@ -112,9 +112,7 @@ mod scene {
                 mount: Mount::Hung,
                 by: PlacedBy::Survey,
                 short_circuit: 0.1,
-                external_static_pa: 0.0,
-                inlet_duct_pa: 0.0,
-                air_flow_m3_per_s: 0.0,
+                ducted: crate::placement::Ducted::default(),
             })
             .collect();
         Placement {
