@@ -2,8 +2,9 @@
 //! the edge, no text over another.
 #![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
 
-use std::path::Path;
+mod common;
 
+use common::{Slack, catalog, problems, root};
 use equipment::Catalog;
 use job::placement::place;
 use job::{Control, Placement, UnitSet};
@@ -12,25 +13,7 @@ use room::Room;
 use sheet::drawing::{Drawing, Shape};
 use sheet::report::Block;
 use sheet::sheets::control::{blocks, pages, terminal_diagram};
-use sheet::sheets::kit::PAGE;
 use sheet::svg::svg;
-
-fn root() -> std::path::PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("../..")
-}
-
-fn catalog() -> Catalog {
-    let mut paths: Vec<_> = std::fs::read_dir(root().join("catalog"))
-        .unwrap()
-        .map(|e| e.unwrap().path())
-        .collect();
-    paths.sort();
-    let files: Vec<(String, String)> = paths
-        .iter()
-        .map(|p| (p.display().to_string(), std::fs::read_to_string(p).unwrap()))
-        .collect();
-    Catalog::read(&files).unwrap()
-}
 
 fn wired(models: &[&str]) -> (Room, Catalog, Placement, Control) {
     let folder = root().join("cases/demo");
@@ -94,6 +77,11 @@ fn every_device_with_wires_stands_on_one_page_of_its_controller() {
 
 #[test]
 fn diagrams_stay_on_the_page_and_no_text_lies_on_another() {
+    const TOUCH: Slack = Slack {
+        edge_mm: 0.1,
+        overlap_mm: 0.0,
+    };
+    let mut found = Vec::new();
     for models in [
         MIXED.to_vec(),
         vec!["generic-150"; 7],
@@ -103,44 +91,10 @@ fn diagrams_stay_on_the_page_and_no_text_lies_on_another() {
         let all = diagrams(&control);
         assert!(!all.is_empty());
         for (name, d) in all {
-            assert!(
-                d.size.width_mm <= PAGE.width_mm && d.size.height_mm <= PAGE.height_mm,
-                "{name} {:?}",
-                d.size
-            );
-            let boxes: Vec<_> = d.texts().collect();
-            for (i, (a, p)) in boxes.iter().enumerate() {
-                for c in p {
-                    assert!(
-                        -0.1 <= c.x_mm
-                            && c.x_mm <= d.size.width_mm + 0.1
-                            && -0.1 <= c.y_mm
-                            && c.y_mm <= d.size.height_mm + 0.1,
-                        "{name}: {} leaves the page",
-                        a.text
-                    );
-                }
-                for (b, q) in boxes.iter().skip(i + 1) {
-                    let range =
-                        |v: &[sheet::drawing::PaperPoint; 4],
-                         f: fn(&sheet::drawing::PaperPoint) -> f64| {
-                            v.iter()
-                                .map(f)
-                                .fold((f64::MAX, f64::MIN), |m, x| (m.0.min(x), m.1.max(x)))
-                        };
-                    let (ax, bx) = (range(p, |c| c.x_mm), range(q, |c| c.x_mm));
-                    let (ay, by) = (range(p, |c| c.y_mm), range(q, |c| c.y_mm));
-                    let apart = ax.1 <= bx.0 || bx.1 <= ax.0 || ay.1 <= by.0 || by.1 <= ay.0;
-                    assert!(
-                        apart || a.text.is_empty() || b.text.is_empty(),
-                        "{name}: {} on {}",
-                        a.text,
-                        b.text
-                    );
-                }
-            }
+            found.extend(problems(&name, &d, TOUCH));
         }
     }
+    assert!(found.is_empty(), "{}", found.join("\n"));
 }
 
 #[test]

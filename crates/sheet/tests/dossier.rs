@@ -2,9 +2,11 @@
 //! each time, on both papers.
 #![cfg(feature = "pdf")]
 
-use std::path::{Path, PathBuf};
+mod common;
+
 use std::sync::LazyLock;
 
+use common::{catalog, text};
 use equipment::Catalog;
 use hayro_syntax::Pdf;
 use job::{Design, Effort, Inputs, Silent};
@@ -16,33 +18,14 @@ use sheet::pdf::pdf;
 use sheet::report::Block;
 use sheet::shown::{Shown, ShownBlock, shown};
 
-fn root() -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("../..")
-}
-
-fn text(path: &Path) -> String {
-    std::fs::read_to_string(path).unwrap_or_else(|e| panic!("{}: {e}", path.display()))
-}
-
 /// A room under `cases/demo` with few models, simulated coarsely.
 fn designed(name: &str) -> (Room, Catalog, Design) {
-    let folder = root().join("cases/demo");
-    let mut machines: Vec<_> = std::fs::read_dir(root().join("catalog"))
-        .expect("the machine files")
-        .map(|e| e.expect("a file").path())
-        .filter(|p| p.extension().is_some_and(|e| e == "toml"))
-        .collect();
-    machines.sort();
-    let machines: Vec<(String, String)> = machines
-        .iter()
-        .map(|p| (p.display().to_string(), text(p)))
-        .collect();
-    let catalog = Catalog::read(&machines).expect("machines that can be read");
-    let site = text(&folder.join("site.toml"));
+    let catalog = catalog();
+    let site = text("cases/demo/site.toml");
     let file = format!("{name}.room.toml");
     let mut room = Room::read(
         Some(("site.toml", &site)),
-        (&file, &text(&folder.join(&file))),
+        (&file, &text(&format!("cases/demo/{file}"))),
     )
     .unwrap_or_else(|p| panic!("{p:?}"));
     room.selection.models.truncate(2);

@@ -2,40 +2,21 @@
 //! scale, whole for any room. With DRAIN_SHEET_FOLDER set, its figures are
 //! written there to be looked at.
 
+mod common;
+
 use std::path::Path;
 
+use common::{Slack, catalog, problems, text};
 use equipment::Catalog;
 use job::{Drain, Placement, UnitSet, drain, placement};
 use quantity::UnitSystem;
 use resvg::{tiny_skia, usvg};
 use room::Room;
-use sheet::drawing::{PaperPoint, Role, Shape, font};
+use sheet::drawing::{Role, Shape, font};
 use sheet::report::Block;
 use sheet::sheets::drain::{blocks, profile, route_plan, trap_section};
-use sheet::sheets::kit::PAGE;
 use sheet::svg::svg;
 use sheet::{Drawing, View};
-
-fn catalog() -> Catalog {
-    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../catalog");
-    let mut files: Vec<(String, String)> = std::fs::read_dir(folder)
-        .expect("the catalogue")
-        .map(|entry| entry.expect("a file").path())
-        .map(|path| {
-            let text = std::fs::read_to_string(&path).expect("text");
-            (path.display().to_string(), text)
-        })
-        .collect();
-    files.sort();
-    Catalog::read(&files).expect("records")
-}
-
-fn case(path: &str) -> String {
-    let path = Path::new(env!("CARGO_MANIFEST_DIR"))
-        .join("../../cases")
-        .join(path);
-    std::fs::read_to_string(path).expect("a case")
-}
 
 fn unit(tag: &str, model: &str, [x, y, z]: [f64; 3], facing: &str) -> String {
     format!(
@@ -65,8 +46,8 @@ fn laid(name: &'static str, site: Option<&str>, text: &str, catalog: &Catalog) -
 
 fn cases() -> Vec<Case> {
     let catalog = catalog();
-    let site = case("demo/site.toml");
-    let demo = case("demo/flower-2.room.toml")
+    let site = text("cases/demo/site.toml");
+    let demo = text("cases/demo/flower-2.room.toml")
         + &unit("D1", "generic-150", [3.0, 1.6, 3.6], "+y")
         + &unit("D2", "generic-150", [9.0, 5.7, 3.6], "-y")
         + &unit("D3", "generic-70", [6.0, 5.7, 3.6], "-y")
@@ -107,24 +88,6 @@ fn tree(drawing: &Drawing) -> usvg::Tree {
     usvg::Tree::from_str(&svg(drawing), &options).expect("well-formed SVG")
 }
 
-/// Whether two boxes of text overlap, by their outlines along the axes of each.
-fn overlap(a: &[PaperPoint; 4], b: &[PaperPoint; 4]) -> bool {
-    let edges = |o: &[PaperPoint; 4]| {
-        [0, 1].map(|i| (o[i + 1].x_mm - o[i].x_mm, o[i + 1].y_mm - o[i].y_mm))
-    };
-    edges(a).into_iter().chain(edges(b)).all(|(dx, dy)| {
-        let along = |o: &[PaperPoint; 4]| {
-            let d = o.map(|p| (p.x_mm * dx + p.y_mm * dy) / dx.hypot(dy));
-            (
-                d.iter().copied().fold(f64::INFINITY, f64::min),
-                d.iter().copied().fold(f64::NEG_INFINITY, f64::max),
-            )
-        };
-        let (a, b) = (along(a), along(b));
-        a.0 < b.1 - 0.05 && b.0 < a.1 - 0.05
-    })
-}
-
 /// Writes a figure to be looked at.
 fn written(folder: &str, name: &str, drawing: &Drawing) {
     let tree = tree(drawing);
@@ -141,38 +104,10 @@ fn written(folder: &str, name: &str, drawing: &Drawing) {
         .expect("written");
 }
 
-/// What is wrong with the texts of a figure.
-fn problems(name: &str, drawing: &Drawing) -> Vec<String> {
-    let size = drawing.size;
-    let mut found = Vec::new();
-    if size.width_mm > PAGE.width_mm + 1e-9 || size.height_mm > PAGE.height_mm + 1e-9 {
-        found.push(format!("{name}: {size:?}"));
-    }
-    let texts: Vec<_> = drawing.texts().collect();
-    if texts.len() < 4 {
-        found.push(format!("{name}: {} texts", texts.len()));
-    }
-    for (i, (a, box_a)) in texts.iter().enumerate() {
-        let on_paper = |p: &PaperPoint| {
-            -0.01 <= p.x_mm
-                && p.x_mm <= size.width_mm + 0.01
-                && -0.01 <= p.y_mm
-                && p.y_mm <= size.height_mm + 0.01
-        };
-        if !box_a.iter().all(on_paper) {
-            found.push(format!(
-                "{name}: \"{}\" at {:?} of {size:?}",
-                a.text, box_a[0]
-            ));
-        }
-        for (b, box_b) in &texts[i + 1..] {
-            if overlap(box_a, box_b) {
-                found.push(format!("{name}: \"{}\" on \"{}\"", a.text, b.text));
-            }
-        }
-    }
-    found
-}
+const TOUCH: Slack = Slack {
+    edge_mm: 0.01,
+    overlap_mm: 0.05,
+};
 
 #[test]
 fn figures_fit_the_page_and_texts_keep_apart() {
@@ -184,7 +119,9 @@ fn figures_fit_the_page_and_texts_keep_apart() {
                 if let Ok(folder) = std::env::var("DRAIN_SHEET_FOLDER") {
                     written(&folder, &name, &drawing);
                 }
-                found.extend(problems(&name, &drawing));
+                found.extend(problems(&name, &drawing, TOUCH));
+                let texts = drawing.texts().count();
+                assert!(4 <= texts, "{name}: {texts} texts");
             }
         }
     }

@@ -1,36 +1,17 @@
 //! The hanging sheet: on its paper, no text on another, both systems of units.
 
-use std::path::Path;
+mod common;
 
-use equipment::Catalog;
+use common::{Slack, catalog, problems, text};
 use job::geometry::Frame;
 use job::hanging::{Hanging, hang};
 use job::placement::{PlacedBy, PlacedUnit, Placement};
 use quantity::UnitSystem;
 use room::{Facing, Mount, Room};
 use sheet::Drawing;
-use sheet::drawing::{Letters, PaperPoint};
 use sheet::report::Block;
-use sheet::sheets::{hanging, kit};
+use sheet::sheets::hanging;
 use sheet::svg::svg;
-
-fn text(path: &str) -> String {
-    let path = Path::new(env!("CARGO_MANIFEST_DIR"))
-        .join("../..")
-        .join(path);
-    std::fs::read_to_string(path).expect("a file of the project")
-}
-
-fn catalog() -> Catalog {
-    let files: Vec<(String, String)> = ["generic-150", "generic-70"]
-        .iter()
-        .map(|code| {
-            let path = format!("catalog/{code}.toml");
-            (path.clone(), text(&path))
-        })
-        .collect();
-    Catalog::read(&files).expect("records of the catalogue")
-}
 
 fn demo(structure: &str) -> Room {
     let whole = text("cases/demo/flower-2.room.toml");
@@ -151,54 +132,19 @@ fn drawings(units: UnitSystem) -> Vec<(String, Drawing)> {
     out
 }
 
-/// Boxes that stand upright or lie: enough for turns of 0° and 90°.
-fn span(corners: &[PaperPoint; 4]) -> [f64; 4] {
-    let xs = corners.map(|c| c.x_mm);
-    let ys = corners.map(|c| c.y_mm);
-    [
-        xs.into_iter().fold(f64::INFINITY, f64::min),
-        ys.into_iter().fold(f64::INFINITY, f64::min),
-        xs.into_iter().fold(f64::NEG_INFINITY, f64::max),
-        ys.into_iter().fold(f64::NEG_INFINITY, f64::max),
-    ]
-}
-
 #[test]
 fn figures_fit_the_page_and_their_texts_are_legible_and_apart() {
+    const TOUCH: Slack = Slack {
+        edge_mm: 0.0,
+        overlap_mm: 0.1,
+    };
+    let mut found = Vec::new();
     for units in [UnitSystem::Metric, UnitSystem::Us] {
         for (name, drawing) in drawings(units) {
-            assert!(drawing.size.width_mm <= kit::PAGE.width_mm + 1e-9, "{name}");
-            assert!(
-                drawing.size.height_mm <= kit::PAGE.height_mm + 1e-9,
-                "{name}"
-            );
-            let boxes: Vec<(String, [f64; 4])> = drawing
-                .texts()
-                .map(|(label, corners)| {
-                    assert!(Letters::Small.cap_mm() <= label.letters.cap_mm());
-                    (label.text.clone(), span(&corners))
-                })
-                .collect();
-            for (i, (text, a)) in boxes.iter().enumerate() {
-                let inside = 0.0 <= a[0]
-                    && 0.0 <= a[1]
-                    && a[2] <= drawing.size.width_mm
-                    && a[3] <= drawing.size.height_mm;
-                assert!(
-                    inside,
-                    "{name} {units:?}: \"{text}\" {a:?} {:?}",
-                    drawing.size
-                );
-                for (other, b) in &boxes[..i] {
-                    let apart = a[2] <= b[0] + 0.1
-                        || b[2] <= a[0] + 0.1
-                        || a[3] <= b[1] + 0.1
-                        || b[3] <= a[1] + 0.1;
-                    assert!(apart, "{name} {units:?}: \"{text}\" on \"{other}\"");
-                }
-            }
+            found.extend(problems(&format!("{name} {units:?}"), &drawing, TOUCH));
         }
     }
+    assert!(found.is_empty(), "{}", found.join("\n"));
 }
 
 #[test]

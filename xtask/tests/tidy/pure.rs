@@ -63,9 +63,7 @@ fn only_the_app_does_input_and_output() {
     for name in crate_names() {
         for (file, text) in sources_of(&name) {
             seen += 1;
-            // A module of tests is no part of the program.
-            let free = name == "app" || file.ends_with("/tests.rs");
-            let io: &[&str] = if free { &[] } else { &IO };
+            let io: &[&str] = if name == "app" { &[] } else { &IO };
             assert_eq!(faults(&text, io), [""; 0], "{file}");
             assert_eq!(faults(&text, &CLOCK), [""; 0], "{file}");
         }

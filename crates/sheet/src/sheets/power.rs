@@ -97,6 +97,3 @@ fn cautions() -> Vec<Text> {
     .map(Text::from)
     .collect()
 }
-
-#[cfg(test)]
-mod tests;
