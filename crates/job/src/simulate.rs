@@ -1,5 +1,8 @@
 //! Many drawn days of one set of units, judged by one rule.
 
+use std::collections::BTreeMap;
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+
 use quantity::{Band, Source};
 use rayon::prelude::*;
 use roomsim::setup::{Event, RunLength};
@@ -114,6 +117,83 @@ impl Judged {
     }
 }
 
+/// Drawn days of one room, each run once: sets of units come up again with one
+/// more, with one out, and by other ways.
+#[derive(Debug)]
+pub(crate) struct Runs<'a> {
+    compiled: &'a Compiled<'a>,
+    draws: &'a [Draw],
+    /// For each draw the first that is the same: resampled ones come again.
+    same_as: Vec<usize>,
+    known: Mutex<BTreeMap<(UnitSet, usize), Arc<Summary>>>,
+}
+
+impl<'a> Runs<'a> {
+    /// None run yet.
+    pub(crate) fn new(compiled: &'a Compiled<'a>, draws: &'a [Draw]) -> Self {
+        let first = |draw: &Draw| draws.iter().position(|d| d == draw).unwrap_or(0);
+        Self {
+            compiled,
+            draws,
+            same_as: draws.iter().map(first).collect(),
+            known: Mutex::new(BTreeMap::new()),
+        }
+    }
+
+    /// How many days were run, each with one to settle.
+    pub(crate) fn count(&self) -> usize {
+        self.known().len()
+    }
+
+    /// One set of units over all draws.
+    ///
+    /// # Errors
+    /// The room cannot be run.
+    pub(crate) fn judge(&self, units: &UnitSet, rule: HoldRule) -> Result<Judged, JobError> {
+        let all: Vec<usize> = (0..self.draws.len()).collect();
+        self.judge_some(units, &all, rule)
+    }
+
+    /// One set of units over the draws of these numbers.
+    ///
+    /// # Errors
+    /// The room cannot be run.
+    pub(crate) fn judge_some(
+        &self,
+        units: &UnitSet,
+        draws: &[usize],
+        rule: HoldRule,
+    ) -> Result<Judged, JobError> {
+        let wanted = |i: &usize| self.same_as[*i];
+        let mut missing: Vec<usize> = {
+            let known = self.known();
+            let is_known = |i: &usize| known.contains_key(&(units.clone(), *i));
+            draws.iter().map(wanted).filter(|i| !is_known(i)).collect()
+        };
+        missing.sort_unstable();
+        missing.dedup();
+        let run = |i: usize| run_one(self.compiled, &self.draws[i], units, &[], ONE_DAY);
+        let ran: Vec<Result<Summary, JobError>> = missing
+            .par_iter()
+            .map(|&i| run(i).map(|o| o.summary))
+            .collect();
+        let mut known = self.known();
+        for (i, summary) in missing.into_iter().zip(ran) {
+            known.insert((units.clone(), i), Arc::new(summary?));
+        }
+        let summaries: Vec<Arc<Summary>> = draws
+            .iter()
+            .filter_map(|i| known.get(&(units.clone(), wanted(i))).cloned())
+            .collect();
+        drop(known);
+        Ok(sum_up(units, &summaries, rule))
+    }
+
+    fn known(&self) -> MutexGuard<'_, BTreeMap<(UnitSet, usize), Arc<Summary>>> {
+        self.known.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+}
+
 /// Simulates one set of units over all draws.
 ///
 /// # Errors
@@ -124,11 +204,7 @@ pub(crate) fn judge(
     draws: &[Draw],
     rule: HoldRule,
 ) -> Result<Judged, JobError> {
-    let summaries: Vec<Summary> = draws
-        .par_iter()
-        .map(|draw| run_one(compiled, draw, units, &[], ONE_DAY).map(|o| o.summary))
-        .collect::<Result<_, _>>()?;
-    Ok(sum_up(units, &summaries, rule))
+    Runs::new(compiled, draws).judge(units, rule)
 }
 
 /// Simulates one drawn day with events.
@@ -142,15 +218,16 @@ pub(crate) fn run_one(
     events: &[Event],
     run: RunLength,
 ) -> Result<roomsim::Outcome, JobError> {
+    crate::RUNS.fetch_add(1, std::sync::atomic::Ordering::Relaxed);
     let mut setup = compiled.setup(draw, units, run)?;
     setup.events = events.to_vec();
     Ok(roomsim::run(&setup, Record::Summary))
 }
 
-fn sum_up(units: &UnitSet, summaries: &[Summary], rule: HoldRule) -> Judged {
+fn sum_up(units: &UnitSet, summaries: &[Arc<Summary>], rule: HoldRule) -> Judged {
     let even = vec![1.0; summaries.len()];
     let band = |pick: &dyn Fn(&Summary) -> f64| {
-        let values: Vec<f64> = summaries.iter().map(pick).collect();
+        let values: Vec<f64> = summaries.iter().map(|s| pick(s)).collect();
         stats::band(&values, &even)
     };
     let lasts = |p: Period| summaries.iter().any(|s| 0.0 < s.period(p).time_s);

@@ -122,14 +122,18 @@ pub fn prove(
 ) -> Result<Day, JobError> {
     let rule = HoldRule::DEFAULT;
     let models = || units.groups().iter().map(|(m, _)| m.as_str());
-    let summer = Compiled::new(room, catalog, models(), Circumstances::DESIGN)?;
+    let design = Circumstances {
+        nodes: load.effort.nodes(),
+        ..Circumstances::DESIGN
+    };
+    let summer = Compiled::new(room, catalog, models(), design)?;
     let winter = Compiled::new(
         room,
         catalog,
         models(),
         Circumstances {
             season: Season::Winter,
-            ..Circumstances::DESIGN
+            ..design
         },
     )?;
     let typical = setup(&summer, &load.typical, units, &[])?;

@@ -77,6 +77,8 @@ pub struct Trust {
 /// What step 1 found.
 #[derive(Clone, Debug)]
 pub struct Load {
+    /// How thoroughly.
+    pub effort: Effort,
     /// Hour 0 to 23 of the clock.
     pub hours: Vec<LoadSpan>,
     /// Lights-on, transition, lights-off; those of no length are left out.
@@ -139,6 +141,7 @@ pub fn hourly(room: &Room, effort: Effort) -> Result<Load, JobError> {
     let water_kg_per_day = stats::band(&day_totals, &weights);
     let typical = typical(&draws, &days, &weights);
     let mut load = Load {
+        effort,
         hours,
         periods,
         water_kg_per_day,

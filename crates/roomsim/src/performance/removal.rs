@@ -37,6 +37,17 @@ pub struct RemovalAxes {
     pub rel_humidities: usize,
 }
 
+impl RemovalAxes {
+    /// The range of the default by a fifth of its nodes, for a first look: 2.5 K
+    /// and 0.05 of relative humidity apart.
+    pub const COARSE: Self = Self {
+        first_dry_bulb_c: 0.0,
+        dry_bulb_step_k: 2.5,
+        dry_bulbs: 19,
+        rel_humidities: 21,
+    };
+}
+
 impl Default for RemovalAxes {
     /// 0 to 45 °C by 1 K, relative humidity by 0.025.
     fn default() -> Self {
@@ -90,8 +101,21 @@ impl RemovalTable {
         pressure_pa: f64,
         filter: FilterState,
     ) -> Result<Self, TableError> {
+        Self::compile_at(RemovalAxes::default(), model, pressure_pa, filter)
+    }
+
+    /// As [`RemovalTable::compile`], at nodes of choice.
+    ///
+    /// # Errors
+    /// [`TableError`] for impossible axes or pressure.
+    pub fn compile_at(
+        axes: RemovalAxes,
+        model: &Model,
+        pressure_pa: f64,
+        filter: FilterState,
+    ) -> Result<Self, TableError> {
         Self::tabulate(
-            RemovalAxes::default(),
+            axes,
             pressure_pa,
             |dry_bulb_c, rel_humidity| {
                 let Ok(inlet) = MoistAir::from_rel_humidity(dry_bulb_c, rel_humidity, pressure_pa)
