@@ -53,4 +53,3 @@ pub use simulate::{HoldRule, Judged};
 pub use uncertain::{Draw, Uncertain};
 pub use units::UnitSet;
 pub use zone::{DRY_BULB_TOLERANCE_K, HUMIDITY_TOLERANCE};
-pub static RUNS: std::sync::atomic::AtomicUsize = std::sync::atomic::AtomicUsize::new(0);

@@ -137,13 +137,18 @@ impl<'a> Compiled<'a> {
     ) -> Result<Self, JobError> {
         let pressure_pa = airs::pressure_pa(&room.site);
         let timetable = timetable(room, now.season)?;
-        let outdoor_c = &timetable.hours().outdoor.dry_bulb_c;
+        // A first look has no tables for the winter: air colder than that of the
+        // summer day is taken as its coldest.
+        let outdoor_c = match now.nodes {
+            Nodes::Fine => timetable.hours().outdoor.dry_bulb_c,
+            Nodes::Coarse => airs::surroundings(room, Season::Summer)?.outdoor.dry_bulb_c,
+        };
         let at = CoolingAt {
             setpoint_c: cooling_setpoint(room, Lit::On),
             pressure_pa,
             outdoor_c: (
-                outdoor_c.iter().copied().fold(f64::INFINITY, f64::min),
-                outdoor_c.iter().copied().fold(f64::NEG_INFINITY, f64::max),
+                outdoor_c.into_iter().fold(f64::INFINITY, f64::min),
+                outdoor_c.into_iter().fold(f64::NEG_INFINITY, f64::max),
             ),
             water: now.coil_water,
             nodes: now.nodes,
@@ -180,11 +185,6 @@ impl<'a> Compiled<'a> {
             coolers,
             units,
         })
-    }
-
-    /// The record behind a code that this was made with.
-    pub(crate) fn model(&self, code: &str) -> &'a Model {
-        self.unit(code).model
     }
 
     fn unit(&self, code: &str) -> &CompiledUnit<'a> {

@@ -33,7 +33,7 @@ fn designed(name: &str) -> (Room, Catalog, Design) {
         &room,
         &catalog,
         &Inputs::default(),
-        Effort::Preview,
+        Effort::Draft,
         &Silent,
     )
     .expect("a design");

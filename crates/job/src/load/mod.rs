@@ -10,6 +10,7 @@ mod measured;
 mod workings;
 
 use quantity::{Band, Finding, Working};
+use rayon::prelude::*;
 use room::{Period, Room};
 
 pub use given_off::{LoadSource, SOURCES};
@@ -116,7 +117,7 @@ impl Load {
 pub fn hourly(room: &Room, effort: Effort) -> Result<Load, JobError> {
     let given_off = GivenOff::new(room, Season::Summer)?;
     let draws = draw(effort.draws());
-    let days: Vec<DayGivenOff> = draws.iter().map(|d| given_off.day(d)).collect();
+    let days: Vec<DayGivenOff> = draws.par_iter().map(|d| given_off.day(d)).collect();
 
     let measured = measured::measured(room, &days);
     let weights = measured

@@ -8,6 +8,7 @@
 use equipment::Catalog;
 use rayon::prelude::*;
 use room::{CoilCredit, Period, Room, Spare};
+use roomsim::Record;
 
 use super::{
     Candidate, Costs, Found, ModelCapacity, OrderedBy, present_models, present_set, weighed,
@@ -18,7 +19,7 @@ use crate::error::JobError;
 use crate::load::Load;
 use crate::load::given_off::{DayGivenOff, GivenOff};
 use crate::progress::Progress;
-use crate::simulate::{HoldRule, Judged, ONE_DAY, Runs, run_one};
+use crate::simulate::{HoldRule, Judged, Runs, Start, run_day};
 use crate::uncertain::{Draw, Uncertain};
 use crate::units::UnitSet;
 use crate::zone::{Circumstances, Compiled, capacity_band};
@@ -57,7 +58,7 @@ pub(super) fn look(
         binding: None,
         measures: Vec::new(),
         errands: Vec::new(),
-        days_simulated: 0,
+        room_days: 0,
     };
     if let Some(set) = present_set(room) {
         progress.at("simulating the units present", 0, 1)?;
@@ -65,7 +66,7 @@ pub(super) fn look(
         let seen = Seen::new(room, load, catalog, &models)?;
         let look = Look::new(room, load, catalog, &seen)?;
         let present = look.candidate(&set)?;
-        found.days_simulated += look.count();
+        found.room_days += look.room_days();
         let meets = present.meets;
         found.present = Some(present);
         if meets {
@@ -79,7 +80,7 @@ pub(super) fn look(
         let seen = Seen::new(room, load, catalog, &models)?;
         let look = Look::new(room, load, catalog, &seen)?;
         look.best_of(few, &mut found)?;
-        found.days_simulated += look.count();
+        found.room_days += look.room_days();
         if found.chosen.is_some() {
             break;
         }
@@ -197,7 +198,7 @@ impl<'a> Look<'a> {
         seen: &'a Seen<'a>,
     ) -> Result<Self, JobError> {
         let given_off = GivenOff::new(room, Season::Summer)?;
-        let draws = &load.draws;
+        let (draws, start) = (&load.draws, Start::of(load));
         let wanted = room.selection.days_to_hold.value;
         let holds = |failing: &usize| {
             let held = (draws.len() - failing) as f64;
@@ -208,16 +209,16 @@ impl<'a> Look<'a> {
             load,
             catalog,
             seen,
-            runs: Runs::new(&seen.counting, draws),
-            with_coil: seen.with_coil.as_ref().map(|c| Runs::new(c, draws)),
+            runs: Runs::new(&seen.counting, draws, start),
+            with_coil: seen.with_coil.as_ref().map(|c| Runs::new(c, draws, start)),
             days: draws.iter().map(|d| given_off.day(d)).collect(),
             may_fail: (0..draws.len()).rev().find(holds).unwrap_or(0),
         })
     }
 
     /// Room-days run.
-    fn count(&self) -> usize {
-        self.runs.count() + self.with_coil.as_ref().map_or(0, Runs::count)
+    fn room_days(&self) -> usize {
+        self.runs.room_days() + self.with_coil.as_ref().map_or(0, Runs::room_days)
     }
 
     /// Seeks a count of each model and judges the cheapest; the next where that
@@ -230,7 +231,7 @@ impl<'a> Look<'a> {
             .filter_map(Result::transpose)
             .collect::<Result<_, _>>()?;
         // One run each of the typical day, for its electricity.
-        found.days_simulated += counts.len();
+        found.room_days += 2 * counts.len();
         found.ordered_by = Costs::known_of(counts.iter().map(|c| c.costs));
         let by = found.ordered_by;
         counts.sort_by(|a, b| {
@@ -302,13 +303,8 @@ impl<'a> Look<'a> {
         for count in guided..=last.min(guided + MORE_TRIED) {
             if failing(count, around)? <= self.may_fail {
                 let set = UnitSet::of(&capacity.code, count);
-                let typical = run_one(
-                    &self.seen.counting,
-                    &self.load.typical,
-                    &set,
-                    &[],
-                    ONE_DAY,
-                )?;
+                let (counting, draw) = (&self.seen.counting, &self.load.typical);
+                let typical = run_day(counting, draw, &set, None, Record::Summary)?;
                 let j_per_day = typical.summary.energy.dehumidifiers_j;
                 return Ok(Some(Count {
                     capacity,
@@ -327,18 +323,23 @@ impl<'a> Look<'a> {
         &hardest[..end]
     }
 
-    /// The period in which one unit fewer fails most of the days that decide.
+    /// The period in which one unit fewer fails most: of every second day, else
+    /// of those that decide.
     fn binding(
         &self,
         capacity: &ModelCapacity,
         count: u32,
     ) -> Result<Option<roomsim::Period>, JobError> {
-        let hardest = self.hardest(capacity);
         let set = self.left_of(capacity, count - 1);
-        let judged = self
-            .runs
-            .judge_some(&set, self.deciding(&hardest), HoldRule::DEFAULT)?;
-        Ok(judged.weakest_period())
+        let weakest = |days: &[usize]| -> Result<Option<roomsim::Period>, JobError> {
+            let judged = self.runs.judge_some(&set, days, HoldRule::DEFAULT)?;
+            Ok(judged.weakest_period())
+        };
+        let even: Vec<usize> = (0..self.days.len()).step_by(2).collect();
+        match weakest(&even)? {
+            Some(period) => Ok(Some(period)),
+            None => weakest(self.deciding(&self.hardest(capacity))),
+        }
     }
 
     /// Drawn days by their load over what a unit takes then, hardest first.

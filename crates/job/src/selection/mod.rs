@@ -25,7 +25,7 @@ use crate::cooling::CoilWaterCounts;
 use crate::error::JobError;
 use crate::load::Load;
 use crate::progress::{Effort, Progress};
-use crate::simulate::{HoldRule, Judged, Runs};
+use crate::simulate::{HoldRule, Judged, Runs, Start};
 use crate::uncertain::Draw;
 use crate::units::UnitSet;
 use crate::zone::{Circumstances, Compiled};
@@ -115,8 +115,8 @@ pub struct Selection {
     pub measures: Vec<Measure>,
     /// What to measure, and how many units it decides.
     pub errands: Vec<Errand>,
-    /// Room-days simulated for sets and measures, each with one to settle.
-    pub days_simulated: usize,
+    /// Room-days simulated for sets and measures, those to settle included.
+    pub room_days: usize,
     /// How the numbers came about.
     pub workings: Vec<Working>,
     /// Judgements.
@@ -183,7 +183,7 @@ pub fn choose(
         present: found.present,
         measures: found.measures,
         errands: found.errands,
-        days_simulated: found.days_simulated,
+        room_days: found.room_days,
         findings: Vec::new(),
     };
     // Of the models that matter; the others can be asked for by naming them.
@@ -214,7 +214,7 @@ struct Found {
     binding: Option<Period>,
     measures: Vec<Measure>,
     errands: Vec<Errand>,
-    days_simulated: usize,
+    room_days: usize,
 }
 
 /// All of the work.
@@ -246,8 +246,8 @@ fn whole(
     let trial = Trial {
         room,
         catalog,
-        runs: Runs::new(&compiled, &load.draws),
-        no_coil: no_coil.as_ref().map(|c| Runs::new(c, &load.draws)),
+        runs: Runs::new(&compiled, &load.draws, Start::Own),
+        no_coil: no_coil.as_ref().map(|c| Runs::new(c, &load.draws, Start::Own)),
         draws: &load.draws,
         rule,
     };
@@ -300,11 +300,11 @@ fn whole(
         Some(c) => errands::errands(&trial, c, room, load)?,
         None => Vec::new(),
     };
-    let tried: usize = measures.iter().map(|m| m.after.days).sum();
-    let with_coil = trial.runs.count();
-    let without = trial.no_coil.as_ref().map_or(0, Runs::count);
+    let tried: usize = measures.iter().map(|m| 2 * m.after.days).sum();
+    let with_coil = trial.runs.room_days();
+    let without = trial.no_coil.as_ref().map_or(0, Runs::room_days);
     Ok(Found {
-        days_simulated: with_coil + without + tried,
+        room_days: with_coil + without + tried,
         present,
         candidates,
         ordered_by,
