@@ -16,6 +16,7 @@ use sheet::sheets::placement::{blocks, elevation, isometric, plan};
 const ROOMS: [(&str, &str, u32); 4] = [
     ("demo/flower-2.room.toml", "generic-150", 4),
     ("demo/drying-1.room.toml", "generic-70", 2),
+    ("demo/veg-1.room.toml", "generic-150", 1),
     ("propagation/propagation.room.toml", "generic-70", 1),
     ("vine-room/vine-room.room.toml", "generic-200", 2),
 ];
