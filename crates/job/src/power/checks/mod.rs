@@ -56,6 +56,23 @@ const CHECKS: &[Check] = &[
     generator_overloaded::check,
 ];
 
+/// Those that judge a panel, of whatever room its loads are.
+const OF_PANELS: &[Check] = &[
+    panel_full::check,
+    panel_overloaded::check,
+    panel_capacity_unknown::check,
+    phases_unbalanced::check,
+    starts_together::check,
+];
+
+/// Judgements of the panels alone.
+pub(crate) fn panel_findings(room: &Room, power: &Power) -> Vec<Finding> {
+    OF_PANELS
+        .iter()
+        .flat_map(|check| check(room, power))
+        .collect()
+}
+
 pub(super) fn findings(room: &Room, power: &Power) -> Vec<Finding> {
     CHECKS.iter().flat_map(|check| check(room, power)).collect()
 }
