@@ -79,15 +79,7 @@ pub(super) fn findings(room: &Room, power: &Power) -> Vec<Finding> {
 
 /// The place of a unit.
 fn unit(b: &Branch) -> Place {
-    Place::new(format!("unit {}", b.tag))
-}
-
-/// "unit D1", or "units D1, D2".
-fn units(tags: &[&str]) -> String {
-    match tags {
-        [one] => format!("unit {one}"),
-        many => format!("units {}", many.join(", ")),
-    }
+    Place::new(b.tag.clone())
 }
 
 /// A rule that NEC and IEC have each in its place.
