@@ -23,6 +23,7 @@ pub mod power;
 mod progress;
 mod remembered;
 pub mod selection;
+pub mod shared;
 mod simulate;
 mod stats;
 pub mod survey;
