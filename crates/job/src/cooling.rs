@@ -347,3 +347,32 @@ fn point(
         },
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn nodes_c(coldest: f64, warmest: f64, nodes: Nodes) -> Vec<f64> {
+        let at = CoolingAt {
+            setpoint_c: 25.0,
+            pressure_pa: SEA_LEVEL_PA,
+            outdoor_c: (coldest, warmest),
+            water: CoilWaterCounts::Yes,
+            nodes,
+        };
+        at.outdoor_nodes_c()
+    }
+
+    #[test]
+    fn a_day_lies_between_its_nodes_and_has_no_others() {
+        assert_eq!(nodes_c(22.0, 33.0, Nodes::Fine), [18.0, 24.0, 29.4, 35.0]);
+        assert_eq!(nodes_c(35.0, 35.0, Nodes::Fine), [35.0]);
+        assert_eq!(nodes_c(30.0, 30.0, Nodes::Fine), [29.4, 35.0]);
+        // Beyond the nodes the outermost holds.
+        assert_eq!(nodes_c(-30.0, -25.0, Nodes::Fine), [-20.0]);
+        assert_eq!(nodes_c(44.0, 50.0, Nodes::Fine), [40.6, 46.1]);
+        assert_eq!(nodes_c(48.0, 50.0, Nodes::Fine), [46.1]);
+        assert_eq!(nodes_c(22.0, 33.0, Nodes::Coarse), [22.0, 33.0]);
+        assert_eq!(nodes_c(30.0, 30.0, Nodes::Coarse), [30.0]);
+    }
+}

@@ -112,3 +112,61 @@ fn shift(cooler: &Cooler, now: &CoolerConditions, data: &Asked) -> Option<(f64, 
         - reference.sensible_w / data.total_w;
     Some((total_w, share.clamp(0.0, 1.0) * total_w))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::cell::Cell;
+
+    /// Fifty halvings that are all asked.
+    fn all_asked(start_w: f64, surplus_w: impl Fn(f64) -> f64) -> f64 {
+        let (mut low, mut high) = (0.0, 2.0 * start_w);
+        for _ in 0..50 {
+            let mid = 0.5 * (low + high);
+            if 0.0 < surplus_w(mid) {
+                low = mid;
+            } else {
+                high = mid;
+            }
+        }
+        0.5 * (low + high)
+    }
+
+    #[test]
+    fn the_short_way_ends_where_all_halvings_do() {
+        let curves: [fn(f64, f64) -> f64; 5] = [
+            |k, w| 14e3 * (1.0 - k * w / 14e3) - w,
+            // Bent, as saturation is.
+            |k, w| 14e3 * (-k * w / 14e3).exp() - w,
+            // A kink where the coil turns dry.
+            |k, w| 14e3 - k * (w - 13e3).max(0.0) - w,
+            // No air has the enthalpy that the coil would need.
+            |k, w| if 13e3 + 1e3 * k < w { -w } else { 14e3 - w },
+            // More than twice the data, and nothing at all.
+            |k, w| if k < 1.0 { 1e9 - w } else { -1.0 - w },
+        ];
+        for curve in curves {
+            for i in 0..200 {
+                let k = 0.013 * f64::from(i);
+                let asked = Cell::new(0);
+                let found = halved(14e3, |w| {
+                    asked.set(asked.get() + 1);
+                    curve(k, w)
+                });
+                let all = all_asked(14e3, |w| curve(k, w));
+                assert_eq!(found.to_bits(), all.to_bits(), "{k}: {found} {all}");
+                assert!(asked.get() <= 66, "{}", asked.get());
+            }
+        }
+    }
+
+    #[test]
+    fn a_smooth_offer_is_asked_few_times() {
+        let asked = Cell::new(0);
+        halved(14e3, |w| {
+            asked.set(asked.get() + 1);
+            14e3 * (-0.3 * w / 14e3).exp() - w
+        });
+        assert!(asked.get() < 25, "{}", asked.get());
+    }
+}
