@@ -122,7 +122,7 @@ pub(crate) fn record<'a, T>(
 pub(crate) enum Nodes {
     /// As a result that is built on needs.
     Fine,
-    /// As a first look needs: a fifth to a tenth of the nodes.
+    /// As a first look needs: half to a tenth of the nodes.
     Coarse,
 }
 

@@ -25,11 +25,7 @@ impl<K: PartialEq, V> Remembered<K, V> {
     ///
     /// # Errors
     /// Those of `make`; they are not remembered.
-    pub(crate) fn of<E>(
-        &self,
-        key: K,
-        make: impl FnOnce() -> Result<V, E>,
-    ) -> Result<Arc<V>, E> {
+    pub(crate) fn of<E>(&self, key: K, make: impl FnOnce() -> Result<V, E>) -> Result<Arc<V>, E> {
         if let Some(known) = self.recall(&key) {
             return Ok(known);
         }

@@ -262,9 +262,7 @@ impl<'a> Runs<'a> {
             let (i, summary) = day?;
             of_set.days.insert(i, summary);
         }
-        let summaries: Vec<&Summary> = wanted()
-            .filter_map(|i| of_set.days.get(&i))
-            .collect();
+        let summaries: Vec<&Summary> = wanted().filter_map(|i| of_set.days.get(&i)).collect();
         Ok(sum_up(units, &summaries, rule))
     }
 

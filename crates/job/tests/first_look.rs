@@ -83,7 +83,13 @@ fn a_first_look_is_within_a_unit_of_all_of_the_work() {
 fn a_first_look_says_that_it_is_one() {
     assert!(Effort::Full.left_out().is_none() && Effort::Draft.left_out().is_none());
     let said = Effort::Preview.left_out().unwrap();
-    for left in ["first look", "runner-up", "one unit out", "measures", "full run"] {
+    for left in [
+        "first look",
+        "runner-up",
+        "one unit out",
+        "measures",
+        "full run",
+    ] {
         assert!(said.contains(left), "{left}: {said}");
     }
     let selection = first_look(&Sheet::leafy().room());
@@ -99,7 +105,10 @@ fn a_first_look_says_that_it_is_one() {
 #[test]
 fn a_spare_is_looked_for_at_a_first_look_too() {
     let spare = Sheet::leafy().set("selection", "spare", "\"one unit out\"");
-    let (usual, spare) = (first_look(&Sheet::leafy().room()), first_look(&spare.room()));
+    let (usual, spare) = (
+        first_look(&Sheet::leafy().room()),
+        first_look(&spare.room()),
+    );
     assert_eq!(spare.spare, Spare::OneUnitOut);
     let (usual, spare) = (usual.chosen.unwrap(), spare.chosen.unwrap());
     assert!(usual.judged.units.count() < spare.judged.units.count());
@@ -128,9 +137,11 @@ fn units_present_are_judged_first() {
 
 #[test]
 fn a_first_look_that_finds_none_shows_what_falls_short() {
-    let one = Sheet::leafy()
-        .set("selection", "max_count", "1")
-        .set("selection", "models", "[\"generic-30\"]");
+    let one = Sheet::leafy().set("selection", "max_count", "1").set(
+        "selection",
+        "models",
+        "[\"generic-30\"]",
+    );
     let selection = first_look(&one.room());
     assert!(selection.chosen.is_none());
     assert_eq!(selection.candidates.len(), 1);

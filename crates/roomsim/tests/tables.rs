@@ -155,13 +155,9 @@ fn coarse_tables_follow_their_records_well_enough_for_a_first_look() {
         }
     }
     for model in &models() {
-        let table = RemovalTable::compile_at(
-            RemovalAxes::COARSE,
-            model,
-            101_325.0,
-            FilterState::Clean,
-        )
-        .expect("a table");
+        let table =
+            RemovalTable::compile_at(RemovalAxes::COARSE, model, 101_325.0, FilterState::Clean)
+                .expect("a table");
         let rated = model.ratings.first().map_or(1.0, |r| r.removal_kg_per_s);
         for i in 0..12 {
             for j in 0..12 {

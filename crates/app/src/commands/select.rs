@@ -113,7 +113,10 @@ pub(super) fn text(selection: &Selection, units: UnitSystem) -> String {
         };
         let fewer = selection.one_fewer.as_ref().map(|fewer| {
             let words = selection.one_fewer_words();
-            format!(" ({words} holds {} of {} days)", fewer.held_days, fewer.days)
+            format!(
+                " ({words} holds {} of {} days)",
+                fewer.held_days, fewer.days
+            )
         });
         lines.push_str(&format!(
             "\nWhat decides: {moment}{}.\n",

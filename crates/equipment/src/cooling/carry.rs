@@ -104,8 +104,7 @@ fn shift(cooler: &Cooler, now: &CoolerConditions, data: &Asked) -> Option<(f64, 
     // Warmer coil, more capacity; more capacity, colder coil: one answer.
     let offer =
         |s: &Split| data.total_w * (1.0 + USUAL_SLOPE_PER_K * (s.adp_c - reference.adp_c)).max(0.0);
-    let surplus_w =
-        |w: f64| split_by_bypass(&now.entering, w, m, bf).map_or(-w, |s| offer(&s) - w);
+    let surplus_w = |w: f64| split_by_bypass(&now.entering, w, m, bf).map_or(-w, |s| offer(&s) - w);
     let total_w = halved(data.total_w, surplus_w);
     let here = split_by_bypass(&now.entering, total_w, m, bf)?;
     let share = data.sensible_w / data.total_w + here.sensible_w / total_w

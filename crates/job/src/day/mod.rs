@@ -180,7 +180,11 @@ pub fn prove(
         series: series.unwrap_or_default(),
         summary,
         balance,
-        judged: sum_up(units, &drawn.iter().map(|o| &o.summary).collect::<Vec<_>>(), rule),
+        judged: sum_up(
+            units,
+            &drawn.iter().map(|o| &o.summary).collect::<Vec<_>>(),
+            rule,
+        ),
         spread: spread(&drawn),
         scenarios,
         findings: Vec::new(),

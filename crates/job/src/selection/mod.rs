@@ -247,7 +247,9 @@ fn whole(
         room,
         catalog,
         runs: Runs::new(&compiled, &load.draws, Start::Own),
-        no_coil: no_coil.as_ref().map(|c| Runs::new(c, &load.draws, Start::Own)),
+        no_coil: no_coil
+            .as_ref()
+            .map(|c| Runs::new(c, &load.draws, Start::Own)),
         draws: &load.draws,
         rule,
     };
@@ -567,12 +569,9 @@ struct Costs {
 impl Costs {
     fn of(room: &Room, catalog: &Catalog, set: &UnitSet, units_j_per_day: f64) -> Self {
         let first_cost = first_cost(room, catalog, set);
-        let over_years =
-            first_cost
-                .zip(room.site.tariff_per_j.as_ref())
-                .map(|(cost, tariff)| {
-                    cost + COST_YEARS * 365.0 * units_j_per_day * tariff.value
-                });
+        let over_years = first_cost
+            .zip(room.site.tariff_per_j.as_ref())
+            .map(|(cost, tariff)| cost + COST_YEARS * 365.0 * units_j_per_day * tariff.value);
         Self {
             first_cost,
             over_years,

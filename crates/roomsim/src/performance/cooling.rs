@@ -201,8 +201,9 @@ impl CoolingTable {
             for i in 0..dry_bulb.nodes() {
                 let t_c = dry_bulb.node(i);
                 let saturated = saturation_humidity_ratio(t_c, pressure_pa) * (1.0 - 1e-9);
-                let kink =
-                    find_kink(saturated, axes.kink_halvings, |w| machine(t_c, w, outdoor_c));
+                let kink = find_kink(saturated, axes.kink_halvings, |w| {
+                    machine(t_c, w, outdoor_c)
+                });
                 kinks.push(kink);
                 // A coil that is never wet has all its nodes in one place.
                 let mut before: Option<(f64, CoolingPoint)> = None;
