@@ -73,6 +73,8 @@ pub struct PanelSchedule {
     pub poles: u32,
     /// Poles that were free.
     pub free_spaces: Option<u32>,
+    /// Measured between its phases \[V\].
+    pub between_v: Option<[f64; 3]>,
     /// Space before it; `None` where it hangs outside the room.
     pub working_space: Option<WorkingSpace>,
 }
@@ -208,6 +210,7 @@ pub fn schedule(
         spare_a: known(&panel.spare_current_a),
         poles: units.iter().map(|u| u.poles).sum(),
         free_spaces: panel.free_spaces.as_ref().map(|g| g.value),
+        between_v: panel.between_v,
         working_space: None,
     }
 }
