@@ -13,7 +13,7 @@ use sheet::drawing::{Drawing, Role, Shape, font};
 use sheet::report::Block;
 use sheet::sheets::placement::{blocks, elevation, isometric, plan};
 
-const ROOMS: [(&str, &str, u32); 4] = [
+const ROOMS: [(&str, &str, u32); 5] = [
     ("demo/flower-2.room.toml", "generic-150", 4),
     ("demo/drying-1.room.toml", "generic-70", 2),
     ("demo/veg-1.room.toml", "generic-150", 1),

@@ -22,8 +22,8 @@ mod starts_together;
 mod supply_dips;
 mod supply_unknown;
 mod voltage_does_not_fit;
-mod voltage_unbalanced;
 mod voltage_low_at_unit;
+mod voltage_unbalanced;
 mod working_space_blocked;
 
 use quantity::{Finding, Place, Source};

@@ -37,8 +37,12 @@ fn circuit(b: &Branch, motors: MotorCurrents) -> Option<Finding> {
                 .words(", its motors for ")
                 .value(shown(least_a)),
             why: "a conductor sized by a wrong plate runs hot",
-            remedy: "read the plate again; if it reads so, ask the maker and size by the larger".into(),
-            source: Source::published("NEC, as explained publicly", "440.33: 125 % of the compressor and the other motors"),
+            remedy: "read the plate again; if it reads so, ask the maker and size by the larger"
+                .into(),
+            source: Source::published(
+                "NEC, as explained publicly",
+                "440.33: 125 % of the compressor and the other motors",
+            ),
         }
         .compared(shown(plate_a), shown(least_a))
     })
@@ -60,8 +64,13 @@ fn protection(b: &Branch, motors: MotorCurrents) -> Option<Finding> {
                 .words("; the usual limit is ")
                 .value(shown(max_protection_a(motors, DeviceRule::Usual))),
             why: "a device that is too large does not protect the compressor in a fault",
-            remedy: "read the plate again; if it reads so, ask the maker and protect by the smaller".into(),
-            source: Source::published("NEC, as explained publicly", "440.22(A): 225 % of the compressor and the other motors"),
+            remedy:
+                "read the plate again; if it reads so, ask the maker and protect by the smaller"
+                    .into(),
+            source: Source::published(
+                "NEC, as explained publicly",
+                "440.22(A): 225 % of the compressor and the other motors",
+            ),
         }
         .compared(shown(plate_a), shown(most_a))
     })
