@@ -75,7 +75,7 @@ fn cabinets_stand_where_the_units_do() {
         let drawing = plan(&room, &catalog, &placement, UnitSystem::Us);
         let view = drawing.views.iter().find(|v| v.name == "plan").unwrap();
         for unit in &placement.units {
-            let name = format!("unit {}", unit.tag);
+            let name = unit.tag.clone();
             let corners = view
                 .items
                 .iter()

@@ -366,7 +366,7 @@ fn under(unit: &UnitDrain, room: &Room, things: &[Thing]) -> Option<String> {
     }
     let cabinet = things
         .iter()
-        .find(|t| t.kind == ThingKind::Unit && t.name == format!("unit {}", unit.tag))?;
+        .find(|t| t.kind == ThingKind::Unit && t.name == unit.tag.clone())?;
     let harmed = |t: &&Thing| {
         matches!(
             t.kind,
@@ -543,7 +543,7 @@ fn vent(unit: &UnitDrain, runs: &[Run]) -> Option<Vent> {
 }
 
 pub(crate) fn place_of(tag: &str) -> Place {
-    Place::new(format!("unit {tag}"))
+    Place::new(tag.to_owned())
 }
 
 /// The highest that a pump may lift to in a room of this height \[m\].

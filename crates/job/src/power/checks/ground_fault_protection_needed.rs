@@ -28,7 +28,7 @@ pub(super) fn check(room: &Room, power: &Power) -> Vec<Finding> {
         if tags.is_empty() {
             return None;
         }
-        let units = super::units(&tags);
+        let units = tags.join(", ");
         Some(
             Said {
                 check: "ground_fault_protection_needed",

@@ -89,11 +89,6 @@ fn unit(b: &Branch) -> Place {
     Place::new(b.tag.clone())
 }
 
-/// "D1, D2".
-fn units(tags: &[&str]) -> String {
-    tags.join(", ")
-}
-
 /// A rule that NEC and IEC have each in its place.
 fn by_rules(room: &Room, nec: Source, iec: Source) -> Source {
     match room.wiring.rules.value {
