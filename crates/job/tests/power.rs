@@ -257,7 +257,7 @@ fn every_working_gives_its_result() {
         &format!("{STAR}{set}"),
         &["generic-200", "generic-150", "generic-30"],
     );
-    let measured = "fault_current = \"6 kA\"\nvoltage_ab = \"462 V\"\n\
+    let measured = "fault_current = \"6000 A\"\nvoltage_ab = \"462 V\"\n\
         voltage_bc = \"463 V\"\nvoltage_ca = \"455 V\"\n";
     let iec = fed(
         &EUROPEAN.replace("[wiring]", &format!("{measured}[wiring]")),
