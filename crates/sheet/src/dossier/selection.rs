@@ -155,9 +155,10 @@ fn candidates(room: &Room, selection: &Selection) -> Table {
             c.without_coil_water
                 .as_ref()
                 .map_or(Cell::NotApplicable, |w| days(w.held_days, w.days)),
-            c.one_unit_out
-                .as_ref()
-                .map_or(Cell::Unknown, |out| days(out.held_days, out.days)),
+            c.one_unit_out.as_ref().map_or_else(
+                || Cell::from("full run"),
+                |out| days(out.held_days, out.days),
+            ),
             Cell::from(Value::new(c.judged.units_j_per_day.likely, Dim::Energy).digits(2)),
             Cell::from(Value::new(c.judged.cooling_shortfall_s.likely, Dim::Duration).digits(2)),
             money(c.first_cost),
