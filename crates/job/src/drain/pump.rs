@@ -2,8 +2,8 @@
 
 use std::f64::consts::PI;
 
-use quantity::STANDARD_GRAVITY_M_PER_S2;
 use crate::friction::colebrook;
+use quantity::STANDARD_GRAVITY_M_PER_S2;
 
 /// Viscosity of water at 15 °C \[m²/s\].
 ///

@@ -12,8 +12,8 @@ use super::strut::{
 use super::sway::{Seismic, pendulum_period_s, seismic_force_n};
 use super::thread::{allowable_n, thread};
 use super::{
-    Anchor, BESIDE_M, Balance, CarriedUnit, HangingRod, Levelling, PointsFrom, Stand,
-    Strut, StrutUse, Sway, Way, isolator, level, stand,
+    Anchor, BESIDE_M, Balance, CarriedUnit, HangingRod, Levelling, PointsFrom, Stand, Strut,
+    StrutUse, Sway, Way, isolator, level, stand,
 };
 use crate::geometry::{Cuboid, Point};
 use crate::placement::PlacedUnit;
