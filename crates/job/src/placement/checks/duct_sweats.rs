@@ -194,6 +194,6 @@ mod tests {
             super::super::rig::hung("D1", [5.0, 4.0, 1.0]),
         );
         let (finding, _, _) = one(found_in(check, &text));
-        assert!(finding.why.contains("sweats"));
+        assert!(finding.why.show(quantity::UnitSystem::Metric).contains("sweats"));
     }
 }
