@@ -335,8 +335,9 @@ fn lines_bend_round_what_stands_in_their_way() {
             let facing = ["+x", "-x", "+y", "-y"][draw(i + 3, 4)];
             text = text.and(&unit(i + 1, "generic-30", [x, y, 3.2], facing));
         }
-        for k in 0..4 {
-            let x = [2.9, 4.6, 6.3, 8.4][k] + 0.05 * draw(k + 11, 5) as f64;
+        for k in 0..3 {
+            // Between the units, off their traps.
+            let x = [2.9, 5.9, 8.9][k] + 0.05 * draw(k + 11, 5) as f64;
             let y = 0.9 + 0.3 * draw(k + 17, 22) as f64;
             let (length, width) = (
                 0.2 + 0.1 * draw(k + 23, 4) as f64,

@@ -59,7 +59,7 @@ fn cases() -> Vec<Case> {
         + "[[drain]]\nname = \"sink\"\nkind = \"sink\"\nat = [\"2.7 m\", \"0.3 m\", \"0.9 m\"]\n";
     // Two drains, a vent, and things in the way.
     let round = demo.clone()
-        + "[[drain]]\nname = \"FD-2\"\nat = [\"1.5 m\", \"7 m\", \"0 m\"]\n"
+        + "[[drain]]\nname = \"FD-2\"\nat = [\"1.5 m\", \"1 m\", \"0 m\"]\n"
         + "[[obstacle]]\nname = \"chase\"\nat = [\"8 m\", \"7.1 m\", \"2 m\"]\nlength = \"0.6 m\"\nwidth = \"0.6 m\"\nheight = \"4 m\"\n"
         + "[[obstacle]]\nname = \"duct\"\nat = [\"5 m\", \"0.2 m\", \"3 m\"]\nlength = \"0.5 m\"\nwidth = \"0.4 m\"\nheight = \"2 m\"\n";
     let pumped = small.replace("\"2 m\"]\nfacing", "\"0.6 m\"]\nfacing");
@@ -170,7 +170,8 @@ fn the_plan_is_to_scale() {
 /// dimensions, and the isometric names all units and drains.
 #[test]
 fn vents_drains_and_units_are_drawn() {
-    let words = |d: &Drawing| -> Vec<String> { d.texts().map(|(t, _)| t.text.to_string()).collect() };
+    let words =
+        |d: &Drawing| -> Vec<String> { d.texts().map(|(t, _)| t.text.to_string()).collect() };
     let mut vents = 0;
     for case in cases() {
         for unit in case.drain.units.iter().filter(|u| u.way.is_some()) {
@@ -206,6 +207,7 @@ fn vents_drains_and_units_are_drawn() {
         }
     }
     assert!(0 < vents);
+    assert!(cases().iter().any(|c| 1 < c.drain.runs.len()));
 }
 
 #[test]

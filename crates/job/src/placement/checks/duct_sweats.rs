@@ -83,7 +83,9 @@ fn said(u: &Seen<'_>, duct: &Duct, worst: &Worst, least_m: f64) -> Finding {
             .value(temperature(worst.moist.dew_point_c()))
             .words(other)
             .value(temperature(worst.cold_c))
-            .words("; as it is, ")
+            .words("; with ")
+            .value(metres(duct.insulation_m.value))
+            .words(" of insulation ")
             .value(Value::new(passes_w, Dim::Power).digits(2))
             .words(" pass through its wall"),
         why,
@@ -194,6 +196,11 @@ mod tests {
             super::super::rig::hung("D1", [5.0, 4.0, 1.0]),
         );
         let (finding, _, _) = one(found_in(check, &text));
-        assert!(finding.why.show(quantity::UnitSystem::Metric).contains("sweats"));
+        assert!(
+            finding
+                .why
+                .show(quantity::UnitSystem::Metric)
+                .contains("sweats")
+        );
     }
 }

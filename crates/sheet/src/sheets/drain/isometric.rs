@@ -88,7 +88,7 @@ pub fn isometric(room: &Room, drain: &Drain, units: UnitSystem) -> Drawing {
         )
         .letters(Letters::Note),
     );
-    kit::scale_bar(&mut page, paper(118.0, 2.5), ratio, units);
+    kit::scale_bar(&mut page, paper(104.0, 6.0), ratio, units);
     let mut drawing = Drawing::new(
         Size {
             width_mm: PAGE.width_mm,
@@ -183,7 +183,14 @@ fn heights(v: &mut View, run: &Run, taken: &mut Taken, units: UnitSystem) {
         let last = run.segments.iter().all(|s| s.from != k);
         let words = format!("{} +{height}", node.mark);
         let hand = if last { Hand::Left } else { Hand::Right };
-        set_if(v, taken, (Role::Text, &words), p, (hand, 2.6), Needed::No);
+        set_if(
+            v,
+            taken,
+            (Role::Text, &words),
+            p,
+            (hand, 2.6),
+            Needed::Within(12.0),
+        );
     }
 }
 
@@ -206,7 +213,7 @@ fn falls(v: &mut View, run: &Run, taken: &mut Taken, units: UnitSystem) {
             (Role::TextQuiet, &words),
             seen(middle),
             place,
-            Needed::No,
+            Needed::Within(4.0),
         );
     }
 }

@@ -284,10 +284,11 @@ pub(super) enum Hand {
 }
 
 /// Whether a text must stand even where no place is free.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) enum Needed {
     Yes,
-    No,
+    /// Only as near as this \[mm\]; with a leader where it is not close by.
+    Within(f64),
 }
 
 /// As [`set`], tried on one hand first.
@@ -346,8 +347,18 @@ pub(super) fn set_if(
     let place = match (found, needed) {
         (Some(place), _) => place,
         (None, Needed::Yes) => places[0],
-        (None, Needed::No) => return,
+        (None, Needed::Within(_)) => return,
     };
+    if let Needed::Within(most_mm) = needed {
+        const CLOSE_MM: f64 = 5.0;
+        if most_mm < place.0.abs() {
+            return;
+        }
+        if CLOSE_MM < place.0.abs() {
+            let end = t.to_world(paper(p.x_mm + place.0, p.y_mm + place.1));
+            view.line(Role::Leader, near, end);
+        }
+    }
     taken.push(bounds(&place));
     view.text(
         role,
