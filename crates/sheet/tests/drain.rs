@@ -59,7 +59,7 @@ fn cases() -> Vec<Case> {
         + "[[drain]]\nname = \"sink\"\nkind = \"sink\"\nat = [\"2.7 m\", \"0.3 m\", \"0.9 m\"]\n";
     // Two drains, a vent, and things in the way.
     let round = demo.clone()
-        + "[[drain]]\nname = \"FD-2\"\nat = [\"1.5 m\", \"1 m\", \"0 m\"]\n"
+        + "[[drain]]\nname = \"FD-2\"\nat = [\"0.6 m\", \"1 m\", \"0 m\"]\n"
         + "[[obstacle]]\nname = \"chase\"\nat = [\"8 m\", \"7.1 m\", \"2 m\"]\nlength = \"0.6 m\"\nwidth = \"0.6 m\"\nheight = \"4 m\"\n"
         + "[[obstacle]]\nname = \"duct\"\nat = [\"5 m\", \"0.2 m\", \"3 m\"]\nlength = \"0.5 m\"\nwidth = \"0.4 m\"\nheight = \"2 m\"\n";
     let pumped = small.replace("\"2 m\"]\nfacing", "\"0.6 m\"]\nfacing");

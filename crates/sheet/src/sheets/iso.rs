@@ -94,16 +94,25 @@ pub(super) fn stage(hall: &Cuboid, head_mm: f64, high_mm: f64, units: UnitSystem
     }
 }
 
-/// The names of the axes beside the floor.
-pub(super) fn axes(v: &mut View, hall: &Cuboid) {
+/// The names of the axes beside the floor; gives the boxes on paper that they
+/// take: left, top, right, bottom \[mm\].
+pub(super) fn axes(v: &mut View, hall: &Cuboid) -> Vec<[f64; 4]> {
     let [l, w, _] = hall.high_m;
-    for (p, words) in [([0.55 * l, 0.0, 0.0], "x"), ([0.0, 0.55 * w, 0.0], "y")] {
-        let right = if words == "x" { 3.0 } else { -4.0 };
+    let mut taken = Vec::new();
+    for (p, words, right_mm) in [
+        ([0.55 * l, 0.0, 0.0], "x", 3.0),
+        ([0.0, 0.55 * w, 0.0], "y", -4.0),
+    ] {
+        let down_mm = 4.0;
         v.text(
             Role::Text,
             Label::new(words, seen(p))
                 .letters(Letters::ViewTitle)
-                .shift(right, 4.0),
+                .shift(right_mm, down_mm),
         );
+        let q = v.transform.to_paper(seen(p));
+        let (x, y) = (q.x_mm + right_mm, q.y_mm + down_mm);
+        taken.push([x - 0.5, y - 3.5, x + 3.0, y + 1.5]);
     }
+    taken
 }

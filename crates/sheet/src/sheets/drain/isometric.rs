@@ -35,7 +35,7 @@ pub fn isometric(room: &Room, drain: &Drain, units: UnitSystem) -> Drawing {
     for run in &drain.runs {
         pipes(&mut v, run, &mut taken);
     }
-    axes(&mut v, &hall);
+    taken.extend(axes(&mut v, &hall));
     for unit in &drain.units {
         let (a, b) = (unit.outlet_m, unit.trap_end_m);
         v.line(Role::Outline, seen(a), seen(b));
@@ -88,7 +88,7 @@ pub fn isometric(room: &Room, drain: &Drain, units: UnitSystem) -> Drawing {
         )
         .letters(Letters::Note),
     );
-    kit::scale_bar(&mut page, paper(104.0, 6.0), ratio, units);
+    kit::scale_bar(&mut page, paper(104.0, 4.0), ratio, units);
     let mut drawing = Drawing::new(
         Size {
             width_mm: PAGE.width_mm,

@@ -81,7 +81,7 @@ pub fn isometric(
         )
         .letters(Letters::Note),
     );
-    kit::scale_bar(&mut page, paper(104.0, 6.5), ratio, units);
+    kit::scale_bar(&mut page, paper(104.0, 5.5), ratio, units);
     let mut drawing = Drawing::new(
         Size {
             width_mm: PAGE.width_mm,

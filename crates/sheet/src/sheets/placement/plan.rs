@@ -392,12 +392,13 @@ fn connections(v: &mut View, legend: &mut Legend, room: &Room, placement: &Place
     }
     let [x, y, _] = placement.sensor_m;
     v.mark(Role::Outline, Mark::Dot, at(x, y));
+    let (right_mm, down_mm) = beside_tags(v, placement, at(x, y));
     v.text(
         Role::Text,
         Label::new("RH", at(x, y))
             .letters(Letters::Note)
             .anchor(Anchor::Start, Stand::Base)
-            .shift(1.4, -1.2)
+            .shift(right_mm, down_mm)
             .halo(),
     );
     legend.add(Sign::Dot(Mark::Dot), "humidity sensor");
@@ -479,4 +480,33 @@ fn draw_legend(page: &mut View, legend: &Legend, from: PaperPoint) {
                 .anchor(Anchor::Start, Stand::Middle),
         );
     }
+}
+
+/// Where the sensor's letters stand free of the tags of units over it \[mm\],
+/// right and down from it.
+fn beside_tags(v: &View, placement: &Placement, sensor: Point) -> (f64, f64) {
+    /// Half of a tag, and the letters, on paper.
+    const TAG_MM: (f64, f64) = (4.5, 2.6);
+    const LETTERS_MM: (f64, f64) = (4.6, 2.6);
+    const PLACES_MM: [(f64, f64); 6] = [
+        (1.4, -1.2),
+        (1.4, 3.6),
+        (1.4, -4.6),
+        (1.4, 7.0),
+        (6.4, 1.0),
+        (-9.4, 1.0),
+    ];
+    let t = v.transform;
+    let p = t.to_paper(sensor);
+    let free = |(dx, dy): &(f64, f64)| {
+        let (x, y) = (p.x_mm + dx, p.y_mm + dy);
+        placement.units.iter().all(|u| {
+            let q = t.to_paper(at(u.frame.at_m[0], u.frame.at_m[1]));
+            q.x_mm + TAG_MM.0 < x
+                || x + LETTERS_MM.0 < q.x_mm - TAG_MM.0
+                || q.y_mm + TAG_MM.1 < y - LETTERS_MM.1
+                || y < q.y_mm - TAG_MM.1
+        })
+    };
+    PLACES_MM.into_iter().find(free).unwrap_or(PLACES_MM[0])
 }
