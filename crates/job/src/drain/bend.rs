@@ -16,6 +16,10 @@ const SLACK_M: f64 = 0.002;
 const HEIGHTS: usize = 8;
 /// How much longer pipe low over the floor counts.
 const LOW: f64 = 2.0;
+/// How much longer upright pipe counts that stands at no wall.
+///
+/// **Assumed** it needs a post or a guard, and people walk into it.
+const FREE_STANDING: f64 = 4.0;
 /// Steps that small are left to the fall \[m\].
 const STEP_M: f64 = 5e-3;
 
@@ -233,7 +237,12 @@ impl Bending<'_> {
                     }
                     let foot_z = self.end_z_m + s * foot_m;
                     if down(foot_z) {
-                        let cost = cost_m + LOW * low_m + (z - foot_z).abs();
+                        let upright = if self.grid.at_wall(place) {
+                            1.0
+                        } else {
+                            FREE_STANDING
+                        };
+                        let cost = cost_m + LOW * low_m + upright * (z - foot_z).abs();
                         goals.push((cost, place, Goal::Drop, foot_z + s * length_m));
                     }
                 }
