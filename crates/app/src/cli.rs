@@ -140,6 +140,15 @@ pub(crate) enum Command {
         #[arg(long, value_enum)]
         paper: Option<Paper>,
     },
+    /// Serve a folder of jobs to a browser on this machine; prints its address
+    Serve {
+        /// Folder of jobs, or one job folder
+        #[arg(default_value = ".")]
+        dir: PathBuf,
+        /// Port; 0 takes any that is free
+        #[arg(long, default_value_t = 8137)]
+        port: u16,
+    },
     /// JSON Schema of the room file, the site file, the machine file and each result
     Schema {
         /// Which one; left out, the names are listed

@@ -90,15 +90,33 @@ pub(crate) struct Project {
 impl Project {
     /// Opens a room file with the site file and catalogue of its folder.
     pub(crate) fn open(path: &Path) -> Result<Self> {
+        Self::read(path)?.map_err(|problems| refused(&problems))
+    }
+
+    /// The same, with the problems of the files apart from those of the disk.
+    pub(crate) fn read(path: &Path) -> Result<Result<Self, Problems>> {
         let text = files::read_text(path)?;
+        Self::with_text(path, text)
+    }
+
+    /// A room whose text is not, or not yet, what its file says.
+    pub(crate) fn with_text(path: &Path, text: String) -> Result<Result<Self, Problems>> {
         let folder = folder_of(path);
         let site_path = folder.join("site.toml");
         let site = match site_path.try_exists() {
             Ok(true) => Some(files::read_text(&site_path)?),
             _ => None,
         };
-        let machine_files = machine_files(&folder)?;
-        let site_name = site_path.display().to_string();
+        Ok(Self::from_texts(path, site, text, machine_files(&folder)?))
+    }
+
+    fn from_texts(
+        path: &Path,
+        site: Option<String>,
+        text: String,
+        machine_files: Vec<(String, String)>,
+    ) -> Result<Self, Problems> {
+        let site_name = folder_of(path).join("site.toml").display().to_string();
         let room_name = path.display().to_string();
         let room = Room::read(
             site.as_deref().map(|s| (site_name.as_str(), s)),
@@ -106,21 +124,19 @@ impl Project {
         );
         let catalog = Catalog::read(&machine_files);
         let (room, catalog) = match (room, catalog) {
-            (Ok(room), Ok(catalog)) => {
-                let unknown = unknown_machines(&room, &catalog);
-                if !unknown.is_empty() {
-                    return Err(refused(&unknown));
-                }
-                (room, catalog)
-            }
+            (Ok(room), Ok(catalog)) => (room, catalog),
             (room, catalog) => {
                 let mut all = Problems::default();
                 for problems in [room.err(), catalog.err()].into_iter().flatten() {
                     all.append(problems);
                 }
-                return Err(refused(&all));
+                return Err(all);
             }
         };
+        let unknown = unknown_machines(&room, &catalog);
+        if !unknown.is_empty() {
+            return Err(unknown);
+        }
         Ok(Self {
             path: path.to_path_buf(),
             room,

@@ -1,0 +1,19 @@
+//! One file per page: a handler, what it needs, its HTML.
+
+mod choices;
+mod jobs;
+mod sheets;
+
+use std::sync::Arc;
+
+use axum::Router;
+
+use super::app::App;
+
+/// Every page that asks for a visitor who has been let in.
+pub(super) fn routes() -> Router<Arc<App>> {
+    Router::new()
+        .merge(jobs::routes())
+        .merge(sheets::routes())
+        .merge(choices::routes())
+}

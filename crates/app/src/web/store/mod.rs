@@ -1,0 +1,14 @@
+//! The folder of jobs, read and saved. Nothing a visitor types reaches the
+//! file system unchecked: names are looked up in listings, never joined to
+//! paths as they come.
+
+mod job;
+mod jobs;
+mod lock;
+mod name;
+mod version;
+
+pub(crate) use job::JobFolder;
+pub(crate) use jobs::Jobs;
+pub(crate) use name::Name;
+pub(crate) use version::Version;

@@ -1,0 +1,4 @@
+//! HTML of what all pages share.
+
+pub(super) mod blocks;
+pub(super) mod layout;

@@ -1,0 +1,35 @@
+//! Work that keeps a thread busy, away from the threads that answer.
+
+use std::sync::Arc;
+
+use super::answers::Answer;
+use super::app::App;
+use super::refused::Refused;
+use super::server::take_number;
+use crate::project::Project;
+
+/// Runs something that takes a while.
+pub(super) async fn busy<T: Send + 'static>(
+    work: impl FnOnce() -> Result<T, Refused> + Send + 'static,
+) -> Result<T, Refused> {
+    match tokio::task::spawn_blocking(work).await {
+        Ok(done) => done,
+        Err(_) => Err(Refused::Fault(take_number())),
+    }
+}
+
+/// What the steps say of a room as its files stand.
+pub(super) async fn answer_for(
+    app: &Arc<App>,
+    job: &str,
+    room: &str,
+) -> Result<Arc<Answer>, Refused> {
+    let folder = app.jobs.job(job)?;
+    let file = folder.room_file(room)?;
+    let app = app.clone();
+    busy(move || {
+        let project = Project::read(&file).map_err(Refused::Disk)??;
+        app.answers.best(project)
+    })
+    .await
+}
