@@ -24,6 +24,11 @@ const FILES: &[(&str, &str, &[u8])] = &[
         "text/javascript; charset=utf-8",
         include_bytes!("assets/page.js"),
     ),
+    (
+        "plan.js",
+        "text/javascript; charset=utf-8",
+        include_bytes!("assets/plan.js"),
+    ),
 ];
 
 /// The files by the names under which they are served.

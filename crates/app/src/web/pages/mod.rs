@@ -2,6 +2,7 @@
 
 mod choices;
 mod jobs;
+mod plan;
 mod sheets;
 
 use std::sync::Arc;
@@ -15,5 +16,6 @@ pub(super) fn routes() -> Router<Arc<App>> {
     Router::new()
         .merge(jobs::routes())
         .merge(sheets::routes())
+        .merge(plan::routes())
         .merge(choices::routes())
 }
