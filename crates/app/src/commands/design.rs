@@ -75,11 +75,41 @@ fn one(
     );
     watch.done();
     let design = designed?;
-    let room = &project.room;
+    let wanted = Wanted {
+        units,
+        paper: paper(asked.paper, units),
+        workings: Workings::Appended,
+    };
+    let mut written = Vec::new();
+    for (name, bytes) in outputs(project, &design, &wanted)? {
+        let path = folder.join(name);
+        files::write_whole(&path, &bytes)?;
+        written.push(path);
+    }
+    written.extend(keep_records(project)?);
+    Ok((design, written))
+}
 
-    let report = dossier::dossier(room, &project.catalog, &design, units, Workings::Appended);
-    let pdf = sheet::pdf::pdf(&report, paper(asked.paper, units))?;
-    let numbers = serde_json::to_string_pretty(&DesignResult::new(&room.name.value, &design))?;
+/// How what a design makes shall be.
+pub(crate) struct Wanted {
+    /// Units of the reader.
+    pub(crate) units: UnitSystem,
+    /// Paper of the dossier.
+    pub(crate) paper: sheet::Paper,
+    /// Whether the dossier prints the workings.
+    pub(crate) workings: Workings,
+}
+
+/// Everything that a design makes, by the name of its file.
+pub(crate) fn outputs(
+    project: &Project,
+    design: &Design,
+    wanted: &Wanted,
+) -> Result<Vec<(String, Vec<u8>)>> {
+    let (room, units) = (&project.room, wanted.units);
+    let report = dossier::dossier(room, &project.catalog, design, units, wanted.workings);
+    let pdf = sheet::pdf::pdf(&report, wanted.paper)?;
+    let numbers = serde_json::to_string_pretty(&DesignResult::new(&room.name.value, design))?;
     let mut outputs = vec![
         ("dossier.pdf".to_owned(), pdf),
         (
@@ -87,21 +117,14 @@ fn one(
             format!("{numbers}\n").into_bytes(),
         ),
     ];
-    for (name, drawing) in dossier::figures::all(room, &design, units) {
+    for (name, drawing) in dossier::figures::all(room, design, units) {
         outputs.push((
             format!("{name}.svg"),
             sheet::svg::svg(&drawing).into_bytes(),
         ));
     }
-    outputs.extend(installation(project, &design, units)?);
-    let mut written = Vec::new();
-    for (name, bytes) in outputs {
-        let path = folder.join(name);
-        files::write_whole(&path, &bytes)?;
-        written.push(path);
-    }
-    written.extend(keep_records(project)?);
-    Ok((design, written))
+    outputs.extend(installation(project, design, units)?);
+    Ok(outputs)
 }
 
 /// Drawings of the installation as SVG, plans as DXF, the parts list as CSV.

@@ -3,6 +3,7 @@
 use super::answers::Answers;
 use super::assets::Assets;
 use super::gate::Gate;
+use super::runs::Runs;
 use super::store::Jobs;
 
 /// What all handlers share.
@@ -13,6 +14,8 @@ pub(super) struct App {
     pub(super) gate: Gate,
     /// What was computed, by what it was computed from.
     pub(super) answers: Answers,
+    /// Full runs.
+    pub(super) runs: Runs,
     /// Style, scripts, icon.
     pub(super) assets: Assets,
     /// Port that is listened at; names the cookie.
@@ -26,6 +29,7 @@ impl App {
             jobs,
             gate,
             answers: Answers::default(),
+            runs: Runs::default(),
             assets: Assets::load(),
             port,
         }

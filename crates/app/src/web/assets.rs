@@ -25,6 +25,11 @@ const FILES: &[(&str, &str, &[u8])] = &[
         include_bytes!("assets/page.js"),
     ),
     (
+        "dossier.js",
+        "text/javascript; charset=utf-8",
+        include_bytes!("assets/dossier.js"),
+    ),
+    (
         "plan.js",
         "text/javascript; charset=utf-8",
         include_bytes!("assets/plan.js"),

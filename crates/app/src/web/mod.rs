@@ -12,6 +12,7 @@ mod assets;
 mod gate;
 mod pages;
 mod refused;
+mod runs;
 mod server;
 mod store;
 mod view;

@@ -1,6 +1,7 @@
 //! One file per page: a handler, what it needs, its HTML.
 
 mod choices;
+mod dossier;
 mod jobs;
 mod plan;
 mod sheets;
@@ -17,5 +18,6 @@ pub(super) fn routes() -> Router<Arc<App>> {
         .merge(jobs::routes())
         .merge(sheets::routes())
         .merge(plan::routes())
+        .merge(dossier::routes())
         .merge(choices::routes())
 }
