@@ -91,14 +91,14 @@ pub(crate) enum Command {
         #[arg(short, long, value_name = "DIR")]
         out: Option<PathBuf>,
     },
-    /// Traps, pipes, inverts, pumps
+    /// Traps, pipes, inverts, pumps; of a job folder: the mains that rooms share
     Drain {
         path: PathBuf,
         /// Write its drawings (SVG) into this folder
         #[arg(short, long, value_name = "DIR")]
         out: Option<PathBuf>,
     },
-    /// Circuits, conductors, panel schedule
+    /// Circuits, conductors, panel schedule; of a job folder: the panels that rooms share
     Power {
         path: PathBuf,
         /// Write its drawings (SVG) into this folder

@@ -31,7 +31,11 @@ fn demo_writes_a_whole_job_and_the_same_bytes_again() {
     }
     let schema = drywright(folder.path(), &["schema", "design"]).out;
     let schema: serde_json::Value = serde_json::from_str(&schema).unwrap();
-    for room in ["flower-2", "drying-1"] {
+    for (room, model) in [
+        ("flower-2", "generic-70"),
+        ("drying-1", "generic-30"),
+        ("veg-1", "generic-150"),
+    ] {
         let out = job.join("out").join(room);
         let pdf = std::fs::read(out.join("dossier.pdf")).unwrap();
         assert!(pdf.starts_with(b"%PDF") && pdf.len() > 20_000);
@@ -46,6 +50,9 @@ fn demo_writes_a_whole_job_and_the_same_bytes_again() {
         let chosen = &numbers["selection"]["chosen"]["judged"];
         assert!(chosen["held_days"].as_u64() >= Some(90), "{room}");
         assert!(numbers["load"]["water_kg_per_day"]["likely"].as_f64() > Some(10.0));
+        // Three models, each told to run in another way: the sets for which
+        // `job/tests/control.rs` counts the families.
+        assert_eq!(chosen["units"][0]["model"], model, "{room}");
         let residual = &numbers["day"]["water_balance_worst_step_kg"];
         assert!(residual.as_f64() < Some(1e-9), "{room}: {residual}");
     }

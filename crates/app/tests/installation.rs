@@ -145,3 +145,41 @@ fn a_blank_survey_is_a_pdf() {
     assert!(pdf.starts_with(b"%PDF-"));
     assert_eq!(files_below(folder.path()).len(), 1);
 }
+
+/// Rooms of one folder that name one panel and one drain main are added up.
+#[test]
+fn what_rooms_share_is_added_up() {
+    let folder = tempfile::tempdir().unwrap();
+    let room = |name: &str| {
+        format!(
+            "[room]\nname = \"{name}\"\nlength = \"10 m\"\nwidth = \"7 m\"\nheight = \"4 m\"\n\
+             [light]\npower = \"8 kW\"\non = \"06:00\"\nphotoperiod = \"12 h\"\n\
+             [crop]\nkind = \"tall flowering\"\ncanopy = \"40 m2\"\n\
+             [target.lights_on]\ndry_bulb = \"24..27 °C\"\nrh = \"50..60 %\"\n\
+             [[unit]]\ntag = \"D1\"\nmodel = \"generic-70\"\n\
+             [[panel]]\nname = \"LP-1\"\nat = [\"0 m\", \"3 m\", \"1.5 m\"]\nvoltage = \"240 V\"\nphases = 1\nmain = \"13 A\"\n\
+             [[drain]]\nat = [\"9 m\", \"3 m\", \"0 m\"]\nmain = \"north\"\n"
+        )
+    };
+    for name in ["A", "B"] {
+        std::fs::write(folder.path().join(format!("{name}.room.toml")), room(name)).unwrap();
+    }
+    for (verb, check) in [
+        ("power", "panel_overloaded"),
+        ("drain", "main_size_unknown"),
+    ] {
+        let ran = drywright(folder.path(), &[verb, ".", "--json"]);
+        // Either room alone has enough; both together have not.
+        assert_eq!(ran.code, 1, "{}", ran.err);
+        let found: serde_json::Value = serde_json::from_str(&ran.out).unwrap();
+        let checks: Vec<&str> = found["findings"]
+            .as_array()
+            .unwrap()
+            .iter()
+            .map(|f| f["check"].as_str().unwrap())
+            .collect();
+        assert!(checks.contains(&check), "{checks:?}");
+        let alone = drywright(folder.path(), &[verb, "A.room.toml", "--json"]);
+        assert_eq!(alone.code, 0, "{}{}", alone.out, alone.err);
+    }
+}

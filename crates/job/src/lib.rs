@@ -22,6 +22,7 @@ pub mod placement;
 pub mod power;
 mod progress;
 pub mod selection;
+pub mod shared;
 mod simulate;
 mod stats;
 pub mod survey;

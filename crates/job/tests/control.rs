@@ -8,8 +8,8 @@ mod common;
 use common::{Sheet, catalog, says};
 use equipment::{Catalog, ControlFamily, Role};
 use job::control::{
-    Control, WiringFault, check_as_wired, ground_shift_v, longest_cable_m, read_as_wired,
-    resistance_ohm_per_m, wire,
+    Control, DeviceKind, WiringFault, check_as_wired, ground_shift_v, longest_cable_m,
+    read_as_wired, resistance_ohm_per_m, wire,
 };
 use job::placement::place;
 use job::{JobError, Placement, UnitSet};
@@ -269,6 +269,38 @@ fn families_have_each_their_controller() {
     assert!(check_as_wired(&control, &control.as_designed()).is_empty());
     assert!(!control.parts.is_empty());
     assert_eq!(control, wired(&models));
+}
+
+/// The demonstration shows three families of control. That a full run ends at
+/// these sets, `app/tests/demo.rs` says.
+#[test]
+fn the_demonstration_shows_three_families() {
+    let demo = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("../../cases/demo");
+    let text = |name: &str| std::fs::read_to_string(demo.join(name)).unwrap();
+    let site = text("site.toml");
+    let sets = [
+        ("flower-2", "generic-70", 3, ControlFamily::DryContact),
+        ("drying-1", "generic-30", 3, ControlFamily::OnBoard),
+        ("veg-1", "generic-150", 1, ControlFamily::DataPair),
+    ];
+    for (name, model, count, family) in sets {
+        let text = text(&format!("{name}.room.toml"));
+        let room = Room::read(Some(("site.toml", &site)), (name, &text)).unwrap();
+        let placed = place(&room, catalog(), &UnitSet::of(model, count)).unwrap();
+        let control = wire(&room, catalog(), &placed).unwrap();
+        let units = control
+            .devices
+            .iter()
+            .filter(|d| d.kind == DeviceKind::Unit);
+        for unit in units {
+            assert_eq!(unit.family, Some(family), "{name}: {}", unit.tag);
+        }
+        let stops = control
+            .findings
+            .iter()
+            .filter(|f| f.severity == Severity::Stop);
+        assert_eq!(stops.count(), 0, "{name}");
+    }
 }
 
 #[test]

@@ -202,9 +202,10 @@ fn case(path: &str) -> Room {
     Room::read(site, ("case", &text)).unwrap_or_else(|p| panic!("{p}"))
 }
 
-const CASES: [(&str, &str, u32); 7] = [
+const CASES: [(&str, &str, u32); 8] = [
     ("demo/flower-2.room.toml", "generic-150", 4),
     ("demo/drying-1.room.toml", "generic-70", 2),
+    ("demo/veg-1.room.toml", "generic-150", 1),
     ("drying-room/drying-room.room.toml", "generic-70", 2),
     ("flower-altitude/flower-altitude.room.toml", "generic-70", 3),
     ("leafy-farm/leafy-farm.room.toml", "generic-150", 4),

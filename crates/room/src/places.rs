@@ -72,6 +72,18 @@ pub(crate) const DRAIN: Section = Section {
             Need::Optional,
             "Inside diameter.",
         ),
+        Field::new(
+            "main",
+            Kind::Text,
+            Need::Optional,
+            "Name of the drain main that it joins, where rooms share one; they are then added up.",
+        ),
+        Field::new(
+            "main_size",
+            Kind::quantity(Dim::Length, 0.005, 0.6),
+            Need::Optional,
+            "Inside diameter of that main.",
+        ),
     ],
 };
 
@@ -220,6 +232,10 @@ pub struct Drain {
     pub kind: Given<DrainKind>,
     /// Inside diameter \[m\].
     pub size_m: Option<Given<f64>>,
+    /// Name of the drain main that it joins.
+    pub main: Option<Given<String>>,
+    /// Inside diameter of that main \[m\].
+    pub main_size_m: Option<Given<f64>>,
 }
 
 /// An electrical panel.
@@ -279,6 +295,8 @@ impl Drain {
             at_m: e.need_point("at"),
             kind: given(e.need_choice("kind"), DrainKind::from_word),
             size_m: e.value("size"),
+            main: e.text("main"),
+            main_size_m: e.value("main_size"),
         }
     }
 }

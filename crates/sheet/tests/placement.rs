@@ -13,9 +13,10 @@ use sheet::drawing::{Drawing, Role, Shape, font};
 use sheet::report::Block;
 use sheet::sheets::placement::{blocks, elevation, isometric, plan};
 
-const ROOMS: [(&str, &str, u32); 4] = [
+const ROOMS: [(&str, &str, u32); 5] = [
     ("demo/flower-2.room.toml", "generic-150", 4),
     ("demo/drying-1.room.toml", "generic-70", 2),
+    ("demo/veg-1.room.toml", "generic-150", 1),
     ("propagation/propagation.room.toml", "generic-70", 1),
     ("vine-room/vine-room.room.toml", "generic-200", 2),
 ];
@@ -74,7 +75,7 @@ fn cabinets_stand_where_the_units_do() {
         let drawing = plan(&room, &catalog, &placement, UnitSystem::Us);
         let view = drawing.views.iter().find(|v| v.name == "plan").unwrap();
         for unit in &placement.units {
-            let name = format!("unit {}", unit.tag);
+            let name = unit.tag.clone();
             let corners = view
                 .items
                 .iter()

@@ -25,6 +25,10 @@ const FILES: &[(&str, &str)] = &[
         "drying-1.room.toml",
         include_str!("../../../../cases/demo/drying-1.room.toml"),
     ),
+    (
+        "veg-1.room.toml",
+        include_str!("../../../../cases/demo/veg-1.room.toml"),
+    ),
 ];
 
 /// The room whose dossier is put in the foreground.

@@ -32,6 +32,7 @@ pub(crate) fn run(asked: &Asked<'_>, shown: Shown) -> Result<Verdict> {
         .collect::<Result<_>>()?;
     let several = 1 < projects.len();
     let mut results = Vec::new();
+    let mut designed = Vec::new();
     let mut stops = false;
     for project in &projects {
         let mut folder = asked
@@ -46,6 +47,24 @@ pub(crate) fn run(asked: &Asked<'_>, shown: Shown) -> Result<Verdict> {
             results.push(DesignResult::new(&project.room.name.value, &design));
         } else {
             out::print(&report(project, &design, &written, shown))?;
+        }
+        designed.push((project, design));
+    }
+    let designed: Vec<_> = designed.iter().map(|(p, d)| (*p, d)).collect();
+    if let Some((first, _)) = designed.first() {
+        let folder = asked
+            .out
+            .map_or_else(|| first.folder().join("out"), Path::to_path_buf);
+        let paper = paper(asked.paper, first.units(shown));
+        if let Some((path, shared)) = super::shared::write(&designed, &folder, paper, shown)? {
+            stops |= super::shared::stops(&shared);
+            if !shown.json {
+                out::print(&format!(
+                    "What the rooms share:\n\n{}\nWritten:\n  {}\n",
+                    out::findings(&shared.findings, first.units(shown)),
+                    path.display()
+                ))?;
+            }
         }
     }
     match &results[..] {

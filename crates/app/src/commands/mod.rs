@@ -10,6 +10,7 @@ pub(crate) mod design;
 pub(crate) mod load;
 pub(crate) mod schema;
 pub(crate) mod select;
+mod shared;
 pub(crate) mod step;
 pub(crate) mod suggest;
 pub(crate) mod survey;

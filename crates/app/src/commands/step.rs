@@ -15,7 +15,7 @@ use crate::Verdict;
 use crate::cli::Shown;
 use crate::files;
 use crate::out;
-use crate::project::{Project, one_room};
+use crate::project::{Project, one_room, room_files};
 use crate::results::StepResult;
 use crate::watch::Watch;
 
@@ -43,6 +43,16 @@ struct Done {
 }
 
 pub(crate) fn run(path: &Path, step: Step, out: Option<&Path>, shown: Shown) -> Result<Verdict> {
+    if matches!(step, Step::Power | Step::Drain) {
+        let files = room_files(path)?;
+        if 1 < files.len() {
+            let rooms: Vec<Project> = files
+                .iter()
+                .map(|f| Project::open(f))
+                .collect::<Result<_>>()?;
+            return super::shared::run(&rooms, shown);
+        }
+    }
     let project = one_room(path)?;
     let placed = placed(&project)?;
     let units = project.units(shown);

@@ -366,7 +366,7 @@ fn under(unit: &UnitDrain, room: &Room, things: &[Thing]) -> Option<String> {
     }
     let cabinet = things
         .iter()
-        .find(|t| t.kind == ThingKind::Unit && t.name == format!("unit {}", unit.tag))?;
+        .find(|t| t.kind == ThingKind::Unit && t.name == unit.tag.clone())?;
     let harmed = |t: &&Thing| {
         matches!(
             t.kind,
@@ -480,6 +480,14 @@ fn unit_way(
     }
 }
 
+/// What a drain is called: its name, else its number in the room file.
+pub(crate) fn name_of(drain: &room::Drain, place: usize) -> String {
+    drain
+        .name
+        .as_ref()
+        .map_or_else(|| format!("drain {}", place + 1), |n| n.value.clone())
+}
+
 fn run(
     surveyed: &room::Drain,
     place: usize,
@@ -498,10 +506,7 @@ fn run(
         |s| s.demand,
     );
     Run {
-        drain: surveyed
-            .name
-            .as_ref()
-            .map_or_else(|| format!("drain {}", place + 1), |n| n.value.clone()),
+        drain: name_of(surveyed, place),
         kind: surveyed.kind.value,
         rim_m: receiver.at_m,
         air_gap_m: line.air_gap_m,
@@ -538,7 +543,7 @@ fn vent(unit: &UnitDrain, runs: &[Run]) -> Option<Vent> {
 }
 
 pub(crate) fn place_of(tag: &str) -> Place {
-    Place::new(format!("unit {tag}"))
+    Place::new(tag.to_owned())
 }
 
 /// The highest that a pump may lift to in a room of this height \[m\].

@@ -54,6 +54,18 @@ const fn row(size: PipeSize) -> usize {
     }
 }
 
+/// The bore that a size is called after \[m\].
+pub const fn nominal_m(size: PipeSize) -> f64 {
+    const IN: f64 = 0.0254;
+    match size {
+        PipeSize::ThreeQuarters => 0.75 * IN,
+        PipeSize::One => IN,
+        PipeSize::OneAndQuarter => 1.25 * IN,
+        PipeSize::OneAndHalf => 1.5 * IN,
+        PipeSize::Two => 2.0 * IN,
+    }
+}
+
 /// Inside and outside diameter \[m\].
 ///
 /// **Source** schedule 40 steel and PVC: ASME B36.10M and ASTM D1785, nominal.

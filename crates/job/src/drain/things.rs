@@ -132,11 +132,7 @@ pub(super) fn things(
     }
     for unit in &placement.units {
         let body = &unit.record(catalog)?.body;
-        add(
-            format!("unit {}", unit.tag),
-            ThingKind::Unit,
-            unit.frame.cabinet(body),
-        );
+        add(unit.tag.clone(), ThingKind::Unit, unit.frame.cabinet(body));
     }
     Ok(all)
 }

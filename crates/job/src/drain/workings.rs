@@ -28,7 +28,7 @@ pub(super) fn workings(drain: &Drain) -> Vec<Working> {
 }
 
 fn of(unit: &UnitDrain, what: &str) -> String {
-    format!("{what}, unit {}", unit.tag)
+    format!("{what}, {}", unit.tag)
 }
 
 fn number(x: f64) -> Value {

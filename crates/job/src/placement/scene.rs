@@ -602,7 +602,7 @@ impl<'a> Scene<'a> {
         }
         for (j, other) in self.units.iter().enumerate() {
             if i != j && other.in_room() && column.overlaps(&other.cabinet) {
-                shorter(depth(&other.cabinet), &format!("unit {}", other.unit.tag));
+                shorter(depth(&other.cabinet), &other.unit.tag);
             }
         }
         free

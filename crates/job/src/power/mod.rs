@@ -27,6 +27,7 @@ use crate::geometry::{Cuboid, Point, distance_m};
 use crate::parts::Part;
 use crate::placement::{PlacedUnit, Placement};
 
+pub(crate) use checks::panel_findings;
 use conductor::{Ampacity, Conditions, Phases, Size};
 use restart::{Event, Starter};
 use route::Disconnect;
@@ -506,38 +507,46 @@ fn peak_a(events: &[Event]) -> f64 {
 }
 
 fn restarts(room: &Room, power: &Power) -> Vec<Restart> {
-    let all = starters(room, power.branches.iter());
-    let apart_s = apart_s(room);
+    let (all, apart_s) = starters_of(room, power);
     power
         .panels
         .iter()
-        .map(|panel| {
-            let on_it: Vec<Starter> = all
-                .iter()
-                .filter(|s| panel.row(&s.tag).is_some())
-                .cloned()
-                .collect();
-            let mut base_a = [0.0; 3];
-            for row in &panel.rows {
-                if let schedule::RowKind::Other(_) = row.kind {
-                    for leg in &row.legs {
-                        base_a[*leg] += row.current_a;
-                    }
-                }
-            }
-            let events = restart::events(&on_it, apart_s, &base_a);
-            let apart = restart::staggered(&on_it, apart_s);
-            let staggered = restart::events(&apart, apart_s, &base_a);
-            Restart {
-                panel: panel.name.clone(),
-                peak_a: peak_a(&events),
-                events,
-                staggered_peak_a: peak_a(&staggered),
-                staggered,
-                apart_s,
-            }
-        })
+        .map(|panel| restart_of(panel, &all, apart_s))
         .collect()
+}
+
+/// When each unit of a room starts after an outage, and the time between
+/// starts that keeps them apart \[s\].
+pub(crate) fn starters_of(room: &Room, power: &Power) -> (Vec<Starter>, f64) {
+    (starters(room, power.branches.iter()), apart_s(room))
+}
+
+/// What happens on a panel when the supply comes back to those that are on it.
+pub(crate) fn restart_of(panel: &PanelSchedule, all: &[Starter], apart_s: f64) -> Restart {
+    let on_it: Vec<Starter> = all
+        .iter()
+        .filter(|s| panel.row(&s.tag).is_some())
+        .cloned()
+        .collect();
+    let mut base_a = [0.0; 3];
+    for row in &panel.rows {
+        if let schedule::RowKind::Other(_) = row.kind {
+            for leg in &row.legs {
+                base_a[*leg] += row.current_a;
+            }
+        }
+    }
+    let events = restart::events(&on_it, apart_s, &base_a);
+    let apart = restart::staggered(&on_it, apart_s);
+    let staggered = restart::events(&apart, apart_s, &base_a);
+    Restart {
+        panel: panel.name.clone(),
+        peak_a: peak_a(&events),
+        events,
+        staggered_peak_a: peak_a(&staggered),
+        staggered,
+        apart_s,
+    }
 }
 
 fn generator(room: &Room, power: &Power) -> Option<GeneratorStart> {

@@ -56,7 +56,7 @@ pub(super) fn parts(rules: WiringRules, power: &Power) -> Vec<Part> {
 }
 
 fn branch(rules: WiringRules, b: &Branch) -> Vec<Part> {
-    let place = format!("unit {}", b.tag);
+    let place = b.tag.clone();
     let poles = format!("{}-pole, ", b.hookup.poles);
     let kind = match rules {
         WiringRules::Nec2023 => "inverse-time, HACR type",

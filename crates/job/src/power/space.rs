@@ -87,7 +87,7 @@ pub(super) fn before(
     });
     let units = cabinets
         .iter()
-        .map(|(tag, cabinet)| (format!("unit {tag}"), *cabinet));
+        .map(|(tag, cabinet)| (tag.clone(), *cabinet));
     let in_it = benches
         .chain(obstacles)
         .chain(units)

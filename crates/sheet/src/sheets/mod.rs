@@ -9,6 +9,7 @@ pub mod kit;
 pub mod labels;
 pub mod placement;
 pub mod power;
+pub mod shared;
 pub mod survey;
 
 use equipment::Catalog;

@@ -2,7 +2,7 @@
 //! conductors, what happens after an outage.
 
 mod one_line;
-mod tables;
+pub(super) mod tables;
 
 use equipment::Catalog;
 use job::power::edition;

@@ -102,7 +102,7 @@ mod tests {
         // The left of D2 needs 36 in; only D1's own right is looked at here.
         let of = |y: f64| {
             let all = super::super::rig::found(check, &two(y));
-            all.iter().filter(|f| f.place.0 == "unit D1").count()
+            all.iter().filter(|f| f.place.0 == "D1").count()
         };
         assert_eq!((of(0.813), of(0.812)), (0, 1));
     }

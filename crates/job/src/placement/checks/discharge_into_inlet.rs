@@ -25,11 +25,8 @@ pub(super) fn check(scene: &Scene<'_>) -> Vec<Finding> {
                     severity,
                     step: Step::Placement,
                     place: place(u),
-                    what: Text::from(format!(
-                        "unit {} blows into its inlet with ",
-                        other.unit.tag
-                    ))
-                    .value(speed(found)),
+                    what: Text::from(format!("{} blows into its inlet with ", other.unit.tag))
+                        .value(speed(found)),
                     why: "air that is dry already is dried again: the second unit does little",
                     remedy: "turn the units so that none blows at another's inlet".into(),
                     source: LIMIT,
@@ -54,7 +51,7 @@ mod tests {
         let middle = found(check, &two(0.0));
         assert_eq!(middle.len(), 1);
         assert_eq!(middle[0].severity, Severity::Stop);
-        assert_eq!(middle[0].place.0, "unit D2");
+        assert_eq!(middle[0].place.0, "D2");
         // 0.38889 m³/s from 0.14760 m²: 2.6347 m/s; 3.2816 m on it is 1.7428 m/s,
         // and 0.25 m/s lies √(ln(1.7428 / 0.25) / ln 2) = 1.673 half-widths of
         // 0.3282 m beside the axis: 0.549 m.

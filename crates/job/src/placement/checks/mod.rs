@@ -72,7 +72,7 @@ fn speed(si: f64) -> Value {
 }
 
 fn place(seen: &Seen<'_>) -> Place {
-    Place::new(format!("unit {}", seen.unit.tag))
+    Place::new(seen.unit.tag.clone())
 }
 
 /// The thing of a kind that a unit's discharge meets fastest, and the speed on

@@ -40,7 +40,7 @@ pub(super) fn check(scene: &Scene<'_>) -> Vec<Finding> {
             say(&thing.name, &thing.cuboid);
         }
         for other in scene.units.iter().skip(i + 1).filter(|o| o.in_room()) {
-            say(&format!("unit {}", other.unit.tag), &other.cabinet);
+            say(&other.unit.tag, &other.cabinet);
         }
     }
     all

@@ -37,7 +37,7 @@ pub(super) fn check(scene: &Scene<'_>) -> Vec<Finding> {
                     check: "sprinkler_too_near",
                     severity: Severity::Stop,
                     step: Step::Placement,
-                    place: Place::new(format!("unit {}", u.unit.tag)),
+                    place: Place::new(u.unit.tag.clone()),
                     what: Text::from(format!("{} is ", thing.name))
                         .value(metres(free))
                         .words(" away, ")

@@ -18,7 +18,7 @@ pub(super) fn check(room: &Room, power: &Power) -> Vec<Finding> {
                 severity: Severity::Stop,
                 step: Step::Power,
                 place: super::unit(b),
-                what: Text::from(format!("unit {}: {} carries ", b.tag, b.size.name))
+                what: Text::from(format!("{} carries ", b.size.name))
                     .value(shown(b.ampacity.allowed_a))
                     .words(" here, ")
                     .value(shown(b.needed_a))

@@ -38,7 +38,7 @@ pub(super) fn check(_room: &Room, power: &Power) -> Vec<Finding> {
             let length = |m: f64| Value::new(m, Dim::Length);
             let tag = &b.tag;
             if b.plate.phases == 3 {
-                let what = format!("unit {tag} is for three phases and has a cord");
+                let what = format!("{tag} is for three phases and has a cord");
                 return Some(said(what.into()).finding());
             }
             let (what, measured, limit) = if MOST_V < b.hookup.volts {
@@ -50,7 +50,7 @@ pub(super) fn check(_room: &Room, power: &Power) -> Vec<Finding> {
             } else {
                 return None;
             };
-            let what = Text::from(format!("unit {tag}{what}"))
+            let what = Text::from(format!("{tag}{what}"))
                 .value(measured)
                 .words(", at most ")
                 .value(limit);

@@ -18,7 +18,7 @@ pub(super) fn check(_room: &Room, power: &Power) -> Vec<Finding> {
                 severity: Severity::Note,
                 step: Step::Power,
                 place: super::unit(b),
-                what: Text::from(format!("unit {}: {} on a device of ", b.tag, b.size.name))
+                what: Text::from(format!("{} on a device of ", b.size.name))
                     .value(shown(b.device_a))
                     .words(", usually at most ")
                     .value(shown(b.size.small_device_a.unwrap_or(b.device_a))),

@@ -18,7 +18,7 @@ pub(super) fn check(_room: &Room, power: &Power) -> Vec<Finding> {
                 severity: Severity::Stop,
                 step: Step::Power,
                 place: super::unit(b),
-                what: Text::from(format!("the smallest device for unit {} is ", b.tag))
+                what: Text::from(format!("the smallest device for {} is ", b.tag))
                     .value(shown(b.device_a))
                     .words(", its plate allows ")
                     .value(shown(b.plate.max_protection_a)),

@@ -18,7 +18,7 @@ pub(super) fn check(_room: &Room, power: &Power) -> Vec<Finding> {
                 severity: Severity::Stop,
                 step: Step::Power,
                 place: super::unit(b),
-                what: Text::from(format!("the device of unit {} is ", b.tag))
+                what: Text::from(format!("the device of {} is ", b.tag))
                     .value(shown(b.device_a))
                     .words(", its circuit must carry ")
                     .value(shown(b.plate.min_circuit_a)),

@@ -22,7 +22,7 @@ pub(super) fn check(_room: &Room, power: &Power) -> Vec<Finding> {
                 return None;
             }
             let length = |m: f64| Value::new(m, Dim::Length);
-            let from = Text::from(format!("from the nearest wall, unit {} is ", b.tag))
+            let from = Text::from(format!("from the nearest wall, {} is ", b.tag))
                 .value(length(d.distance_m))
                 .words(" away");
             let said = Said {

@@ -23,7 +23,7 @@ pub(super) fn check(room: &Room, power: &Power) -> Vec<Finding> {
                     severity: Severity::Fix,
                     step: Step::Power,
                     place: super::unit(b),
-                    what: Text::from(format!("the circuit of unit {} loses ", b.tag))
+                    what: Text::from(format!("the circuit of {} loses ", b.tag))
                         .value(share(run.drop))
                         .words(" of its voltage over ")
                         .value(Value::new(run.conductor_m, Dim::Length))

@@ -27,7 +27,7 @@ pub(super) fn check(room: &Room, power: &Power) -> Vec<Finding> {
                 step: Step::Power,
                 place: super::unit(b),
                 what: Text::from(format!(
-                    "unit {} is for {:.0} Hz, the supply is {:.0} Hz{how}",
+                    "{} is for {:.0} Hz, the supply is {:.0} Hz{how}",
                     b.tag, b.plate.hertz, b.supply.hertz
                 )),
                 why: "speed, current and capacity of a compressor go with the frequency",

@@ -28,7 +28,7 @@ pub(super) fn check(room: &Room, power: &Power) -> Vec<Finding> {
         if tags.is_empty() {
             return None;
         }
-        let units = super::units(&tags);
+        let units = tags.join(", ");
         Some(
             Said {
                 check: "ground_fault_protection_needed",
@@ -68,7 +68,7 @@ mod tests {
         assert!(with("connection = \"hard-wired\"\nsurroundings = \"wet\"").is_empty());
         assert!(with("connection = \"cord\"\nsurroundings = \"dry\"").is_empty());
         let (finding, ..) = one(with("connection = \"cord\"\nsurroundings = \"damp\""));
-        assert_eq!(finding.place.0, "unit D1");
+        assert_eq!(finding.place.0, "D1");
         let iec = with("connection = \"cord\"\nsurroundings = \"dry\"\nrules = \"iec 60364\"");
         assert!(
             one(iec)

@@ -56,21 +56,30 @@ const CHECKS: &[Check] = &[
     generator_overloaded::check,
 ];
 
+/// Those that judge a panel, of whatever room its loads are.
+const OF_PANELS: &[Check] = &[
+    panel_full::check,
+    panel_overloaded::check,
+    panel_capacity_unknown::check,
+    phases_unbalanced::check,
+    starts_together::check,
+];
+
+/// Judgements of the panels alone.
+pub(crate) fn panel_findings(room: &Room, power: &Power) -> Vec<Finding> {
+    OF_PANELS
+        .iter()
+        .flat_map(|check| check(room, power))
+        .collect()
+}
+
 pub(super) fn findings(room: &Room, power: &Power) -> Vec<Finding> {
     CHECKS.iter().flat_map(|check| check(room, power)).collect()
 }
 
 /// The place of a unit.
 fn unit(b: &Branch) -> Place {
-    Place::new(format!("unit {}", b.tag))
-}
-
-/// "unit D1", or "units D1, D2".
-fn units(tags: &[&str]) -> String {
-    match tags {
-        [one] => format!("unit {one}"),
-        many => format!("units {}", many.join(", ")),
-    }
+    Place::new(b.tag.clone())
 }
 
 /// A rule that NEC and IEC have each in its place.

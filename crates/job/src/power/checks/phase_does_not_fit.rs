@@ -18,7 +18,7 @@ pub(super) fn check(_room: &Room, power: &Power) -> Vec<Finding> {
                 severity: Severity::Stop,
                 step: Step::Power,
                 place: super::unit(b),
-                what: Text::from(format!("unit {} needs ", b.tag))
+                what: Text::from(format!("{} needs ", b.tag))
                     .value(count(b.plate.phases))
                     .words(" phases, the panel gives ")
                     .value(count(b.supply.phases)),

@@ -26,7 +26,7 @@ pub(super) fn check(_room: &Room, power: &Power) -> Vec<Finding> {
                     place: Place::new(format!("panel {}", r.panel)),
                     what: Text::from(format!(
                         "after an outage {} start together, as their delays are alike: a leg carries ",
-                        super::units(&tags)
+                        tags.join(", ")
                     ))
                     .value(amps(r.peak_a))
                     .words(" for a moment, one after the other ")

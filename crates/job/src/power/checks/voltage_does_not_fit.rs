@@ -26,7 +26,7 @@ pub(super) fn check(_room: &Room, power: &Power) -> Vec<Finding> {
                     severity: Severity::Stop,
                     step: Step::Power,
                     place: super::unit(b),
-                    what: Text::from(format!("unit {} is rated ", b.tag))
+                    what: Text::from(format!("{} is rated ", b.tag))
                         .value(shown(rated_v))
                         .words(", the panel gives ")
                         .value(shown(volts)),

@@ -26,7 +26,7 @@ pub(super) fn check(_room: &Room, power: &Power) -> Vec<Finding> {
                     severity: Severity::Fix,
                     step: Step::Power,
                     place: super::unit(b),
-                    what: Text::from(format!("unit {} sees ", b.tag))
+                    what: Text::from(format!("{} sees ", b.tag))
                         .value(shown(at_unit_v))
                         .words(" at full load, rated ")
                         .value(shown(b.hookup.rated_v)),

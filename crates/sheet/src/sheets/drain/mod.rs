@@ -43,7 +43,7 @@ pub fn blocks(
             blocks.push(Block::Figure {
                 drawing,
                 caption: Text::from(format!(
-                    "Profile of the line from unit {}. IL is the invert, the lowest inside of the bore; the floor is 0.",
+                    "Profile of the line from {}. IL is the invert, the lowest inside of the bore; the floor is 0.",
                     unit.tag
                 )),
             });

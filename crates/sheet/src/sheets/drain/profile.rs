@@ -125,7 +125,7 @@ pub fn profile(drain: &Drain, unit: &UnitDrain, units: UnitSystem) -> Option<Dra
     title.text(
         Role::TextStrong,
         Label::new(
-            format!("Profile from unit {} to {}", unit.tag, run.drain),
+            format!("Profile from {} to {}", unit.tag, run.drain),
             at(0.0, 4.0),
         )
         .letters(Letters::ViewTitle),
@@ -157,7 +157,7 @@ pub fn profile(drain: &Drain, unit: &UnitDrain, units: UnitSystem) -> Option<Dra
             width_mm: WIDTH_MM,
             height_mm: bottom + 6.5,
         },
-        format!("Profile of the line from unit {}", unit.tag),
+        format!("Profile of the line from {}", unit.tag),
     );
     let show = |m: f64| Value::new(m, Dim::Length).show(units);
     drawing.alt = format!(

@@ -97,7 +97,7 @@ pub fn trap_section(drain: &Drain, unit: &UnitDrain, units: UnitSystem) -> Optio
     kit::view_title(
         &mut words,
         paper(0.0, 4.0),
-        &format!("Trap, unit {}", unit.tag),
+        &format!("Trap, {}", unit.tag),
         ratio,
         units,
     );
@@ -113,7 +113,7 @@ pub fn trap_section(drain: &Drain, unit: &UnitDrain, units: UnitSystem) -> Optio
             width_mm: 176.0,
             height_mm: key_y + 5.0 * key.len() as f64 - 3.0,
         },
-        format!("Trap of unit {}", unit.tag),
+        format!("Trap of {}", unit.tag),
     );
     let show = |m: f64| Value::new(m, Dim::Length).show(units);
     drawing.alt = format!(

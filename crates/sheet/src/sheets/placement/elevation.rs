@@ -227,7 +227,7 @@ fn cabinets(v: &mut View, catalog: &Catalog, placement: &Placement, (axis, deep)
                 at(high[axis], high[2]),
                 at(low[axis], high[2]),
             ]),
-            Place::new(format!("unit {}", u.tag)),
+            Place::new(u.tag.clone()),
         );
         let face = |f| {
             let p = u.frame.face_m(&model.body, f);

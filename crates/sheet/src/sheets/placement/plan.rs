@@ -316,7 +316,7 @@ fn cabinets(v: &mut View, legend: &mut Legend, catalog: &Catalog, placement: &Pl
                 at(high[0], high[1]),
                 at(low[0], high[1]),
             ]),
-            Place::new(format!("unit {}", u.tag)),
+            Place::new(u.tag.clone()),
         );
         let words = if u.mount == Mount::Stand {
             "unit on a stand"

@@ -18,7 +18,7 @@ fn text(words: impl Into<String>) -> Cell {
 }
 
 /// Panel schedule.
-pub(super) fn schedule(panel: &PanelSchedule) -> Table {
+pub(in crate::sheets) fn schedule(panel: &PanelSchedule) -> Table {
     let legs = panel.supply.legs.clamp(1, 3) as usize;
     let mut columns = vec![
         Column::words("Circuit"),
@@ -75,7 +75,7 @@ pub(super) fn schedule(panel: &PanelSchedule) -> Table {
 }
 
 /// What a panel still gives, in a sentence.
-pub(super) fn capacity(panel: &PanelSchedule) -> Text {
+pub(in crate::sheets) fn capacity(panel: &PanelSchedule) -> Text {
     let mut said =
         Text::from("Continuous loads and the largest motor at 125 %: the fullest leg carries ")
             .value(amps(panel.fullest_a()));

@@ -1,0 +1,129 @@
+//! What the rooms of a job folder share: `power` and `drain` on a folder, and
+//! a part of `design`.
+
+use std::path::{Path, PathBuf};
+
+use anyhow::Result;
+use job::shared::{InRoom, Shared, shared};
+use job::{Design, Placement, drain, power};
+use quantity::{Severity, UnitSystem};
+use sheet::report::{Report, TitleBlock};
+use sheet::sheets;
+
+use crate::Verdict;
+use crate::cli::Shown;
+use crate::files;
+use crate::out;
+use crate::project::Project;
+use crate::results::StepResult;
+
+/// The name of this in files and results.
+const NAME: &str = "shared";
+
+/// Plans the circuits and drains of each room and adds up what they share.
+pub(super) fn run(projects: &[Project], shown: Shown) -> Result<Verdict> {
+    let mut planned = Vec::new();
+    for project in projects {
+        let placed = super::step::placed(project)?;
+        let (room, catalog) = (&project.room, &project.catalog);
+        planned.push((
+            power::feed(room, catalog, &placed)?,
+            drain::route(room, catalog, &placed)?,
+        ));
+    }
+    let rooms: Vec<InRoom> = projects
+        .iter()
+        .zip(&planned)
+        .map(|(project, (power, drain))| InRoom {
+            room: &project.room,
+            power,
+            drain,
+        })
+        .collect();
+    show(&shared(&rooms), projects, shown)
+}
+
+fn show(shared: &Shared, projects: &[Project], shown: Shown) -> Result<Verdict> {
+    let blocks = sheets::shared::blocks(shared);
+    let units = units(projects, shown);
+    if shown.json {
+        let job = job_name(projects);
+        out::json(&StepResult::new(
+            &job,
+            NAME,
+            &Placement::default(),
+            &blocks,
+            &shared.findings,
+        ))?;
+    } else if blocks.is_empty() {
+        out::print(
+            "The rooms share no panel and no drain main. For one room alone, name its file.\n",
+        )?;
+    } else {
+        out::print(&out::blocks(blocks, units))?;
+        if shown.working {
+            out::print(&out::workings(&shared.workings, units))?;
+        }
+    }
+    Ok(Verdict::from_stops(stops(shared)))
+}
+
+/// Writes the sheet of what designed rooms share; nothing where they share
+/// nothing. Gives the file and whether a finding says stop.
+pub(super) fn write(
+    designed: &[(&Project, &Design)],
+    folder: &Path,
+    paper: sheet::Paper,
+    shown: Shown,
+) -> Result<Option<(PathBuf, Shared)>> {
+    let rooms: Vec<InRoom> = designed
+        .iter()
+        .map(|(project, design)| InRoom {
+            room: &project.room,
+            power: &design.power,
+            drain: &design.drain,
+        })
+        .collect();
+    let shared = shared(&rooms);
+    let blocks = sheets::shared::blocks(&shared);
+    let (Some((project, _)), false) = (designed.first(), blocks.is_empty()) else {
+        return Ok(None);
+    };
+    let site = &project.room.site;
+    let given = |text: &Option<quantity::Given<String>>| {
+        text.as_ref().map_or_else(String::new, |t| t.value.clone())
+    };
+    let mut report = Report::new(TitleBlock {
+        job: given(&site.job),
+        sheet_prefix: "S".into(),
+        revision: given(&site.revision),
+        date: given(&site.date),
+        units: project.units(shown),
+        ..TitleBlock::default()
+    });
+    report.blocks = blocks;
+    report
+        .blocks
+        .push(sheet::Block::Workings(shared.workings.clone()));
+    let path = folder.join(format!("{NAME}.pdf"));
+    files::write_whole(&path, &sheet::pdf::pdf(&report, paper)?)?;
+    Ok(Some((path, shared)))
+}
+
+/// Whether a finding says stop.
+pub(super) fn stops(shared: &Shared) -> bool {
+    shared.findings.iter().any(|f| f.severity == Severity::Stop)
+}
+
+fn units(projects: &[Project], shown: Shown) -> UnitSystem {
+    projects
+        .first()
+        .map_or(UnitSystem::Metric, |p| p.units(shown))
+}
+
+fn job_name(projects: &[Project]) -> String {
+    projects
+        .first()
+        .and_then(|p| p.room.site.job.as_ref())
+        .map_or_else(String::new, |j| j.value.clone())
+}
