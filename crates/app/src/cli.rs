@@ -165,7 +165,7 @@ pub(crate) enum Paper {
 }
 
 /// Exactly two properties, and the pressure.
-#[derive(Args, Debug)]
+#[derive(Args, Debug, Default)]
 pub(crate) struct AirArgs {
     /// e.g. "24 C" or "78 °F"
     #[arg(long, allow_hyphen_values = true)]
@@ -216,7 +216,7 @@ pub(crate) enum CatalogCommand {
 }
 
 /// What the nameplate and the datasheet say.
-#[derive(Args, Debug)]
+#[derive(Args, Debug, Default)]
 pub(crate) struct CatalogNewArgs {
     /// Code of the machine; names the file
     #[arg(long)]
@@ -286,7 +286,7 @@ pub(crate) struct CatalogNewArgs {
     pub(crate) out: Option<PathBuf>,
     /// Write over a file that is there
     #[arg(long)]
-    force: bool,
+    pub(crate) force: bool,
 }
 
 /// What to do with an older file of the same name.

@@ -7,6 +7,7 @@ pub mod drain;
 pub mod hanging;
 pub mod kit;
 pub mod labels;
+pub mod machine;
 pub mod placement;
 pub mod power;
 pub mod shared;

@@ -1,8 +1,10 @@
 //! One file per page: a handler, what it needs, its HTML.
 
+mod air;
 mod choices;
 mod dossier;
 mod jobs;
+mod machines;
 mod plan;
 mod sheets;
 
@@ -19,5 +21,7 @@ pub(super) fn routes() -> Router<Arc<App>> {
         .merge(sheets::routes())
         .merge(plan::routes())
         .merge(dossier::routes())
+        .merge(air::routes())
+        .merge(machines::routes())
         .merge(choices::routes())
 }
