@@ -1,5 +1,6 @@
 //! The command line: verbs of the trade.
 
+use std::collections::BTreeMap;
 use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
@@ -197,6 +198,25 @@ pub(crate) struct AirArgs {
     /// Leaf temperature, for the leaf VPD as well
     #[arg(long, allow_hyphen_values = true)]
     pub(crate) leaf: Option<String>,
+}
+
+impl AirArgs {
+    /// From texts by the names of the properties; others are left out.
+    pub(crate) fn from_names(texts: &BTreeMap<String, String>) -> Self {
+        let of = |name: &str| texts.get(name).cloned();
+        Self {
+            dry_bulb: of("dry_bulb"),
+            rh: of("rh"),
+            dew_point: of("dew_point"),
+            wet_bulb: of("wet_bulb"),
+            humidity_ratio: of("humidity_ratio"),
+            vpd: of("vpd"),
+            enthalpy: of("enthalpy"),
+            altitude: of("altitude"),
+            pressure: of("pressure"),
+            leaf: of("leaf"),
+        }
+    }
 }
 
 #[derive(Debug, Subcommand)]

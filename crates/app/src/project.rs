@@ -90,34 +90,43 @@ pub(crate) struct Project {
 impl Project {
     /// Opens a room file with the site file and catalogue of its folder.
     pub(crate) fn open(path: &Path) -> Result<Self> {
-        Self::read(path)?.map_err(|problems| refused(&problems))
-    }
-
-    /// The same, with the problems of the files apart from those of the disk.
-    pub(crate) fn read(path: &Path) -> Result<Result<Self, Problems>> {
         let text = files::read_text(path)?;
-        Self::with_text(path, text)
+        Self::read(path, path, text)?.map_err(|problems| refused(&problems))
     }
 
-    /// A room whose text is not, or not yet, what its file says.
-    pub(crate) fn with_text(path: &Path, text: String) -> Result<Result<Self, Problems>> {
+    /// A room of a job folder, problems of its files apart from those of the
+    /// disk. Its text may be other than what the file says. Files go by their
+    /// names alone.
+    pub(crate) fn in_folder(path: &Path, text: String) -> Result<Result<Self, Problems>> {
+        let name = path.file_name().map_or(path, Path::new);
+        Self::read(path, name, text)
+    }
+
+    fn read(path: &Path, shown: &Path, text: String) -> Result<Result<Self, Problems>> {
         let folder = folder_of(path);
         let site_path = folder.join("site.toml");
         let site = match site_path.try_exists() {
             Ok(true) => Some(files::read_text(&site_path)?),
             _ => None,
         };
-        Ok(Self::from_texts(path, site, text, machine_files(&folder)?))
+        Ok(Self::from_texts(
+            path,
+            shown,
+            site,
+            text,
+            machine_files(&folder)?,
+        ))
     }
 
     fn from_texts(
         path: &Path,
+        shown: &Path,
         site: Option<String>,
         text: String,
         machine_files: Vec<(String, String)>,
     ) -> Result<Self, Problems> {
-        let site_name = folder_of(path).join("site.toml").display().to_string();
-        let room_name = path.display().to_string();
+        let site_name = shown.with_file_name("site.toml").display().to_string();
+        let room_name = shown.display().to_string();
         let room = Room::read(
             site.as_deref().map(|s| (site_name.as_str(), s)),
             (&room_name, &text),

@@ -7,6 +7,7 @@
 //! and fields into HTML; `pages` has one file per page.
 
 mod answers;
+mod api;
 mod app;
 mod assets;
 mod gate;

@@ -1,11 +1,13 @@
 //! Work that keeps a thread busy, away from the threads that answer.
 
+use std::path::Path;
 use std::sync::Arc;
 
 use super::answers::Answer;
 use super::app::App;
 use super::refused::Refused;
 use super::server::take_number;
+use crate::files;
 use crate::project::Project;
 
 /// Runs something that takes a while.
@@ -18,6 +20,12 @@ pub(super) async fn busy<T: Send + 'static>(
     }
 }
 
+/// A room as its files stand.
+pub(super) fn read_project(file: &Path) -> Result<Project, Refused> {
+    let text = files::read_text(file).map_err(Refused::Disk)?;
+    Ok(Project::in_folder(file, text).map_err(Refused::Disk)??)
+}
+
 /// What the steps say of a room as its files stand.
 pub(super) async fn answer_for(
     app: &Arc<App>,
@@ -28,7 +36,7 @@ pub(super) async fn answer_for(
     let file = folder.room_file(room)?;
     let app = app.clone();
     busy(move || {
-        let project = Project::read(&file).map_err(Refused::Disk)??;
+        let project = read_project(&file)?;
         app.answers.best(project)
     })
     .await

@@ -58,7 +58,7 @@ async fn show(
         .map(|(k, v)| (k, v.trim().to_owned()))
         .filter(|(_, v)| !v.is_empty())
         .collect();
-    let found = (!asked.is_empty()).then(|| state(&args(&asked), units));
+    let found = (!asked.is_empty()).then(|| state(&AirArgs::from_names(&asked), units));
     let problem = found.as_ref().and_then(|f| f.as_ref().err());
     let body = html! {
         h1 { "Air state" }
@@ -91,22 +91,6 @@ async fn show(
         },
         &body,
     )
-}
-
-fn args(asked: &BTreeMap<String, String>) -> AirArgs {
-    let of = |name: &str| asked.get(name).cloned();
-    AirArgs {
-        dry_bulb: of("dry_bulb"),
-        rh: of("rh"),
-        dew_point: of("dew_point"),
-        wet_bulb: of("wet_bulb"),
-        humidity_ratio: of("humidity_ratio"),
-        vpd: of("vpd"),
-        enthalpy: of("enthalpy"),
-        altitude: of("altitude"),
-        pressure: of("pressure"),
-        leaf: of("leaf"),
-    }
 }
 
 /// What is wrong, in words for someone with a form before them.

@@ -19,9 +19,8 @@ use super::super::refused::Refused;
 use super::super::runs::{Run, Runs, State as At, Task, units_of};
 use super::super::server::Visitor;
 use super::super::view::layout::{Page, Place, encoded, page, sheet_href};
-use super::super::work::busy;
+use super::super::work::{busy, read_project};
 use crate::commands::design::Wanted;
-use crate::project::Project;
 
 pub(super) fn routes() -> Router<Arc<App>> {
     let at = |more: &str| format!("/jobs/{{job}}/rooms/{{room}}/dossier{more}");
@@ -190,7 +189,7 @@ async fn start(
 ) -> Result<Redirect, Refused> {
     let folder = app.jobs.job(&job)?;
     let file = folder.room_file(&room)?;
-    let project = busy(move || Ok(Project::read(&file).map_err(Refused::Disk)??)).await?;
+    let project = busy(move || read_project(&file)).await?;
     let units = units_of(&project, visitor.session.units.map(Into::into));
     let wanted = Wanted {
         units,

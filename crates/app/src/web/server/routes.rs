@@ -13,7 +13,7 @@ use tower_http::compression::CompressionLayer;
 use tower_http::timeout::RequestBodyDeadlineLayer;
 
 use super::super::app::App;
-use super::super::{assets, pages};
+use super::super::{api, assets, pages};
 use super::{guard, headers, panic};
 
 /// Largest form; what takes more sets its own limit.
@@ -23,7 +23,9 @@ const BODY: Duration = Duration::from_secs(60);
 
 /// Every address.
 pub(super) fn routes(app: &Arc<App>) -> Router {
-    let inside = pages::routes().layer(from_fn_with_state(app.clone(), guard::let_in));
+    let inside = pages::routes()
+        .merge(api::routes())
+        .layer(from_fn_with_state(app.clone(), guard::let_in));
     let outside = Router::new()
         .route("/enter", get(guard::enter))
         .merge(assets::routes());
