@@ -195,6 +195,10 @@ pub struct Plate {
     pub min_circuit_a: f64,
     /// Greatest overcurrent protection \[A\].
     pub max_protection_a: f64,
+    /// Rated-load current of the compressor alone \[A\].
+    pub compressor_a: Option<f64>,
+    /// Current with the compressor's rotor locked \[A\].
+    pub locked_rotor_a: Option<f64>,
 }
 
 /// A face of the cabinet, seen standing behind it and looking the way that

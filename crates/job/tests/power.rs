@@ -257,12 +257,27 @@ fn every_working_gives_its_result() {
         &format!("{STAR}{set}"),
         &["generic-200", "generic-150", "generic-30"],
     );
-    let iec = fed(EUROPEAN, &["generic-250"]);
-    for (_, power) in [us, iec] {
+    let measured = "fault_current = \"6000 A\"\nvoltage_ab = \"462 V\"\n\
+        voltage_bc = \"463 V\"\nvoltage_ca = \"455 V\"\n";
+    let iec = fed(
+        &EUROPEAN.replace("[wiring]", &format!("{measured}[wiring]")),
+        &["generic-250"],
+    );
+    // Of a panel: unbalance with its mean, and the dip.
+    for ((_, power), of_panel) in [(us, 0), (iec, 3)] {
         let evaluated: usize = power.workings.iter().map(evaluate).sum();
+        let plates = power.branches.iter().map(|b| &b.plate);
+        let of_plates: usize = plates
+            .map(|p| {
+                2 * usize::from(p.compressor_a.is_some()) + usize::from(p.locked_rotor_a.is_none())
+            })
+            .sum();
         assert_eq!(
             evaluated,
-            5 * power.branches.len() + usize::from(power.generator.is_some())
+            4 * power.branches.len()
+                + of_plates
+                + usize::from(power.generator.is_some())
+                + of_panel
         );
     }
 }

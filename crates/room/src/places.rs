@@ -127,6 +127,30 @@ pub(crate) const PANEL: Section = Section {
             "Poles still free for breakers.",
         ),
         Field::new(
+            "fault_current",
+            Kind::quantity(Dim::Current, 10.0, 200_000.0),
+            Need::Optional,
+            "Current into a short circuit at the panel, as labelled or as the utility says.",
+        ),
+        Field::new(
+            "voltage_ab",
+            Kind::quantity(Dim::Voltage, 12.0, 1000.0),
+            Need::Optional,
+            "Measured between phases A and B, under the usual load.",
+        ),
+        Field::new(
+            "voltage_bc",
+            Kind::quantity(Dim::Voltage, 12.0, 1000.0),
+            Need::Optional,
+            "Measured between phases B and C.",
+        ),
+        Field::new(
+            "voltage_ca",
+            Kind::quantity(Dim::Voltage, 12.0, 1000.0),
+            Need::Optional,
+            "Measured between phases C and A.",
+        ),
+        Field::new(
             "frequency",
             Kind::Choice(FREQUENCIES),
             Need::Optional,
@@ -259,6 +283,11 @@ pub struct Panel {
     pub free_spaces: Option<Given<u32>>,
     /// Frequency of the supply \[Hz\].
     pub hertz: Option<Given<f64>>,
+    /// Current into a short circuit there \[A\].
+    pub fault_a: Option<Given<f64>>,
+    /// Measured between phases AB, BC and CA \[V\]; `None` where one of the
+    /// three is missing.
+    pub between_v: Option<[f64; 3]>,
 }
 
 /// A load on a panel that is not a unit.
@@ -312,6 +341,11 @@ impl Panel {
             main_a: e.value("main"),
             to_ground_v: e.value("to_ground"),
             free_spaces: e.count("free_spaces"),
+            fault_a: e.value("fault_current"),
+            between_v: match ["voltage_ab", "voltage_bc", "voltage_ca"].map(|key| e.value(key)) {
+                [Some(ab), Some(bc), Some(ca)] => Some([ab.value, bc.value, ca.value]),
+                _ => None,
+            },
             hertz: e
                 .choice("frequency")
                 .map(|g| g.map(|word| if word == "50 Hz" { 50.0 } else { 60.0 })),

@@ -134,9 +134,10 @@ fn done(project: &Project, step: Step, placed: &Placement, units: UnitSystem) ->
         }
         Step::Power => {
             let found = power::feed(room, catalog, placed)?;
+            let wired = control::wire(room, catalog, placed)?;
             Done {
                 name: "power",
-                blocks: sheets::power::blocks(room, catalog, placed, &found, units),
+                blocks: sheets::power::blocks(room, catalog, placed, (&found, &wired), units),
                 findings: found.findings,
                 workings: found.workings,
             }

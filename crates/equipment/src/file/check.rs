@@ -129,6 +129,23 @@ fn plate_and_body(reading: &Reading, model: &Model, problems: &mut Problems) {
             "check the nameplate",
         );
     }
+    let full_load_a = model.plate.full_load_a;
+    if model.plate.compressor_a.is_some_and(|a| full_load_a < a) {
+        say(
+            "electric",
+            "compressor_current",
+            "the compressor's current is above the full-load current of the whole",
+            "check the nameplate",
+        );
+    }
+    if model.plate.locked_rotor_a.is_some_and(|a| a < full_load_a) {
+        say(
+            "electric",
+            "locked_rotor",
+            "the locked-rotor current is below the full-load current",
+            "check the nameplate",
+        );
+    }
     if model.plate.max_protection_a < model.plate.min_circuit_a {
         say(
             "electric",

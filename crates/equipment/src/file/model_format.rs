@@ -504,6 +504,16 @@ pub static MODEL_FORMAT: Format = Format {
                     quantity(Dim::Current, 1.0, 600.0),
                     "greatest overcurrent protection",
                 ),
+                optional(
+                    "compressor_current",
+                    quantity(Dim::Current, 0.1, 400.0),
+                    "rated-load current of the compressor alone (RLA)",
+                ),
+                optional(
+                    "locked_rotor",
+                    quantity(Dim::Current, 0.5, 3000.0),
+                    "current with the rotor locked (LRA)",
+                ),
                 required(
                     "standby",
                     quantity(Dim::Power, 0.0, 200.0),

@@ -450,6 +450,8 @@ fn plate(entry: &Entry) -> Plate {
         full_load_a: entry.need_value("full_load").value,
         min_circuit_a: entry.need_value("min_circuit").value,
         max_protection_a: entry.need_value("max_protection").value,
+        compressor_a: entry.value("compressor_current").map(|g| g.value),
+        locked_rotor_a: entry.value("locked_rotor").map(|g| g.value),
     }
 }
 

@@ -264,6 +264,14 @@ fn electric(page: &mut Page, model: &Model) {
     ] {
         page.number(key, amps, Dim::Current, AMPS);
     }
+    for (key, amps) in [
+        ("compressor_current", plate.compressor_a),
+        ("locked_rotor", plate.locked_rotor_a),
+    ] {
+        if let Some(amps) = amps {
+            page.number(key, amps, Dim::Current, AMPS);
+        }
+    }
     page.number("standby", model.standby_w, Dim::Power, POWER);
 }
 

@@ -151,6 +151,23 @@ pub struct Restart {
     pub staggered_peak_a: f64,
     /// Time between starts that keeps them apart \[s\].
     pub apart_s: f64,
+    /// What starts do to the voltage; `None`: what the panel gives into a short
+    /// circuit was not surveyed.
+    pub dip: Option<SupplyDip>,
+}
+
+/// What starts do to the voltage at a panel.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct SupplyDip {
+    /// Current into a short circuit there \[A\].
+    pub fault_a: f64,
+    /// Greatest current of rotors that start together, added as numbers over
+    /// all legs, which is never too low \[A\].
+    pub together_a: f64,
+    /// Dip then, 0 to 1.
+    pub together: f64,
+    /// Dip with the largest unit starting alone, 0 to 1.
+    pub one: f64,
 }
 
 /// What a start does to a generator.
@@ -412,7 +429,7 @@ fn branch(room: &Room, unit: &PlacedUnit, machine: &Machine, others: &[Cuboid]) 
         cord_m,
         ground_fault: ground_fault(room, &hookup, &plate, device_a),
         legs: Vec::new(),
-        locked_rotor_a: motor::LOCKED_ROTOR_RATIO * plate.full_load_a,
+        locked_rotor_a: motor::locked_rotor_a(&plate),
         restart_s: machine.restart_s,
     }
 }
@@ -539,6 +556,9 @@ pub(crate) fn restart_of(panel: &PanelSchedule, all: &[Starter], apart_s: f64) -
     let events = restart::events(&on_it, apart_s, &base_a);
     let apart = restart::staggered(&on_it, apart_s);
     let staggered = restart::events(&apart, apart_s, &base_a);
+    let dip = panel
+        .fault_a
+        .map(|fault_a| supply_dip(fault_a, &events, &on_it));
     Restart {
         panel: panel.name.clone(),
         peak_a: peak_a(&events),
@@ -546,6 +566,27 @@ pub(crate) fn restart_of(panel: &PanelSchedule, all: &[Starter], apart_s: f64) -
         staggered_peak_a: peak_a(&staggered),
         staggered,
         apart_s,
+        dip,
+    }
+}
+
+/// What starts on a panel do to its voltage.
+fn supply_dip(fault_a: f64, events: &[Event], starters: &[Starter]) -> SupplyDip {
+    let rotor_a = |event: &Event| -> f64 {
+        let start = |s: &&Starter| event.tags.contains(&s.tag);
+        let starting = starters.iter().filter(start);
+        starting.map(|s| s.locked_rotor_a).sum()
+    };
+    let together_a = events.iter().map(rotor_a).fold(0.0, f64::max);
+    let one_a = starters
+        .iter()
+        .map(|s| s.locked_rotor_a)
+        .fold(0.0, f64::max);
+    SupplyDip {
+        fault_a,
+        together_a,
+        together: restart::utility_dip(together_a, fault_a),
+        one: restart::utility_dip(one_a, fault_a),
     }
 }
 

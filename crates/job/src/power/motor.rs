@@ -2,6 +2,8 @@
 //!
 //! A plate that states them governs; these hold where it does not.
 
+use equipment::Plate;
+
 /// Currents of the motors of one machine \[A\].
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct MotorCurrents {
@@ -28,6 +30,17 @@ impl DeviceRule {
             Self::Usual => 1.75,
             Self::WillNotStart => 2.25,
         }
+    }
+}
+
+impl MotorCurrents {
+    /// Of a plate; `None` where it does not state the compressor's current.
+    pub fn of(plate: &Plate) -> Option<Self> {
+        let compressor_a = plate.compressor_a?;
+        Some(Self {
+            compressor_a,
+            others_a: plate.full_load_a - compressor_a,
+        })
     }
 }
 
@@ -73,3 +86,11 @@ pub fn max_protection_a(motors: MotorCurrents, rule: DeviceRule) -> f64 {
 ///
 /// **Assumed** 6, the middle of 5 to 7 for small hermetic compressors, recalled.
 pub const LOCKED_ROTOR_RATIO: f64 = 6.0;
+
+/// Current while a unit starts \[A\]: the plate's, else
+/// [`LOCKED_ROTOR_RATIO`] times full load.
+pub fn locked_rotor_a(plate: &Plate) -> f64 {
+    plate
+        .locked_rotor_a
+        .unwrap_or(LOCKED_ROTOR_RATIO * plate.full_load_a)
+}

@@ -113,6 +113,7 @@ pub fn staggered(starters: &[Starter], apart_s: f64) -> Vec<Starter> {
 ///
 /// **Valid** for positive currents of like power factor.
 /// **Source** public power-quality notes; derived from a voltage divider.
+/// **Checked** `power/checks/supply_dips.rs`, to each side of its limit.
 pub fn utility_dip(locked_rotor_a: f64, short_circuit_a: f64) -> f64 {
     locked_rotor_a / (locked_rotor_a + short_circuit_a)
 }

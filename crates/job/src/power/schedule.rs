@@ -73,6 +73,10 @@ pub struct PanelSchedule {
     pub poles: u32,
     /// Poles that were free.
     pub free_spaces: Option<u32>,
+    /// Current into a short circuit there \[A\].
+    pub fault_a: Option<f64>,
+    /// Measured between its phases \[V\].
+    pub between_v: Option<[f64; 3]>,
     /// Space before it; `None` where it hangs outside the room.
     pub working_space: Option<WorkingSpace>,
 }
@@ -208,6 +212,8 @@ pub fn schedule(
         spare_a: known(&panel.spare_current_a),
         poles: units.iter().map(|u| u.poles).sum(),
         free_spaces: panel.free_spaces.as_ref().map(|g| g.value),
+        fault_a: known(&panel.fault_a),
+        between_v: panel.between_v,
         working_space: None,
     }
 }

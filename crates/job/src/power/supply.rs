@@ -131,6 +131,12 @@ pub fn hookup(supply: &Supply, plate: &Plate) -> Hookup {
     best
 }
 
+/// Unbalance up to which a three-phase motor gives its full load (NEMA MG 1, as
+/// quoted publicly).
+pub const MOST_UNBALANCE: f64 = 0.01;
+/// Unbalance above which it must not run (NEMA MG 1, as quoted publicly).
+pub const NEVER_UNBALANCE: f64 = 0.05;
+
 /// Voltage unbalance of three phases, 0 to 1.
 ///
 /// ```text
@@ -162,6 +168,8 @@ mod tests {
             full_load_a: 10.0,
             min_circuit_a: 12.0,
             max_protection_a: 20.0,
+            compressor_a: None,
+            locked_rotor_a: None,
         }
     }
 

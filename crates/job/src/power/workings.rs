@@ -4,8 +4,10 @@ use quantity::{Dim, Equation, Input, Source, Value, Working};
 use room::{Room, WiringRules};
 
 use super::conductor::Phases;
+use super::motor::{DeviceRule, MotorCurrents};
 use super::route::{BENDS, TAIL_M};
-use super::{Branch, GeneratorStart, Power, motor};
+use super::schedule::PanelSchedule;
+use super::{Branch, GeneratorStart, Power, SupplyDip, motor, supply};
 
 /// Workings of each circuit, of each panel's peak, of the generator.
 pub(super) fn workings(room: &Room, power: &Power) -> Vec<Working> {
@@ -28,10 +30,19 @@ pub(super) fn workings(room: &Room, power: &Power) -> Vec<Working> {
                 ),
                 inputs: Vec::new(),
                 result: Value::new(peak_a, Dim::Current),
-                source: Source::assumed("locked-rotor current 6 times full load"),
+                source: Source::assumed(
+                    "locked-rotor current of the plate, else 6 times full load",
+                ),
             });
         }
+        all.extend(
+            restart
+                .dip
+                .as_ref()
+                .map(|dip| supply_dip(&restart.panel, dip)),
+        );
     }
+    all.extend(power.panels.iter().filter_map(unbalance));
     all.extend(power.generator.as_ref().map(generator));
     all
 }
@@ -117,7 +128,7 @@ fn branch(room: &Room, b: &Branch) -> Vec<Working> {
         result: Value::new(b.ampacity.allowed_a, Dim::Current),
         source: Source::published("NEC 310.15, 110.14(C); IEC 60364-5-52", ""),
     };
-    let rotor = Working {
+    let rotor = b.plate.locked_rotor_a.is_none().then(|| Working {
         name: format!("{}, locked-rotor current", b.tag).into(),
         symbol: "I_LR".into(),
         equation: Equation::Algebra("k * I_FL".into()),
@@ -137,10 +148,127 @@ fn branch(room: &Room, b: &Branch) -> Vec<Working> {
         ],
         result: Value::new(b.locked_rotor_a, Dim::Current),
         source: Source::memory("where the plate states none", ""),
-    };
-    let mut all = vec![ampacity, rotor];
+    });
+    let mut all = vec![ampacity];
+    all.extend(rotor);
+    all.extend(
+        MotorCurrents::of(&b.plate)
+            .into_iter()
+            .flat_map(|m| motors(b, m)),
+    );
     all.extend(drop(b, nec));
     all
+}
+
+/// What the motors ask for, to be held against the plate.
+fn motors(b: &Branch, currents: MotorCurrents) -> [Working; 2] {
+    let inputs = || {
+        vec![
+            Input::given(
+                "rated-load current of the compressor",
+                "I_c",
+                Value::new(currents.compressor_a, Dim::Current),
+                plate(b),
+            ),
+            Input::given(
+                "full-load current",
+                "I_FL",
+                Value::new(b.plate.full_load_a, Dim::Current),
+                plate(b),
+            ),
+        ]
+    };
+    let working =
+        |name: &str, symbol: &'static str, equation: String, result_a: f64, rule: &'static str| {
+            Working {
+                name: format!("{}, {name} by its motors", b.tag).into(),
+                symbol: symbol.into(),
+                equation: Equation::Algebra(equation.into()),
+                inputs: inputs(),
+                result: Value::new(result_a, Dim::Current),
+                source: Source::published("NEC, as explained publicly", rule),
+            }
+        };
+    let rule = DeviceRule::WillNotStart;
+    [
+        working(
+            "least circuit",
+            "I_MCA",
+            "1.25 * I_c + (I_FL - I_c)".into(),
+            motor::min_circuit_a(currents),
+            "440.33",
+        ),
+        working(
+            "largest device",
+            "I_max",
+            format!("{} * I_c + (I_FL - I_c)", rule.factor()),
+            motor::max_protection_a(currents, rule),
+            "440.22(A)",
+        ),
+    ]
+}
+
+fn supply_dip(panel: &str, dip: &SupplyDip) -> Working {
+    Working {
+        name: format!("{panel}, dip of the voltage, units as their delays are").into(),
+        symbol: "d".into(),
+        equation: Equation::Algebra("I_LR / (I_LR + I_sc)".into()),
+        inputs: vec![
+            Input::given(
+                "rotors that start together",
+                "I_LR",
+                Value::new(dip.together_a, Dim::Current),
+                Source::assumed("added as numbers over all legs"),
+            ),
+            Input::given(
+                "current into a short circuit at the panel",
+                "I_sc",
+                Value::new(dip.fault_a, Dim::Current),
+                Source::measured("survey", "panel"),
+            ),
+        ],
+        result: Value::new(dip.together, Dim::Fraction),
+        source: Source::published("public power-quality notes", "a divider of impedances"),
+    }
+}
+
+fn unbalance(panel: &PanelSchedule) -> Option<Working> {
+    let [ab, bc, ca] = panel.between_v?;
+    let inputs = || {
+        [
+            ("A and B", "V_a", ab),
+            ("B and C", "V_b", bc),
+            ("C and A", "V_c", ca),
+        ]
+        .map(|(phases, symbol, volts)| {
+            Input::given(
+                format!("between {phases}"),
+                symbol,
+                Value::new(volts, Dim::Voltage).digits(4),
+                Source::measured("survey", "panel"),
+            )
+        })
+    };
+    let mean = Working {
+        name: "mean of the three".into(),
+        symbol: "V_m".into(),
+        equation: Equation::Algebra("(V_a + V_b + V_c) / 3".into()),
+        inputs: inputs().to_vec(),
+        result: Value::new((ab + bc + ca) / 3.0, Dim::Voltage).digits(4),
+        source: Source::assumed("arithmetic"),
+    };
+    let mut all = inputs().to_vec();
+    all.push(Input::computed(mean));
+    Some(Working {
+        name: format!("{}, unbalance of the voltages", panel.name).into(),
+        symbol: "u".into(),
+        equation: Equation::Algebra(
+            "max(max(abs(V_a - V_m), abs(V_b - V_m)), abs(V_c - V_m)) / V_m".into(),
+        ),
+        inputs: all,
+        result: Value::new(supply::unbalance([ab, bc, ca]), Dim::Fraction),
+        source: Source::published("NEMA MG 1, as quoted publicly", "voltage unbalance"),
+    })
 }
 
 fn drop(b: &Branch, nec: bool) -> Option<Working> {

@@ -41,7 +41,13 @@ pub fn all(
         ),
         (
             "power",
-            power::blocks(room, catalog, placed, &design.power, units),
+            power::blocks(
+                room,
+                catalog,
+                placed,
+                (&design.power, &design.control),
+                units,
+            ),
         ),
         (
             "control",

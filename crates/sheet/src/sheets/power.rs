@@ -2,24 +2,26 @@
 //! conductors, what happens after an outage.
 
 mod one_line;
+mod plan;
 pub(super) mod tables;
 
 use equipment::Catalog;
 use job::power::edition;
-use job::{Placement, Power};
+use job::{Control, Placement, Power};
 use quantity::{Text, UnitSystem};
 use room::Room;
 
 use crate::report::{Block, Level};
 
 pub use one_line::one_line;
+pub use plan::plan;
 
 /// Drawings, tables and findings of this step, in reading order.
 pub fn blocks(
     room: &Room,
-    _catalog: &Catalog,
-    _placement: &Placement,
-    power: &Power,
+    catalog: &Catalog,
+    placement: &Placement,
+    (power, control): (&Power, &Control),
     units: UnitSystem,
 ) -> Vec<Block> {
     let rules = room.wiring.rules.value;
@@ -30,6 +32,12 @@ pub fn blocks(
             edition(rules)
         ))),
     ];
+    if power.branches.iter().any(|b| b.run.is_some()) {
+        out.push(Block::Figure {
+            drawing: plan(room, catalog, placement, (power, control), units),
+            caption: "Ways of circuits and control cables, along walls and under the ceiling: power and control apart; lengths along the way, of cables with make-up".into(),
+        });
+    }
     for panel in &power.panels {
         // A page holds so many branches.
         for (i, part) in panel_pages(power, &panel.name).iter().enumerate() {
@@ -53,9 +61,11 @@ pub fn blocks(
     for panel in &power.panels {
         out.push(Block::Table(tables::schedule(panel)));
         out.push(Block::Remark(tables::capacity(panel)));
+        out.extend(tables::voltages(panel).map(Block::Remark));
     }
     if !power.branches.is_empty() {
         out.push(Block::Table(tables::conductors(power)));
+        out.push(Block::Table(tables::plates(power)));
         out.push(Block::Table(tables::ways(power)));
         out.push(Block::Remark(
             "Length: along walls and ceiling at right angles, a tenth more for bends, a tail at each end. A disconnect is drawn where the nearest wall sees the unit; the electrician may set it at the unit.".into(),
@@ -63,6 +73,12 @@ pub fn blocks(
     }
     for restart in &power.restarts {
         out.push(Block::Table(tables::restart(power, restart)));
+        out.extend(
+            restart
+                .dip
+                .as_ref()
+                .map(|d| Block::Remark(tables::dip(&restart.panel, d))),
+        );
     }
     if let Some(generator) = &power.generator {
         out.push(Block::Remark(tables::generator(generator)));

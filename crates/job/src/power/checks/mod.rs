@@ -17,10 +17,13 @@ mod panel_full;
 mod panel_overloaded;
 mod phase_does_not_fit;
 mod phases_unbalanced;
+mod plate_does_not_add_up;
 mod starts_together;
+mod supply_dips;
 mod supply_unknown;
 mod voltage_does_not_fit;
 mod voltage_low_at_unit;
+mod voltage_unbalanced;
 mod working_space_blocked;
 
 use quantity::{Finding, Place, Source};
@@ -38,6 +41,8 @@ const CHECKS: &[Check] = &[
     phase_does_not_fit::check,
     frequency_does_not_fit::check,
     voltage_low_at_unit::check,
+    voltage_unbalanced::check,
+    plate_does_not_add_up::check,
     device_above_plate::check,
     device_below_circuit::check,
     device_above_conductor::check,
@@ -52,6 +57,7 @@ const CHECKS: &[Check] = &[
     phases_unbalanced::check,
     working_space_blocked::check,
     starts_together::check,
+    supply_dips::check,
     generator_dips::check,
     generator_overloaded::check,
 ];
@@ -63,6 +69,7 @@ const OF_PANELS: &[Check] = &[
     panel_capacity_unknown::check,
     phases_unbalanced::check,
     starts_together::check,
+    supply_dips::check,
 ];
 
 /// Judgements of the panels alone.

@@ -38,7 +38,7 @@ pub(super) fn check(_room: &Room, power: &Power) -> Vec<Finding> {
                     .value(Value::new(r.apart_s, Dim::Duration).digits(2))
                     .words(" apart or more; delays that are equal part nothing"),
                     source: Source::assumed(
-                        "locked-rotor current 6 times full load, recalled; start and recovery 5 s, on a generator 20 s",
+                        "locked-rotor current of the plate, else 6 times full load, recalled; start and recovery 5 s, on a generator 20 s",
                     ),
                 }
                 .compared(amps(r.peak_a), amps(r.staggered_peak_a)),

@@ -1,9 +1,11 @@
 //! Tables of the power sheet.
 
+use job::power::motor::{DeviceRule, MotorCurrents, max_protection_a, min_circuit_a};
 use job::power::restart::Event;
 use job::power::route::Sight;
 use job::power::schedule::{LEGS, PanelSchedule, RowKind, legs_in_letters};
-use job::power::{Branch, GeneratorStart, Power, Restart, SizedBy};
+use job::power::supply::unbalance;
+use job::power::{Branch, GeneratorStart, Power, Restart, SizedBy, SupplyDip};
 use quantity::{Dim, Text, Value};
 use room::{Connection, LoadTime};
 
@@ -148,6 +150,80 @@ pub(super) fn plate(b: &Branch) -> String {
     )
 }
 
+/// Plates against their motors, and the current at a start.
+pub(super) fn plates(power: &Power) -> Table {
+    let known = |a: Option<f64>| a.map_or(Cell::Unknown, |a| amps(a).into());
+    let rows = power
+        .branches
+        .iter()
+        .map(|b| {
+            let motors = MotorCurrents::of(&b.plate);
+            let from = if b.plate.locked_rotor_a.is_some() {
+                "plate"
+            } else {
+                "assumed, 6 × full load"
+            };
+            vec![
+                text(b.tag.clone()),
+                known(b.plate.compressor_a),
+                amps(b.plate.min_circuit_a).into(),
+                known(motors.map(min_circuit_a)),
+                amps(b.plate.max_protection_a).into(),
+                known(motors.map(|m| max_protection_a(m, DeviceRule::WillNotStart))),
+                amps(b.locked_rotor_a).into(),
+                text(from),
+            ]
+        })
+        .collect();
+    Table {
+        caption: "Plates held against their motors (unknown where the plate does not state the compressor's current), and the current with the rotor locked".into(),
+        columns: vec![
+            Column::words("Unit"),
+            Column::of("Compressor", Dim::Current),
+            Column::of("Circuit, least", Dim::Current),
+            Column::of("by motors", Dim::Current),
+            Column::of("Device, most", Dim::Current),
+            Column::of("by motors", Dim::Current),
+            Column::of("Locked rotor", Dim::Current),
+            Column::words("From"),
+        ],
+        rows,
+        total: None,
+    }
+}
+
+/// Voltages between the phases, in a sentence, where they were measured.
+pub(super) fn voltages(panel: &PanelSchedule) -> Option<Text> {
+    let [ab, bc, ca] = panel.between_v?;
+    let volts = |v: f64| Value::new(v, Dim::Voltage).digits(4);
+    Some(
+        Text::from(format!(
+            "Panel {}, measured between phases: AB ",
+            panel.name
+        ))
+        .value(volts(ab))
+        .words(", BC ")
+        .value(volts(bc))
+        .words(", CA ")
+        .value(volts(ca))
+        .words("; unbalance ")
+        .value(Value::new(unbalance([ab, bc, ca]), Dim::Fraction).digits(2))
+        .words("."),
+    )
+}
+
+/// What starts do to the voltage of a panel, in a sentence.
+pub(super) fn dip(panel: &str, dip: &SupplyDip) -> Text {
+    let share = |x: f64| Value::new(x, Dim::Fraction).digits(2);
+    Text::from(format!("Panel {panel} gives "))
+        .value(amps(dip.fault_a))
+        .words(" into a short circuit: units that start together dip its voltage by ")
+        .value(share(dip.together))
+        .words(", the largest alone by ")
+        .value(share(dip.one))
+        .words(".")
+}
+
 /// Ways: length, drop, disconnect.
 pub(super) fn ways(power: &Power) -> Table {
     let rows = power
@@ -223,7 +299,7 @@ pub(super) fn restart(power: &Power, restart: &Restart) -> Table {
         .collect();
     Table {
         caption: Text::from(format!(
-            "Restart on panel {}: starts after power comes back. Locked-rotor current is 6 times full load, recalled. Equal delays part nothing; steps of a control or delay relays do, at least ",
+            "Restart on panel {}: starts after power comes back. Equal delays part nothing; steps of a control or delay relays do, at least ",
             restart.panel
         ))
         .value(Value::new(restart.apart_s, Dim::Duration).digits(2))
