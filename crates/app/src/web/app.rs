@@ -1,7 +1,6 @@
 //! What all handlers share.
 
 use super::answers::Answers;
-use super::assets::Assets;
 use super::gate::Gate;
 use super::runs::Runs;
 use super::store::Jobs;
@@ -16,10 +15,6 @@ pub(super) struct App {
     pub(super) answers: Answers,
     /// Full runs.
     pub(super) runs: Runs,
-    /// Style, scripts, icon.
-    pub(super) assets: Assets,
-    /// Port that is listened at; names the cookie.
-    pub(super) port: u16,
 }
 
 impl App {
@@ -30,8 +25,6 @@ impl App {
             gate,
             answers: Answers::default(),
             runs: Runs::default(),
-            assets: Assets::load(),
-            port,
         }
     }
 }

@@ -15,6 +15,8 @@ pub(crate) struct Server {
     state: tempfile::TempDir,
     /// Where it listens.
     pub(crate) port: u16,
+    /// The address that it printed.
+    pub(crate) address: String,
     /// The cookie of the machine that runs it.
     pub(crate) cookie: String,
 }
@@ -62,6 +64,7 @@ impl Server {
             folder,
             state,
             port: port.parse().unwrap(),
+            address: line.trim().to_owned(),
             cookie: String::new(),
         };
         let entered = server.ask("GET", &format!("/{path}"), &[], b"");

@@ -342,7 +342,7 @@ pub(crate) fn air_words(dry_bulb_c: f64, rel_humidity: f64, system: UnitSystem) 
     )
 }
 
-pub(crate) fn supply(m: &ListedModel) -> String {
+fn supply(m: &ListedModel) -> String {
     let volts = m.low_volts.map_or_else(
         || format!("{:.0}", m.volts),
         |low| format!("{low:.0}/{:.0}", m.volts),

@@ -64,15 +64,14 @@ function place(event) {
   return { x: (point.x - xMm) / mmPerM, y: (yMm - point.y) / mmPerM };
 }
 
-/** The unit under a pointer, or none: the drawing tags its parts. */
+/** The unit under a pointer, or none: the drawing names its parts by tag. */
 function unitAt(event) {
-  const part = event.target.closest?.("[data-part]")?.dataset.part;
   const tags = board()?.dataset.tags.split("\n") ?? [];
-  return tags.find((tag) => part === tag || part === `unit ${tag}`) ?? null;
+  const parts = document.elementsFromPoint(event.clientX, event.clientY).map((e) => e.dataset?.part);
+  return parts.find((part) => part && tags.includes(part)) ?? null;
 }
 
-const shape = (tag) =>
-  [...answer.querySelectorAll("[data-part]")].filter((e) => e.dataset.part === tag || e.dataset.part === `unit ${tag}`);
+const shape = (tag) => [...answer.querySelectorAll("[data-part]")].filter((e) => e.dataset.part === tag);
 
 function mark() {
   for (const e of answer.querySelectorAll(".chosen")) e.classList.remove("chosen");

@@ -57,7 +57,13 @@ const SHEETS: &[(&str, &str, Made)] = &[
     }),
     ("power", "Power", |a, units| {
         let (p, d) = (&a.project, &a.design);
-        sheets::power::blocks(&p.room, &p.catalog, &d.placement, &d.power, units)
+        sheets::power::blocks(
+            &p.room,
+            &p.catalog,
+            &d.placement,
+            (&d.power, &d.control),
+            units,
+        )
     }),
     ("control", "Control", |a, units| {
         let (p, d) = (&a.project, &a.design);

@@ -5,6 +5,7 @@ use std::time::Duration;
 
 use axum::Router;
 use axum::extract::DefaultBodyLimit;
+use axum::http::Uri;
 use axum::middleware::{from_fn, from_fn_with_state};
 use axum::routing::get;
 use tower::ServiceBuilder;
@@ -13,6 +14,7 @@ use tower_http::compression::CompressionLayer;
 use tower_http::timeout::RequestBodyDeadlineLayer;
 
 use super::super::app::App;
+use super::super::refused::Refused;
 use super::super::{api, assets, pages};
 use super::{guard, headers, panic};
 
@@ -29,14 +31,23 @@ pub(super) fn routes(app: &Arc<App>) -> Router {
     let outside = Router::new()
         .route("/enter", get(guard::enter))
         .merge(assets::routes());
-    inside.merge(outside).with_state(app.clone()).layer(
-        ServiceBuilder::new()
-            .layer(from_fn(headers::set))
-            .layer(CatchPanicLayer::custom(panic::answer))
-            .layer(from_fn_with_state(app.clone(), guard::own_name))
-            .layer(from_fn_with_state(app.clone(), guard::own_page))
-            .layer(CompressionLayer::new())
-            .layer(RequestBodyDeadlineLayer::new(BODY))
-            .layer(DefaultBodyLimit::max(FORM)),
-    )
+    inside
+        .merge(outside)
+        .fallback(nothing)
+        .with_state(app.clone())
+        .layer(
+            ServiceBuilder::new()
+                .layer(from_fn(headers::set))
+                .layer(CatchPanicLayer::custom(panic::answer))
+                .layer(from_fn_with_state(app.clone(), guard::own_name))
+                .layer(from_fn_with_state(app.clone(), guard::own_page))
+                .layer(CompressionLayer::new())
+                .layer(RequestBodyDeadlineLayer::new(BODY))
+                .layer(DefaultBodyLimit::max(FORM)),
+        )
+}
+
+/// An address that is none of ours.
+async fn nothing(uri: Uri) -> Refused {
+    Refused::NotFound(format!("A page {}", uri.path()))
 }

@@ -42,16 +42,18 @@ enum Layer {
     Air,
     Hanging,
     Drain,
+    Power,
 }
 
 impl Layer {
-    const ALL: [Self; 3] = [Self::Air, Self::Hanging, Self::Drain];
+    const ALL: [Self; 4] = [Self::Air, Self::Hanging, Self::Drain, Self::Power];
 
     const fn word(self) -> &'static str {
         match self {
             Self::Air => "air",
             Self::Hanging => "hanging",
             Self::Drain => "drain",
+            Self::Power => "power",
         }
     }
 
@@ -106,6 +108,11 @@ impl Tried {
             Layer::Drain => {
                 let found = job::drain::route(room, catalog, placed)?;
                 sheets::drain::route_plan(room, &found, units)
+            }
+            Layer::Power => {
+                let power = job::power::feed(room, catalog, placed)?;
+                let control = job::control::wire(room, catalog, placed)?;
+                sheets::power::plan(room, catalog, placed, (&power, &control), units)
             }
         })
     }
