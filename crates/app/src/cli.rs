@@ -61,7 +61,8 @@ pub(crate) enum Command {
     /// Which dehumidifiers and how many, and what decides it
     Select {
         path: PathBuf,
-        /// Fewer draws: a first look; the full run may choose otherwise
+        /// A first look: one set by capacity and a few drawn days, no measures, no
+        /// errands; the full run may choose otherwise
         #[arg(long)]
         preview: bool,
     },
@@ -125,7 +126,8 @@ pub(crate) enum Command {
         /// Paper of the dossier
         #[arg(long, value_enum)]
         paper: Option<Paper>,
-        /// Fewer draws: a first look; the full run may choose otherwise
+        /// A first look: fewer draws, one set, no measures, no errands; the full run
+        /// may choose otherwise
         #[arg(long)]
         preview: bool,
     },

@@ -259,7 +259,8 @@ struct CandidateResult {
     /// Under the room's wish for the water of cooling coils.
     held_days_counted: usize,
     held_days_without_coil_water: Option<usize>,
-    held_days_one_unit_out: usize,
+    /// `null` at a first look, unless a spare is asked for.
+    held_days_one_unit_out: Option<usize>,
     first_cost: Option<f64>,
     cost_over_5_years: Option<f64>,
 }
@@ -271,7 +272,7 @@ impl CandidateResult {
             held_days_counted: c.counted(credit).held_days,
             judged: JudgedResult::of(&c.judged),
             held_days_without_coil_water: c.without_coil_water.as_ref().map(|j| j.held_days),
-            held_days_one_unit_out: c.one_unit_out.held_days,
+            held_days_one_unit_out: c.one_unit_out.as_ref().map(|j| j.held_days),
             first_cost: c.first_cost,
             cost_over_5_years: c.cost_over_years,
         }
@@ -340,6 +341,10 @@ pub(crate) struct SelectionResult {
     schema: &'static str,
     room: String,
     effort: &'static str,
+    /// What a first look leaves to the full run; `null` where nothing is left.
+    left_to_full_run: Option<&'static str>,
+    /// Room-days simulated, those to settle included.
+    room_days_simulated: usize,
     chosen: Option<CandidateResult>,
     runner_up: Option<CandidateResult>,
     present: Option<CandidateResult>,
@@ -357,6 +362,8 @@ impl SelectionResult {
             schema: "drywright/selection/1",
             room: room.to_owned(),
             effort: s.effort.word(),
+            left_to_full_run: s.effort.left_out(),
+            room_days_simulated: s.room_days,
             chosen: s
                 .chosen
                 .as_ref()

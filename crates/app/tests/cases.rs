@@ -327,7 +327,7 @@ fn invented_jobs_give_what_is_expected() {
             serde_json::from_str(&ran.out).unwrap()
         };
         let load = json(&["load", &room, "--json"]);
-        let select = json(&["select", &room, "--preview", "--json"]);
+        let select = json(&["select", &room, "--json"]);
         let found = Results::new(&load, &select);
 
         // In each of them some set holds nine of ten drawn days.

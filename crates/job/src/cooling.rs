@@ -8,11 +8,13 @@ use equipment::{
     Catalog, CoilRating, Cooler, CoolerData, CoolingKind, CoolingRating, Existence, Provenance,
     RatedPoint, bypass_factor_from_rating,
 };
+use rayon::prelude::*;
 use room::{Cooling, Room};
 use roomsim::{CoolingAxes, CoolingPoint, CoolingTable, PointData};
 
 use crate::error::JobError;
-use crate::machines::{self, machine_error};
+use crate::machines::{self, Nodes, machine_error};
+use crate::remembered::Remembered;
 
 /// Standard entering air and outdoor air of a rated capacity: 80/67 °F and
 /// 95 °F.
@@ -232,33 +234,84 @@ pub(crate) enum CoilWaterCounts {
     No,
 }
 
-/// The machine at every room air and outdoor air of this pressure.
+/// Where a cooling machine is tabulated.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct CoolingAt {
+    /// Setpoint of the thermostat \[°C\].
+    pub(crate) setpoint_c: f64,
+    /// Barometric pressure \[Pa\].
+    pub(crate) pressure_pa: f64,
+    /// Coldest and warmest outdoor air of the day \[°C\].
+    pub(crate) outdoor_c: (f64, f64),
+    /// What counts of its water.
+    pub(crate) water: CoilWaterCounts,
+    /// How finely.
+    pub(crate) nodes: Nodes,
+}
+
+impl CoolingAt {
+    /// Outdoor dry bulbs of the nodes \[°C\]: those of [`OUTDOOR_NODES_C`]
+    /// between which the day lies; at a first look the ends of the day.
+    fn outdoor_nodes_c(&self) -> Vec<f64> {
+        /// A day that varies by less has one air \[K\].
+        const ONE_AIR_K: f64 = 0.1;
+        let (coldest, warmest) = self.outdoor_c;
+        if self.nodes == Nodes::Coarse {
+            return if warmest - coldest < ONE_AIR_K {
+                vec![0.5 * (coldest + warmest)]
+            } else {
+                vec![coldest, warmest]
+            };
+        }
+        let last = OUTDOOR_NODES_C.len() - 1;
+        let first = OUTDOOR_NODES_C.partition_point(|&o| o <= coldest);
+        let first = first.saturating_sub(1);
+        let end = OUTDOOR_NODES_C.partition_point(|&o| o < warmest).min(last);
+        OUTDOOR_NODES_C[first..=end.max(first)].to_vec()
+    }
+
+    fn axes(&self, outdoor_c: f64) -> CoolingAxes {
+        match self.nodes {
+            Nodes::Fine => CoolingAxes::around(self.setpoint_c, vec![outdoor_c]),
+            Nodes::Coarse => CoolingAxes::coarse_around(self.setpoint_c, vec![outdoor_c]),
+        }
+    }
+}
+
+/// A machine at one outdoor dry bulb \[°C\].
+type PlaneKey = (Cooler, CoolingAt, f64);
+
+static PLANES: Remembered<PlaneKey, CoolingTable> = Remembered::new(64);
+
+/// The machine at every room air and at the outdoor air of a day.
 ///
 /// # Errors
 /// It gives something that is not a number somewhere.
-pub(crate) fn cooling_table(
-    cooler: &Cooler,
-    setpoint_c: f64,
-    pressure_pa: f64,
-    water: CoilWaterCounts,
-) -> Result<Arc<CoolingTable>, JobError> {
-    let axes = CoolingAxes::around(setpoint_c, OUTDOOR_NODES_C.to_vec());
-    CoolingTable::tabulate(
-        &axes,
-        pressure_pa,
-        |dry_bulb_c, humidity_ratio, outdoor_c| {
-            point(
-                cooler,
-                dry_bulb_c,
-                humidity_ratio,
-                outdoor_c,
-                pressure_pa,
-                water,
+pub(crate) fn cooling_table(cooler: &Cooler, at: CoolingAt) -> Result<Arc<CoolingTable>, JobError> {
+    let plane = |outdoor_c: f64| {
+        // A plane does not hang on the day that it is for.
+        let anywhere = CoolingAt {
+            outdoor_c: (outdoor_c, outdoor_c),
+            ..at
+        };
+        PLANES.of((cooler.clone(), anywhere, outdoor_c), || {
+            CoolingTable::tabulate(
+                &at.axes(outdoor_c),
+                at.pressure_pa,
+                |dry_bulb_c, humidity_ratio, outdoor_c| {
+                    point(cooler, dry_bulb_c, humidity_ratio, outdoor_c, &at)
+                },
             )
-        },
-    )
-    .map(Arc::new)
-    .map_err(|e| machine_error(&cooler.code, &e))
+        })
+    };
+    let planes: Vec<_> = at.outdoor_nodes_c().into_par_iter().map(plane).collect();
+    // Of several errors the first is told, whichever came first.
+    planes
+        .into_iter()
+        .collect::<Result<Vec<Arc<CoolingTable>>, _>>()
+        .and_then(|planes| CoolingTable::stacked(planes.iter().map(Arc::as_ref)))
+        .map(Arc::new)
+        .map_err(|e| machine_error(&cooler.code, &e))
 }
 
 fn point(
@@ -266,10 +319,9 @@ fn point(
     dry_bulb_c: f64,
     humidity_ratio: f64,
     outdoor_c: f64,
-    pressure_pa: f64,
-    water: CoilWaterCounts,
+    at: &CoolingAt,
 ) -> CoolingPoint {
-    let Ok(entering) = MoistAir::new(dry_bulb_c, humidity_ratio, pressure_pa) else {
+    let Ok(entering) = MoistAir::new(dry_bulb_c, humidity_ratio, at.pressure_pa) else {
         // `tabulate` refuses it and says where.
         return CoolingPoint {
             gross_sensible_w: f64::NAN,
@@ -281,7 +333,7 @@ fn point(
     let out = cooler.at(entering, outdoor_c, cooler.airflow_m3_per_s);
     // Without its water the machine is taken as one that spends the same
     // capacity on dry heat: a warmer coil, not a smaller machine.
-    let (gross_sensible_w, latent_w) = match water {
+    let (gross_sensible_w, latent_w) = match at.water {
         CoilWaterCounts::Yes => (out.sensible_w, out.latent_w),
         CoilWaterCounts::No => (out.total_w, 0.0),
     };
@@ -293,5 +345,34 @@ fn point(
             CoolerData::Inside => PointData::Inside,
             _ => PointData::Beyond,
         },
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn nodes_c(coldest: f64, warmest: f64, nodes: Nodes) -> Vec<f64> {
+        let at = CoolingAt {
+            setpoint_c: 25.0,
+            pressure_pa: SEA_LEVEL_PA,
+            outdoor_c: (coldest, warmest),
+            water: CoilWaterCounts::Yes,
+            nodes,
+        };
+        at.outdoor_nodes_c()
+    }
+
+    #[test]
+    fn a_day_lies_between_its_nodes_and_has_no_others() {
+        assert_eq!(nodes_c(22.0, 33.0, Nodes::Fine), [18.0, 24.0, 29.4, 35.0]);
+        assert_eq!(nodes_c(35.0, 35.0, Nodes::Fine), [35.0]);
+        assert_eq!(nodes_c(30.0, 30.0, Nodes::Fine), [29.4, 35.0]);
+        // Beyond the nodes the outermost holds.
+        assert_eq!(nodes_c(-30.0, -25.0, Nodes::Fine), [-20.0]);
+        assert_eq!(nodes_c(44.0, 50.0, Nodes::Fine), [40.6, 46.1]);
+        assert_eq!(nodes_c(48.0, 50.0, Nodes::Fine), [46.1]);
+        assert_eq!(nodes_c(22.0, 33.0, Nodes::Coarse), [22.0, 33.0]);
+        assert_eq!(nodes_c(30.0, 30.0, Nodes::Coarse), [30.0]);
     }
 }

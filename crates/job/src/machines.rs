@@ -9,9 +9,10 @@ use crop::film::FilmAir;
 use crop::people;
 use equipment::{FilterState, Model};
 use room::{Activity, Burner, BurnerRate, Flue, Fuel, HungCrop, People, Room};
-use roomsim::RemovalTable;
+use roomsim::{RemovalAxes, RemovalTable};
 
 use crate::error::JobError;
+use crate::remembered::Remembered;
 use crate::uncertain::{Draw, Uncertain};
 
 /// Air over a floor that has been hosed.
@@ -116,6 +117,20 @@ pub(crate) fn record<'a, T>(
     })
 }
 
+/// How finely machines are tabulated.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Nodes {
+    /// As a result that is built on needs.
+    Fine,
+    /// As a first look needs: half to a tenth of the nodes.
+    Coarse,
+}
+
+/// A removal table by record, pressure \[Pa\], share of own discharge, nodes.
+type RemovalKey = (Model, f64, f64, Nodes);
+
+static REMOVALS: Remembered<RemovalKey, RemovalTable> = Remembered::new(64);
+
 /// What a unit does at each room air of this pressure, with a share of its own
 /// discharge at its inlet.
 ///
@@ -125,10 +140,21 @@ pub(crate) fn removal_table(
     model: &Model,
     pressure_pa: f64,
     short_circuit: f64,
+    nodes: Nodes,
 ) -> Result<Arc<RemovalTable>, JobError> {
-    RemovalTable::compile(model, pressure_pa, FilterState::Clean)
-        .and_then(|t| t.with_short_circuit(short_circuit))
-        .map(Arc::new)
+    let axes = match nodes {
+        Nodes::Fine => RemovalAxes::default(),
+        Nodes::Coarse => RemovalAxes::COARSE,
+    };
+    let key = |share: f64| (model.clone(), pressure_pa, share, nodes);
+    let alone = REMOVALS.of(key(0.0), || {
+        RemovalTable::compile_at(axes, model, pressure_pa, FilterState::Clean)
+    });
+    alone
+        .and_then(|alone| match short_circuit {
+            0.0 => Ok(alone),
+            share => REMOVALS.of(key(share), || alone.with_short_circuit(share)),
+        })
         .map_err(|e| machine_error(&model.code, &e))
 }
 

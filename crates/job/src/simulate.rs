@@ -1,11 +1,16 @@
 //! Many drawn days of one set of units, judged by one rule.
 
+use std::collections::{BTreeMap, BTreeSet};
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+
 use quantity::{Band, Source};
 use rayon::prelude::*;
-use roomsim::setup::{Event, RunLength};
-use roomsim::{Period, Record, Summary};
+use roomsim::setup::RunLength;
+use roomsim::{Period, Record, Settled, Summary};
 
 use crate::error::JobError;
+use crate::load::Load;
+use crate::progress::Effort;
 use crate::stats;
 use crate::uncertain::Draw;
 use crate::units::UnitSet;
@@ -114,6 +119,158 @@ impl Judged {
     }
 }
 
+/// Where drawn days begin.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) enum Start {
+    /// Each where a day of its own ends.
+    Own,
+    /// All of a set where a day of this draw ends: half the work, for a first
+    /// look.
+    Shared(Draw),
+}
+
+impl Start {
+    /// As thoroughly as the load was reckoned.
+    pub(crate) const fn of(load: &Load) -> Self {
+        match load.effort {
+            Effort::Preview => Self::Shared(load.typical),
+            Effort::Draft | Effort::Full => Self::Own,
+        }
+    }
+
+    /// What all days of a set share.
+    ///
+    /// # Errors
+    /// The room cannot be run.
+    pub(crate) fn settled(
+        &self,
+        compiled: &Compiled<'_>,
+        units: &UnitSet,
+    ) -> Result<Option<Settled>, JobError> {
+        match self {
+            Self::Own => Ok(None),
+            Self::Shared(draw) => {
+                let setup = compiled.setup(draw, units, ONE_DAY)?;
+                Ok(Some(roomsim::settle(&setup)))
+            }
+        }
+    }
+}
+
+/// Simulates one drawn day, from what all of the set share if they do.
+///
+/// # Errors
+/// The room cannot be run.
+pub(crate) fn run_day(
+    compiled: &Compiled<'_>,
+    draw: &Draw,
+    units: &UnitSet,
+    settled: Option<&Settled>,
+    record: Record,
+) -> Result<roomsim::Outcome, JobError> {
+    let setup = compiled.setup(draw, units, ONE_DAY)?;
+    Ok(match settled {
+        Some(settled) => roomsim::run_from(&setup, settled, record),
+        None => roomsim::run(&setup, record),
+    })
+}
+
+/// Drawn days of one room, each run once: sets of units come up again with one
+/// more, with one out, and by other ways.
+#[derive(Debug)]
+pub(crate) struct Runs<'a> {
+    compiled: &'a Compiled<'a>,
+    draws: &'a [Draw],
+    start: Start,
+    /// For each draw the first that is the same: resampled ones come again.
+    same_as: Vec<usize>,
+    known: Mutex<BTreeMap<UnitSet, OfSet>>,
+}
+
+/// What is known of a set.
+#[derive(Debug, Default)]
+struct OfSet {
+    settled: Option<Arc<Settled>>,
+    days: BTreeMap<usize, Summary>,
+}
+
+impl<'a> Runs<'a> {
+    /// None run yet.
+    pub(crate) fn new(compiled: &'a Compiled<'a>, draws: &'a [Draw], start: Start) -> Self {
+        let first = |draw: &Draw| draws.iter().position(|d| d == draw).unwrap_or(0);
+        Self {
+            compiled,
+            draws,
+            start,
+            same_as: draws.iter().map(first).collect(),
+            known: Mutex::new(BTreeMap::new()),
+        }
+    }
+
+    /// How many room-days were run, those to settle included.
+    pub(crate) fn room_days(&self) -> usize {
+        let of_set = |known: &OfSet| match self.start {
+            Start::Own => 2 * known.days.len(),
+            Start::Shared(_) => 1 + known.days.len(),
+        };
+        self.known().values().map(of_set).sum()
+    }
+
+    /// One set of units over all draws.
+    ///
+    /// # Errors
+    /// The room cannot be run.
+    pub(crate) fn judge(&self, units: &UnitSet, rule: HoldRule) -> Result<Judged, JobError> {
+        let all: Vec<usize> = (0..self.draws.len()).collect();
+        self.judge_some(units, &all, rule)
+    }
+
+    /// One set of units over the draws of these numbers.
+    ///
+    /// # Errors
+    /// The room cannot be run.
+    pub(crate) fn judge_some(
+        &self,
+        units: &UnitSet,
+        draws: &[usize],
+        rule: HoldRule,
+    ) -> Result<Judged, JobError> {
+        let wanted = || draws.iter().map(|&i| self.same_as[i]);
+        let (settled, missing) = {
+            let mut known = self.known();
+            let of_set = known.entry(units.clone()).or_default();
+            let missing: BTreeSet<usize> =
+                wanted().filter(|i| !of_set.days.contains_key(i)).collect();
+            (of_set.settled.clone(), missing)
+        };
+        let settled = match settled {
+            Some(settled) => Some(settled),
+            None => self.start.settled(self.compiled, units)?.map(Arc::new),
+        };
+        let ran: Vec<Result<(usize, Summary), JobError>> = missing
+            .into_par_iter()
+            .map(|i| {
+                let (draw, from) = (&self.draws[i], settled.as_deref());
+                let outcome = run_day(self.compiled, draw, units, from, Record::Summary)?;
+                Ok((i, outcome.summary))
+            })
+            .collect();
+        let mut known = self.known();
+        let of_set = known.entry(units.clone()).or_default();
+        of_set.settled = settled;
+        for day in ran {
+            let (i, summary) = day?;
+            of_set.days.insert(i, summary);
+        }
+        let summaries: Vec<&Summary> = wanted().filter_map(|i| of_set.days.get(&i)).collect();
+        Ok(sum_up(units, &summaries, rule))
+    }
+
+    fn known(&self) -> MutexGuard<'_, BTreeMap<UnitSet, OfSet>> {
+        self.known.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+}
+
 /// Simulates one set of units over all draws.
 ///
 /// # Errors
@@ -124,33 +281,14 @@ pub(crate) fn judge(
     draws: &[Draw],
     rule: HoldRule,
 ) -> Result<Judged, JobError> {
-    let summaries: Vec<Summary> = draws
-        .par_iter()
-        .map(|draw| run_one(compiled, draw, units, &[], ONE_DAY).map(|o| o.summary))
-        .collect::<Result<_, _>>()?;
-    Ok(sum_up(units, &summaries, rule))
+    Runs::new(compiled, draws, Start::Own).judge(units, rule)
 }
 
-/// Simulates one drawn day with events.
-///
-/// # Errors
-/// The room cannot be run.
-pub(crate) fn run_one(
-    compiled: &Compiled<'_>,
-    draw: &Draw,
-    units: &UnitSet,
-    events: &[Event],
-    run: RunLength,
-) -> Result<roomsim::Outcome, JobError> {
-    let mut setup = compiled.setup(draw, units, run)?;
-    setup.events = events.to_vec();
-    Ok(roomsim::run(&setup, Record::Summary))
-}
-
-fn sum_up(units: &UnitSet, summaries: &[Summary], rule: HoldRule) -> Judged {
+/// Sums up drawn days.
+pub(crate) fn sum_up(units: &UnitSet, summaries: &[&Summary], rule: HoldRule) -> Judged {
     let even = vec![1.0; summaries.len()];
     let band = |pick: &dyn Fn(&Summary) -> f64| {
-        let values: Vec<f64> = summaries.iter().map(pick).collect();
+        let values: Vec<f64> = summaries.iter().map(|s| pick(s)).collect();
         stats::band(&values, &even)
     };
     let lasts = |p: Period| summaries.iter().any(|s| 0.0 < s.period(p).time_s);

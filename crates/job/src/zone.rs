@@ -8,6 +8,7 @@ use std::sync::Arc;
 
 use equipment::{Catalog, Cooler, Model};
 use quantity::Band;
+use rayon::prelude::*;
 use room::{CoolingControl as RoomCoolingControl, CoolingFan, FanHabit, Humidity, Room, Side};
 use roomsim::setup::{
     Boundary, Canopy, CoilWater, ColdSurface, ColdSurfaceBoundary, Cooling, CoolingControl,
@@ -22,10 +23,10 @@ use roomsim::timetable::{
 use roomsim::{CoolingTable, RemovalTable};
 
 use crate::airs::{self, Edge, Season};
-use crate::cooling::{self, CoilWaterCounts};
+use crate::cooling::{self, CoilWaterCounts, CoolingAt};
 use crate::error::JobError;
 use crate::load::given_off;
-use crate::machines;
+use crate::machines::{self, Nodes};
 use crate::uncertain::{Draw, Uncertain};
 use crate::units::UnitSet;
 
@@ -85,6 +86,8 @@ pub(crate) struct Circumstances {
     pub(crate) season: Season,
     /// Whether the cooling coils' water counts.
     pub(crate) coil_water: CoilWaterCounts,
+    /// How finely its machines are tabulated.
+    pub(crate) nodes: Nodes,
 }
 
 impl Circumstances {
@@ -92,6 +95,7 @@ impl Circumstances {
     pub(crate) const DESIGN: Self = Self {
         season: Season::Summer,
         coil_water: CoilWaterCounts::Yes,
+        nodes: Nodes::Fine,
     };
 }
 
@@ -132,41 +136,55 @@ impl<'a> Compiled<'a> {
         now: Circumstances,
     ) -> Result<Self, JobError> {
         let pressure_pa = airs::pressure_pa(&room.site);
-        let units = models
+        let timetable = timetable(room, now.season)?;
+        // A first look has no tables for the winter: air colder than that of the
+        // summer day is taken as its coldest.
+        let outdoor_c = match now.nodes {
+            Nodes::Fine => timetable.hours().outdoor.dry_bulb_c,
+            Nodes::Coarse => airs::surroundings(room, Season::Summer)?.outdoor.dry_bulb_c,
+        };
+        let at = CoolingAt {
+            setpoint_c: cooling_setpoint(room, Lit::On),
+            pressure_pa,
+            outdoor_c: (
+                outdoor_c.into_iter().fold(f64::INFINITY, f64::min),
+                outdoor_c.into_iter().fold(f64::NEG_INFINITY, f64::max),
+            ),
+            water: now.coil_water,
+            nodes: now.nodes,
+        };
+        let share = room.selection.short_circuit.value;
+        let made: Vec<_> = models
+            .collect::<Vec<_>>()
+            .into_par_iter()
             .map(|code| {
                 let model = machines::record(&catalog.dehumidifiers, code, "selection")?;
-                let share = room.selection.short_circuit.value;
-                let table = machines::removal_table(model, pressure_pa, share)?;
+                let table = machines::removal_table(model, pressure_pa, share, now.nodes)?;
                 Ok((code.to_owned(), CompiledUnit { model, table }))
             })
-            .collect::<Result<_, JobError>>()?;
+            .collect();
+        // Of several errors the first is told, whichever came first.
+        let units = made.into_iter().collect::<Result<_, JobError>>()?;
         let coolers = room
             .cooling
             .iter()
             .map(|c| {
                 let cooler = cooling::cooler(c, catalog)?;
-                let setpoint_c = cooling_setpoint(room, Lit::On);
-                let table =
-                    cooling::cooling_table(&cooler, setpoint_c, pressure_pa, now.coil_water)?;
+                let table = cooling::cooling_table(&cooler, at)?;
                 Ok(CompiledCooler { cooler, table })
             })
             .collect::<Result<_, JobError>>()?;
         let assumed_cooling = cooling::is_assumed(room)
-            .then(|| cooling::assumed_table(room, cooling_setpoint(room, Lit::On), pressure_pa))
+            .then(|| cooling::assumed_table(room, at.setpoint_c, pressure_pa))
             .transpose()?;
         Ok(Self {
             room,
             pressure_pa,
             assumed_cooling,
-            timetable: Arc::new(timetable(room, now.season)?),
+            timetable: Arc::new(timetable),
             coolers,
             units,
         })
-    }
-
-    /// The record behind a code that this was made with.
-    pub(crate) fn model(&self, code: &str) -> &'a Model {
-        self.unit(code).model
     }
 
     fn unit(&self, code: &str) -> &CompiledUnit<'a> {

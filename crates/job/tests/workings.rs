@@ -157,9 +157,9 @@ fn every_working_of_a_selection_gives_its_result() {
             let mut room = sheet.room();
             // What is asked of one unit does not depend on how many there are.
             room.selection.max_count.value = 1;
-            let load = job::load::hourly(&room, Effort::Preview).unwrap();
+            let load = job::load::hourly(&room, Effort::Draft).unwrap();
             let selection =
-                job::selection::choose(&room, &load, &catalog, Effort::Preview, &Silent).unwrap();
+                job::selection::choose(&room, &load, &catalog, Effort::Draft, &Silent).unwrap();
             let counts = selection.workings.iter().filter(|w| w.symbol == "N");
             assert_eq!(counts.count(), 2, "{kind}: with lights on and off");
             for working in &selection.workings {
@@ -184,7 +184,7 @@ fn every_working_of_a_selection_gives_its_result() {
 }
 
 fn loaded() -> Load {
-    job::load::hourly(&read(EVERYTHING), Effort::Preview).unwrap()
+    job::load::hourly(&read(EVERYTHING), Effort::Draft).unwrap()
 }
 
 /// The sum of a period, and its inputs by symbol.

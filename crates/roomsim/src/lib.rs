@@ -95,5 +95,5 @@ pub use performance::{
     TableError,
 };
 pub use setup::{Setup, SetupError};
-pub use simulation::run;
+pub use simulation::{Settled, run, run_from, settle};
 pub use timetable::{Hours, Period, Timetable};

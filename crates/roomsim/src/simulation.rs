@@ -33,29 +33,67 @@ const HOTTEST_C: f64 = 95.0;
 /// Deterministic: the same setup gives the same bits. A setup that
 /// [`Setup::check`] refuses gives numbers that mean nothing.
 pub fn run(setup: &Setup, record: Record) -> Outcome {
-    let rows = setup
-        .timetable
-        .rows(setup.run.step_s, setup.zone.pressure_pa);
     let mut simulation = Simulation::new(setup);
-    let mut tally = Tally::new(setup, record, rows.len());
-    let mut seen = StepSeen::NOTHING;
-    for day in 0..setup.run.warm_up_days {
-        let day = f64::from(day) - f64::from(setup.run.warm_up_days);
-        for (index, row) in rows.iter().enumerate() {
-            let time_s = day * DAY_S + index as f64 * setup.run.step_s;
-            simulation.step(row, time_s, &mut seen);
-        }
+    simulation.warm_up();
+    simulation.counted_days(record)
+}
+
+/// A room at the end of its days to settle, without its machines.
+#[derive(Clone, Debug)]
+pub struct Settled {
+    dry_bulb_c: f64,
+    humidity_ratio: f64,
+    humid: Humid,
+    dew_point_c: f64,
+    mass_c: f64,
+    leaf_c: f64,
+    medium: MediumState,
+    film: FilmState,
+    storage: Storage,
+    sensor: Sensor,
+}
+
+/// Runs a room's days to settle and keeps what it is like then.
+///
+/// - `setup`: as [`Setup::check`] accepts it
+pub fn settle(setup: &Setup) -> Settled {
+    let mut simulation = Simulation::new(setup);
+    simulation.warm_up();
+    Settled {
+        dry_bulb_c: simulation.dry_bulb_c,
+        humidity_ratio: simulation.humidity_ratio,
+        humid: simulation.humid,
+        dew_point_c: simulation.dew_point_c,
+        mass_c: simulation.mass_c,
+        leaf_c: simulation.leaf_c,
+        medium: simulation.medium,
+        film: simulation.film,
+        storage: simulation.storage,
+        sensor: simulation.sensor,
     }
-    simulation.count_from_now();
-    tally.begin(&simulation);
-    for day in 0..setup.run.days {
-        for (index, row) in rows.iter().enumerate() {
-            let time_s = f64::from(day) * DAY_S + index as f64 * setup.run.step_s;
-            simulation.step(row, time_s, &mut seen);
-            tally.count(row, &seen, &simulation);
-        }
-    }
-    tally.finish(&simulation)
+}
+
+/// Runs the counted days of a room from where another like it has settled, its
+/// own days to settle left out. Half the work of [`run`] for a day, for many
+/// rooms that differ in what is not known exactly.
+///
+/// - `setup`: as [`Setup::check`] accepts it
+/// - `settled`: of a room of the same pressure, step, moisture storage and
+///   sensor; its machines stand still at the begin
+pub fn run_from(setup: &Setup, settled: &Settled, record: Record) -> Outcome {
+    let mut simulation = Simulation::new(setup);
+    let from = settled.clone();
+    simulation.dry_bulb_c = from.dry_bulb_c;
+    simulation.humidity_ratio = from.humidity_ratio;
+    simulation.humid = from.humid;
+    simulation.dew_point_c = from.dew_point_c;
+    simulation.mass_c = from.mass_c;
+    simulation.leaf_c = from.leaf_c;
+    simulation.medium = from.medium;
+    simulation.film = from.film;
+    simulation.storage = from.storage;
+    simulation.sensor = from.sensor;
+    simulation.counted_days(record)
 }
 
 /// What does not change over a run.
@@ -275,6 +313,45 @@ impl<'a> Simulation<'a> {
             heater: Heater::new(setup.heating),
             constants,
         }
+    }
+
+    /// Days before anything is counted.
+    fn warm_up(&mut self) {
+        let run = self.setup.run;
+        let rows = self.rows();
+        let mut seen = StepSeen::NOTHING;
+        for day in 0..run.warm_up_days {
+            let day = f64::from(day) - f64::from(run.warm_up_days);
+            for (index, row) in rows.iter().enumerate() {
+                let time_s = day * DAY_S + index as f64 * run.step_s;
+                self.step(row, time_s, &mut seen);
+            }
+        }
+    }
+
+    /// The days that count.
+    fn counted_days(mut self, record: Record) -> Outcome {
+        let run = self.setup.run;
+        let rows = self.rows();
+        let mut tally = Tally::new(self.setup, record, rows.len());
+        let mut seen = StepSeen::NOTHING;
+        self.count_from_now();
+        tally.begin(&self);
+        for day in 0..run.days {
+            for (index, row) in rows.iter().enumerate() {
+                let time_s = f64::from(day) * DAY_S + index as f64 * run.step_s;
+                self.step(row, time_s, &mut seen);
+                tally.count(row, &seen, &self);
+            }
+        }
+        tally.finish(&self)
+    }
+
+    fn rows(&self) -> std::sync::Arc<[Row]> {
+        let setup = self.setup;
+        setup
+            .timetable
+            .rows(setup.run.step_s, setup.zone.pressure_pa)
     }
 
     /// Machines begin to count.

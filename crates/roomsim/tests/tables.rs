@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 
 use air::MoistAir;
 use equipment::{Cooler, FilterState, Model, read_cooler, read_model};
-use roomsim::{CoolingAxes, CoolingTable, RemovalTable};
+use roomsim::{CoolingAxes, CoolingTable, RemovalAxes, RemovalTable};
 
 fn catalogue() -> Vec<PathBuf> {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../catalog");
@@ -106,6 +106,68 @@ fn cooling_tables_follow_their_records() {
         }
         println!("{}: {:.3} % of rated", cooler.code, 100.0 * worst);
         assert!(worst < 0.01, "{}: {worst}", cooler.code);
+    }
+}
+
+/// Planes made one by one and stacked are the table made at once.
+#[test]
+fn planes_stack_to_the_whole_table() {
+    let cooler = &coolers()[0];
+    let made = |outdoor_c: &[f64]| {
+        let axes = CoolingAxes::coarse_around(25.0, outdoor_c.to_vec());
+        CoolingTable::compile(cooler, &axes, 90_000.0).expect("a table")
+    };
+    let (low, high) = (made(&[20.0]), made(&[35.0]));
+    let stacked = CoolingTable::stacked([&low, &high]).expect("rising planes");
+    assert_eq!(stacked, made(&[20.0, 35.0]));
+    // Falling, twice the same, none, of another pressure.
+    assert!(CoolingTable::stacked([&high, &low]).is_err());
+    assert!(CoolingTable::stacked([&low, &low]).is_err());
+    assert!(CoolingTable::stacked([]).is_err());
+    let axes = CoolingAxes::coarse_around(25.0, vec![40.0]);
+    let sea = CoolingTable::compile(cooler, &axes, 101_325.0).expect("a table");
+    assert!(CoolingTable::stacked([&low, &sea]).is_err());
+}
+
+/// Coarse tables serve a first look: within 3 % of the rating of what the
+/// records say at air of crop rooms.
+#[test]
+fn coarse_tables_follow_their_records_well_enough_for_a_first_look() {
+    const NEAR: f64 = 0.03;
+    for cooler in &coolers() {
+        let axes = CoolingAxes::coarse_around(25.0, vec![22.0, 35.0]);
+        let table = CoolingTable::compile(cooler, &axes, 101_325.0).expect("a table");
+        for i in 0..12 {
+            for j in 0..12 {
+                let t_c = 19.2 + 0.83 * f64::from(i);
+                let rh = 0.37 + 0.041 * f64::from(j);
+                let outdoor_c = 22.0 + 1.1 * f64::from(i);
+                let entering =
+                    MoistAir::from_rel_humidity(t_c, rh, 101_325.0).expect("possible air");
+                let exact = cooler.at(entering, outdoor_c, cooler.airflow_m3_per_s);
+                let found = table.at(t_c, entering.humidity_ratio(), outdoor_c);
+                let off_w = (found.gross_sensible_w - exact.sensible_w)
+                    .abs()
+                    .max((found.latent_w - exact.latent_w).abs());
+                let share = off_w / cooler.rating.total_w;
+                assert!(share < NEAR, "{} {t_c} {rh}: {share}", cooler.code);
+            }
+        }
+    }
+    for model in &models() {
+        let table =
+            RemovalTable::compile_at(RemovalAxes::COARSE, model, 101_325.0, FilterState::Clean)
+                .expect("a table");
+        let rated = model.ratings.first().map_or(1.0, |r| r.removal_kg_per_s);
+        for i in 0..12 {
+            for j in 0..12 {
+                let (t_c, rh) = (18.0 + 0.9 * f64::from(i), 0.4 + 0.033 * f64::from(j));
+                let inlet = MoistAir::from_rel_humidity(t_c, rh, 101_325.0).expect("possible air");
+                let exact = model.at(inlet, FilterState::Clean).removal_kg_per_s;
+                let share = (table.at(t_c, rh).removal_kg_per_s - exact).abs() / rated;
+                assert!(share < NEAR, "{} {t_c} {rh}: {share}", model.code);
+            }
+        }
     }
 }
 

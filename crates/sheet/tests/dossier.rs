@@ -29,14 +29,8 @@ fn designed(name: &str) -> (Room, Catalog, Design) {
     )
     .unwrap_or_else(|p| panic!("{p:?}"));
     room.selection.models.truncate(2);
-    let design = job::design(
-        &room,
-        &catalog,
-        &Inputs::default(),
-        Effort::Preview,
-        &Silent,
-    )
-    .expect("a design");
+    let design =
+        job::design(&room, &catalog, &Inputs::default(), Effort::Draft, &Silent).expect("a design");
     (room, catalog, design)
 }
 

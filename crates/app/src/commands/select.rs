@@ -72,7 +72,9 @@ pub(super) fn text(selection: &Selection, units: UnitSystem) -> String {
             c.judged.units.words(),
             remark.to_owned(),
             held(c.counted(selection.coil_credit)),
-            held(&c.one_unit_out),
+            c.one_unit_out
+                .as_ref()
+                .map_or_else(|| "full run".to_owned(), held),
             capacity(c, &|m| m.rated_kg_per_s),
             capacity(c, &|m| m.lights_on.removal_kg_per_s),
             capacity(c, &|m| m.lights_off.removal_kg_per_s),
@@ -103,18 +105,26 @@ pub(super) fn text(selection: &Selection, units: UnitSystem) -> String {
     }
     out::numbers_right(&mut table, 2);
     let mut lines = format!("{table}\n");
-    if let (Some(fewer), Some(binding)) = (&selection.one_fewer, selection.binding) {
+    if let Some(binding) = selection.binding {
+        let moment = match binding {
+            roomsim::Period::LightsOn => "lights-on",
+            roomsim::Period::Transition => "the transition",
+            roomsim::Period::LightsOff => "lights-off",
+        };
+        let fewer = selection.one_fewer.as_ref().map(|fewer| {
+            let words = selection.one_fewer_words();
+            format!(
+                " ({words} holds {} of {} days)",
+                fewer.held_days, fewer.days
+            )
+        });
         lines.push_str(&format!(
-            "\nWhat decides: {} ({} holds {} of {} days).\n",
-            match binding {
-                roomsim::Period::LightsOn => "lights-on",
-                roomsim::Period::Transition => "the transition",
-                roomsim::Period::LightsOff => "lights-off",
-            },
-            selection.one_fewer_words(),
-            fewer.held_days,
-            fewer.days
+            "\nWhat decides: {moment}{}.\n",
+            fewer.unwrap_or_default()
         ));
+    }
+    if let Some(left_out) = selection.effort.left_out() {
+        lines.push_str(&format!("\n{left_out}\n"));
     }
     for m in &selection.measures {
         if selection.days_to_hold <= m.after.held_share() {

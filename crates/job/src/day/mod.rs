@@ -16,7 +16,7 @@ use roomsim::{Outcome, Period, Record, Series, Summary};
 use crate::airs::Season;
 use crate::error::JobError;
 use crate::load::Load;
-use crate::simulate::{HoldRule, Judged, ONE_DAY, judge};
+use crate::simulate::{HoldRule, Judged, ONE_DAY, Start, run_day, sum_up};
 use crate::stats;
 use crate::uncertain::Draw;
 use crate::units::UnitSet;
@@ -122,14 +122,18 @@ pub fn prove(
 ) -> Result<Day, JobError> {
     let rule = HoldRule::DEFAULT;
     let models = || units.groups().iter().map(|(m, _)| m.as_str());
-    let summer = Compiled::new(room, catalog, models(), Circumstances::DESIGN)?;
+    let design = Circumstances {
+        nodes: load.effort.nodes(),
+        ..Circumstances::DESIGN
+    };
+    let summer = Compiled::new(room, catalog, models(), design)?;
     let winter = Compiled::new(
         room,
         catalog,
         models(),
         Circumstances {
             season: Season::Winter,
-            ..Circumstances::DESIGN
+            ..design
         },
     )?;
     let typical = setup(&summer, &load.typical, units, &[])?;
@@ -170,13 +174,18 @@ pub fn prove(
         scenarios.push(cut_short);
     }
     scenarios.push(scenario(ScenarioKind::Winter, &winter, &[])?);
+    let drawn = drawn_days(&summer, units, load)?;
     let mut day = Day {
         units: units.clone(),
         series: series.unwrap_or_default(),
         summary,
         balance,
-        judged: judge(&summer, units, &load.draws, rule)?,
-        spread: spread(&summer, units, &load.draws)?,
+        judged: sum_up(
+            units,
+            &drawn.iter().map(|o| &o.summary).collect::<Vec<_>>(),
+            rule,
+        ),
+        spread: spread(&drawn),
         scenarios,
         findings: Vec::new(),
     };
@@ -212,22 +221,34 @@ fn power_cut(room: &Room) -> (ScenarioKind, f64) {
         })
 }
 
-fn spread(compiled: &Compiled<'_>, units: &UnitSet, draws: &[Draw]) -> Result<DaySpread, JobError> {
+/// The day of each draw, its minutes kept for those of the spread.
+fn drawn_days(
+    compiled: &Compiled<'_>,
+    units: &UnitSet,
+    load: &Load,
+) -> Result<Vec<Outcome>, JobError> {
     // Draws of equal weight come ordered by nothing, but resampled ones stand
     // together: take them evenly.
-    let stride = draws.len().div_ceil(DAYS_FOR_SPREAD).max(1);
-    let picked: Vec<&Draw> = draws.iter().step_by(stride).collect();
-    let days: Vec<Series> = picked
+    let stride = load.draws.len().div_ceil(DAYS_FOR_SPREAD).max(1);
+    let settled = Start::of(load).settled(compiled, units)?;
+    load.draws
         .par_iter()
-        .map(|draw| {
-            let setup = compiled.setup(draw, units, ONE_DAY)?;
-            Ok(roomsim::run(&setup, Record::Minutes)
-                .series
-                .unwrap_or_default())
+        .enumerate()
+        .map(|(i, draw)| {
+            let record = if i.is_multiple_of(stride) {
+                Record::Minutes
+            } else {
+                Record::Summary
+            };
+            run_day(compiled, draw, units, settled.as_ref(), record)
         })
-        .collect::<Result<_, JobError>>()?;
+        .collect()
+}
+
+fn spread(drawn: &[Outcome]) -> DaySpread {
+    let days: Vec<&Series> = drawn.iter().filter_map(|o| o.series.as_ref()).collect();
     let Some(first) = days.first() else {
-        return Ok(DaySpread::default());
+        return DaySpread::default();
     };
     let every = (SPREAD_STEP_S / first.step_s).round().max(1.0) as usize;
     let even = vec![1.0; days.len()];
@@ -241,9 +262,9 @@ fn spread(compiled: &Compiled<'_>, units: &UnitSet, draws: &[Draw]) -> Result<Da
             })
             .collect()
     };
-    Ok(DaySpread {
+    DaySpread {
         dry_bulb_c: over(&|s| &s.dry_bulb_c),
         rel_humidity: over(&|s| &s.rel_humidity),
         vpd_pa: over(&|s| &s.vpd_pa),
-    })
+    }
 }

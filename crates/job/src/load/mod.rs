@@ -10,6 +10,7 @@ mod measured;
 mod workings;
 
 use quantity::{Band, Finding, Working};
+use rayon::prelude::*;
 use room::{Period, Room};
 
 pub use given_off::{LoadSource, SOURCES};
@@ -77,6 +78,8 @@ pub struct Trust {
 /// What step 1 found.
 #[derive(Clone, Debug)]
 pub struct Load {
+    /// How thoroughly.
+    pub effort: Effort,
     /// Hour 0 to 23 of the clock.
     pub hours: Vec<LoadSpan>,
     /// Lights-on, transition, lights-off; those of no length are left out.
@@ -114,7 +117,7 @@ impl Load {
 pub fn hourly(room: &Room, effort: Effort) -> Result<Load, JobError> {
     let given_off = GivenOff::new(room, Season::Summer)?;
     let draws = draw(effort.draws());
-    let days: Vec<DayGivenOff> = draws.iter().map(|d| given_off.day(d)).collect();
+    let days: Vec<DayGivenOff> = draws.par_iter().map(|d| given_off.day(d)).collect();
 
     let measured = measured::measured(room, &days);
     let weights = measured
@@ -139,6 +142,7 @@ pub fn hourly(room: &Room, effort: Effort) -> Result<Load, JobError> {
     let water_kg_per_day = stats::band(&day_totals, &weights);
     let typical = typical(&draws, &days, &weights);
     let mut load = Load {
+        effort,
         hours,
         periods,
         water_kg_per_day,

@@ -1,13 +1,13 @@
 //! What one unit of each model does at rated air and at the room's.
 
 use air::MoistAir;
-use equipment::{Beyond, Data, FilterState, Model, Output};
+use equipment::{Beyond, Catalog, Data, FilterState, Model, Output};
 use room::{Period, Room};
 
 use crate::airs::{self, Edge};
 use crate::error::JobError;
 use crate::load::Load;
-use crate::zone::Compiled;
+use crate::machines;
 
 /// One unit at one moment of the room.
 #[derive(Clone, Debug, PartialEq)]
@@ -75,29 +75,32 @@ impl ModelCapacity {
 
 /// Every model at room air, its assumed share of its own discharge at the
 /// inlet included.
+///
+/// # Errors
+/// An unknown model, or a target that cannot be.
 pub(super) fn at_room_air(
     room: &Room,
-    compiled: &Compiled<'_>,
+    catalog: &Catalog,
     models: &[String],
 ) -> Result<Vec<ModelCapacity>, JobError> {
     let p_pa = airs::pressure_pa(&room.site);
     let on = airs::air_of(&room.targets.lights_on, Edge::Wet, p_pa)?;
     let off = airs::air_of(&room.targets.lights_off, Edge::Wet, p_pa)?;
     let share = room.selection.short_circuit.value;
-    Ok(models
+    models
         .iter()
         .map(|code| {
-            let model = compiled.model(code);
+            let model = machines::record(&catalog.dehumidifiers, code, "selection")?;
             let rated = model.ratings.first();
-            ModelCapacity {
+            Ok(ModelCapacity {
                 code: code.clone(),
                 rated_kg_per_s: rated.map_or(0.0, |r| r.removal_kg_per_s),
                 rated_at: rated.map_or_else(String::new, |r| r.standard.word().to_owned()),
                 lights_on: moment(model, on, share),
                 lights_off: moment(model, off, share),
-            }
+            })
         })
-        .collect())
+        .collect()
 }
 
 /// One unit in this room air.

@@ -59,19 +59,21 @@ fn changes() -> [(Text, Change); 7] {
 }
 
 /// Tries each measure that the room gives occasion for, one at a time.
+///
+/// - `before`: drawn days that hold without any
 pub(super) fn tried(
     room: &Room,
     catalog: &Catalog,
     set: &UnitSet,
     draws: &[Draw],
     rule: HoldRule,
+    before: usize,
 ) -> Result<Vec<Measure>, JobError> {
     let with = |room: &Room| -> Result<Judged, JobError> {
         let models = set.groups().iter().map(|(m, _)| m.as_str());
         let compiled = Compiled::new(room, catalog, models, counted(room))?;
         judge(&compiled, set, draws, rule)
     };
-    let before = with(room)?.held_days;
     changes()
         .into_iter()
         .filter_map(|(what, change)| change(room).map(|changed| (what, changed)))

@@ -2,11 +2,13 @@
 //!
 //! Models are screened by what they take at room air; counts near the screen's
 //! answer are simulated over all draws until enough drawn days hold. Units
-//! that are already in the room are judged the same way.
+//! that are already in the room are judged the same way. A first look
+//! simulates less, and says so.
 
 mod capacity;
 mod checks;
 mod errands;
+mod first_look;
 mod measures;
 mod workings;
 
@@ -23,7 +25,7 @@ use crate::cooling::CoilWaterCounts;
 use crate::error::JobError;
 use crate::load::Load;
 use crate::progress::{Effort, Progress};
-use crate::simulate::{HoldRule, Judged, judge};
+use crate::simulate::{HoldRule, Judged, Runs, Start};
 use crate::uncertain::Draw;
 use crate::units::UnitSet;
 use crate::zone::{Circumstances, Compiled};
@@ -42,10 +44,11 @@ pub struct Candidate {
     /// The drawn days.
     pub judged: Judged,
     /// The drawn days with no credit for the water of cooling coils; `None`
-    /// without cooling.
+    /// without cooling, and at a first look if they do not count.
     pub without_coil_water: Option<Judged>,
-    /// The drawn days with the largest unit out.
-    pub one_unit_out: Judged,
+    /// The drawn days with the largest unit out; `None` at a first look, unless
+    /// a spare is asked for.
+    pub one_unit_out: Option<Judged>,
     /// First cost, if all its models have a price.
     pub first_cost: Option<f64>,
     /// First cost and [`COST_YEARS`] of the units' electricity, if both prices
@@ -89,7 +92,8 @@ pub struct Selection {
     pub candidates: Vec<Candidate>,
     /// What they are ordered by.
     pub ordered_by: OrderedBy,
-    /// The set to install: the best that meets what the room asks for.
+    /// The set to install: the best that meets what the room asks for. A first
+    /// look searches for none where the units present meet it.
     pub chosen: Option<Candidate>,
     /// The next best that meets it.
     pub runner_up: Option<Candidate>,
@@ -100,7 +104,8 @@ pub struct Selection {
     /// The spare that the room asks for.
     pub spare: Spare,
     /// The chosen set with one unit fewer, and with a spare asked for one more
-    /// of them out: what shows which moment binds.
+    /// of them out: what shows which moment binds. `None` at a first look, which
+    /// takes the moment from the hardest days alone.
     pub one_fewer: Option<Judged>,
     /// The period in which one unit fewer fails most.
     pub binding: Option<Period>,
@@ -110,6 +115,8 @@ pub struct Selection {
     pub measures: Vec<Measure>,
     /// What to measure, and how many units it decides.
     pub errands: Vec<Errand>,
+    /// Room-days simulated for sets and measures, those to settle included.
+    pub room_days: usize,
     /// How the numbers came about.
     pub workings: Vec<Working>,
     /// Judgements.
@@ -123,6 +130,12 @@ impl Selection {
             Spare::None => "one unit fewer",
             Spare::OneUnitOut => "one unit fewer and one out",
         }
+    }
+
+    /// Whether sets to install were searched for.
+    pub fn searched(&self) -> bool {
+        let present_meets = self.present.as_ref().is_some_and(|p| p.meets);
+        !(self.effort == Effort::Preview && present_meets)
     }
 
     /// The set that the room has or shall have: what is there, else what was
@@ -147,33 +160,100 @@ pub fn choose(
     effort: Effort,
     progress: &dyn Progress,
 ) -> Result<Selection, JobError> {
-    let rule = HoldRule::DEFAULT;
     let models = models(room, catalog);
+    let capacities = capacity::at_room_air(room, catalog, &models)?;
+    let found = match effort {
+        Effort::Preview => first_look::look(room, load, catalog, &capacities, progress)?,
+        Effort::Draft | Effort::Full => whole(room, load, catalog, &capacities, progress)?,
+    };
+    let mut selection = Selection {
+        effort,
+        rule: HoldRule::DEFAULT,
+        days_to_hold: room.selection.days_to_hold.value,
+        coil_credit: room.selection.coil_credit.value,
+        spare: room.selection.spare.value,
+        workings: Vec::new(),
+        capacities,
+        candidates: found.candidates,
+        ordered_by: found.ordered_by,
+        chosen: found.chosen,
+        runner_up: found.runner_up,
+        one_fewer: found.one_fewer,
+        binding: found.binding,
+        present: found.present,
+        measures: found.measures,
+        errands: found.errands,
+        room_days: found.room_days,
+        findings: Vec::new(),
+    };
+    // Of the models that matter; the others can be asked for by naming them.
+    let set = selection.design_set();
+    let runner_up = selection.runner_up.as_ref().map(|c| &c.judged.units);
+    let shown: Vec<&ModelCapacity> = selection
+        .capacities
+        .iter()
+        .filter(|c| {
+            set.models()
+                .chain(runner_up.iter().flat_map(|u| u.models()))
+                .any(|m| m == c.code)
+        })
+        .collect();
+    selection.workings = workings::workings(room, load, catalog, &shown);
+    selection.findings = checks::findings(room, load, catalog, &selection);
+    Ok(selection)
+}
+
+/// What a search found.
+struct Found {
+    present: Option<Candidate>,
+    candidates: Vec<Candidate>,
+    ordered_by: OrderedBy,
+    chosen: Option<Candidate>,
+    runner_up: Option<Candidate>,
+    one_fewer: Option<Judged>,
+    binding: Option<Period>,
+    measures: Vec<Measure>,
+    errands: Vec<Errand>,
+    room_days: usize,
+}
+
+/// All of the work.
+fn whole(
+    room: &Room,
+    load: &Load,
+    catalog: &Catalog,
+    capacities: &[ModelCapacity],
+    progress: &dyn Progress,
+) -> Result<Found, JobError> {
+    let rule = HoldRule::DEFAULT;
     let all_models = || {
-        models
+        capacities
             .iter()
-            .map(String::as_str)
+            .map(|c| c.code.as_str())
             .chain(present_models(room))
     };
     let compiled = Compiled::new(room, catalog, all_models(), Circumstances::DESIGN)?;
-    let no_coil = Compiled::new(
-        room,
-        catalog,
-        all_models(),
-        Circumstances {
-            coil_water: CoilWaterCounts::No,
-            ..Circumstances::DESIGN
-        },
-    )?;
+    let no_coil = match room.cooling.is_empty() {
+        true => None,
+        false => {
+            let now = Circumstances {
+                coil_water: CoilWaterCounts::No,
+                ..Circumstances::DESIGN
+            };
+            Some(Compiled::new(room, catalog, all_models(), now)?)
+        }
+    };
     let trial = Trial {
         room,
-        compiled: &compiled,
-        no_coil: (!room.cooling.is_empty()).then_some(&no_coil),
+        catalog,
+        runs: Runs::new(&compiled, &load.draws, Start::Own),
+        no_coil: no_coil
+            .as_ref()
+            .map(|c| Runs::new(c, &load.draws, Start::Own)),
         draws: &load.draws,
         rule,
     };
 
-    let capacities = capacity::at_room_air(room, &compiled, &models)?;
     let present = match present_set(room) {
         Some(set) => Some(trial.candidate(&set)?),
         None => None,
@@ -188,7 +268,7 @@ pub fn choose(
         capacities.len(),
         capacities.len() + 2,
     )?;
-    candidates.extend(trial.mixes(&candidates, &capacities)?);
+    candidates.extend(trial.mixes(&candidates, capacities)?);
     let ordered_by = order(room, &mut candidates);
 
     let mut meeting = candidates.iter().filter(|c| c.meets);
@@ -212,47 +292,31 @@ pub fn choose(
         .or_else(|| one_fewer.as_ref().map(|j| j.units.clone()))
         .filter(|set| 0 < set.count());
     let measures = match just_short {
-        Some(set) => measures::tried(room, catalog, &set, &load.draws, rule)?,
+        Some(set) => {
+            let before = trial.counted(&set)?.held_days;
+            measures::tried(room, catalog, &set, &load.draws, rule, before)?
+        }
         None => Vec::new(),
     };
     let errands = match &chosen {
         Some(c) => errands::errands(&trial, c, room, load)?,
         None => Vec::new(),
     };
-    let mut selection = Selection {
-        effort,
-        rule,
-        days_to_hold: room.selection.days_to_hold.value,
-        coil_credit: room.selection.coil_credit.value,
-        spare: room.selection.spare.value,
-        workings: Vec::new(),
-        capacities,
+    let tried: usize = measures.iter().map(|m| 2 * m.after.days).sum();
+    let with_coil = trial.runs.room_days();
+    let without = trial.no_coil.as_ref().map_or(0, Runs::room_days);
+    Ok(Found {
+        room_days: with_coil + without + tried,
+        present,
         candidates,
         ordered_by,
         chosen,
         runner_up,
         one_fewer,
         binding,
-        present,
         measures,
         errands,
-        findings: Vec::new(),
-    };
-    // Of the models that matter; the others can be asked for by naming them.
-    let set = selection.design_set();
-    let runner_up = selection.runner_up.as_ref().map(|c| &c.judged.units);
-    let shown: Vec<&ModelCapacity> = selection
-        .capacities
-        .iter()
-        .filter(|c| {
-            set.models()
-                .chain(runner_up.iter().flat_map(|u| u.models()))
-                .any(|m| m == c.code)
-        })
-        .collect();
-    selection.workings = workings::workings(room, load, &compiled, &shown);
-    selection.findings = checks::findings(room, load, catalog, &selection);
-    Ok(selection)
+    })
 }
 
 /// Whether any humidity is to be held.
@@ -298,8 +362,9 @@ pub fn present_set(room: &Room) -> Option<UnitSet> {
 /// What sets of units are tried on.
 pub(crate) struct Trial<'a> {
     room: &'a Room,
-    compiled: &'a Compiled<'a>,
-    no_coil: Option<&'a Compiled<'a>>,
+    catalog: &'a Catalog,
+    runs: Runs<'a>,
+    no_coil: Option<Runs<'a>>,
     draws: &'a [Draw],
     rule: HoldRule,
 }
@@ -307,14 +372,14 @@ pub(crate) struct Trial<'a> {
 impl Trial<'_> {
     /// The drawn days of a set under the room's wish for coil credit.
     pub(crate) fn counted(&self, set: &UnitSet) -> Result<Judged, JobError> {
-        judge(self.counting(), set, self.draws, self.rule)
+        self.counting().judge(set, self.rule)
     }
 
     /// The room under its wish for coil credit.
-    fn counting(&self) -> &Compiled<'_> {
-        match (self.room.selection.coil_credit.value, self.no_coil) {
+    fn counting(&self) -> &Runs<'_> {
+        match (self.room.selection.coil_credit.value, &self.no_coil) {
             (CoilCredit::None, Some(no_coil)) => no_coil,
-            _ => self.compiled,
+            _ => &self.runs,
         }
     }
 
@@ -325,9 +390,9 @@ impl Trial<'_> {
         const PLAIN_FAILURE: f64 = 0.25;
         let wanted = self.room.selection.days_to_hold.value;
         let stride = self.draws.len().div_ceil(FIRST_LOOK).max(1);
-        let few: Vec<Draw> = self.draws.iter().copied().step_by(stride).collect();
-        let compiled = self.counting();
-        if judge(compiled, set, &few, self.rule)?.held_share() < wanted - PLAIN_FAILURE {
+        let few: Vec<usize> = (0..self.draws.len()).step_by(stride).collect();
+        let first = self.counting().judge_some(set, &few, self.rule)?;
+        if first.held_share() < wanted - PLAIN_FAILURE {
             return Ok(false);
         }
         Ok(wanted <= self.counted(set)?.held_share())
@@ -335,46 +400,27 @@ impl Trial<'_> {
 
     /// A set that meets, with one unit fewer: under the same test that it met.
     fn one_fewer(&self, candidate: &Candidate) -> Result<Judged, JobError> {
-        match self.room.selection.spare.value {
-            Spare::None => Ok(candidate.one_unit_out.clone()),
-            Spare::OneUnitOut => {
-                let out = &candidate.one_unit_out.units;
-                self.counted(&without_largest(self.compiled, out))
-            }
+        let mut fewer = without_largest(self.catalog, &candidate.judged.units);
+        if self.room.selection.spare.value == Spare::OneUnitOut {
+            fewer = without_largest(self.catalog, &fewer);
         }
+        self.counted(&fewer)
     }
 
     fn candidate(&self, set: &UnitSet) -> Result<Candidate, JobError> {
-        let judged = judge(self.compiled, set, self.draws, self.rule)?;
-        let without_coil_water = match self.no_coil {
-            Some(no_coil) => Some(judge(no_coil, set, self.draws, self.rule)?),
+        let judged = self.runs.judge(set, self.rule)?;
+        let without_coil_water = match &self.no_coil {
+            Some(no_coil) => Some(no_coil.judge(set, self.rule)?),
             None => None,
         };
-        let one_unit_out = self.counted(&without_largest(self.compiled, set))?;
-        let wanted = self.room.selection.days_to_hold.value;
-        let counts = match (self.room.selection.coil_credit.value, &without_coil_water) {
-            (CoilCredit::None, Some(without)) => without.held_share(),
-            _ => judged.held_share(),
-        };
-        let spare_holds = match self.room.selection.spare.value {
-            Spare::None => true,
-            Spare::OneUnitOut => wanted <= one_unit_out.held_share(),
-        };
-        let first_cost = first_cost(self.room, self.compiled, set);
-        let cost_over_years =
-            first_cost
-                .zip(self.room.site.tariff_per_j.as_ref())
-                .map(|(cost, tariff)| {
-                    cost + COST_YEARS * 365.0 * judged.units_j_per_day.likely * tariff.value
-                });
-        Ok(Candidate {
-            meets: wanted <= counts && spare_holds,
+        let one_unit_out = self.counted(&without_largest(self.catalog, set))?;
+        Ok(weighed(
+            self.room,
+            self.catalog,
             judged,
             without_coil_water,
-            one_unit_out,
-            first_cost,
-            cost_over_years,
-        })
+            Some(one_unit_out),
+        ))
     }
 
     /// The fewest units of one model that meet what the room asks for; else
@@ -467,11 +513,44 @@ impl Trial<'_> {
     }
 }
 
+/// Judged days with what speaks for and against them besides.
+///
+/// - `one_unit_out`: asked for where the room asks for a spare
+fn weighed(
+    room: &Room,
+    catalog: &Catalog,
+    judged: Judged,
+    without_coil_water: Option<Judged>,
+    one_unit_out: Option<Judged>,
+) -> Candidate {
+    let wanted = room.selection.days_to_hold.value;
+    let counts = match (room.selection.coil_credit.value, &without_coil_water) {
+        (CoilCredit::None, Some(without)) => without.held_share(),
+        _ => judged.held_share(),
+    };
+    let spare_holds = match room.selection.spare.value {
+        Spare::None => true,
+        Spare::OneUnitOut => one_unit_out
+            .as_ref()
+            .is_some_and(|out| wanted <= out.held_share()),
+    };
+    let costs = Costs::of(room, catalog, &judged.units, judged.units_j_per_day.likely);
+    Candidate {
+        meets: wanted <= counts && spare_holds,
+        judged,
+        without_coil_water,
+        one_unit_out,
+        first_cost: costs.first_cost,
+        cost_over_years: costs.over_years,
+    }
+}
+
 /// The set without one unit of its largest model.
-fn without_largest(compiled: &Compiled<'_>, set: &UnitSet) -> UnitSet {
+fn without_largest(catalog: &Catalog, set: &UnitSet) -> UnitSet {
     let rated = |code: &str| {
-        let model = compiled.model(code);
-        model.ratings.first().map_or(0.0, |r| r.removal_kg_per_s)
+        let model = catalog.dehumidifiers.get(code);
+        let rating = model.and_then(|m| m.ratings.first());
+        rating.map_or(0.0, |r| r.removal_kg_per_s)
     };
     set.groups()
         .iter()
@@ -479,8 +558,59 @@ fn without_largest(compiled: &Compiled<'_>, set: &UnitSet) -> UnitSet {
         .map_or(UnitSet::EMPTY, |(largest, _)| set.without_one(largest))
 }
 
+/// What sets are ordered by.
+#[derive(Clone, Copy, Debug)]
+struct Costs {
+    first_cost: Option<f64>,
+    over_years: Option<f64>,
+    units_j_per_day: f64,
+}
+
+impl Costs {
+    fn of(room: &Room, catalog: &Catalog, set: &UnitSet, units_j_per_day: f64) -> Self {
+        let first_cost = first_cost(room, catalog, set);
+        let over_years = first_cost
+            .zip(room.site.tariff_per_j.as_ref())
+            .map(|(cost, tariff)| cost + COST_YEARS * 365.0 * units_j_per_day * tariff.value);
+        Self {
+            first_cost,
+            over_years,
+            units_j_per_day,
+        }
+    }
+
+    /// What all of these have.
+    fn known_of(all: impl Iterator<Item = Self> + Clone) -> OrderedBy {
+        if all.clone().all(|c| c.over_years.is_some()) {
+            OrderedBy::CostOverYears
+        } else if all.clone().all(|c| c.first_cost.is_some()) {
+            OrderedBy::FirstCost
+        } else {
+            OrderedBy::Electricity
+        }
+    }
+
+    fn by(&self, by: OrderedBy) -> f64 {
+        match by {
+            OrderedBy::CostOverYears => self.over_years.unwrap_or(f64::INFINITY),
+            OrderedBy::FirstCost => self.first_cost.unwrap_or(f64::INFINITY),
+            OrderedBy::Electricity => self.units_j_per_day,
+        }
+    }
+}
+
+impl From<&Candidate> for Costs {
+    fn from(c: &Candidate) -> Self {
+        Self {
+            first_cost: c.first_cost,
+            over_years: c.cost_over_years,
+            units_j_per_day: c.judged.units_j_per_day.likely,
+        }
+    }
+}
+
 /// First cost of a set: the room's prices stand above the records'.
-fn first_cost(room: &Room, compiled: &Compiled<'_>, set: &UnitSet) -> Option<f64> {
+fn first_cost(room: &Room, catalog: &Catalog, set: &UnitSet) -> Option<f64> {
     set.groups()
         .iter()
         .map(|(code, count)| {
@@ -489,9 +619,8 @@ fn first_cost(room: &Room, compiled: &Compiled<'_>, set: &UnitSet) -> Option<f64
                 .prices
                 .iter()
                 .find(|p| p.model.value == *code);
-            let one = surveyed
-                .map(|p| p.first_cost.value)
-                .or(compiled.model(code).first_cost)?;
+            let recorded = || catalog.dehumidifiers.get(code)?.first_cost;
+            let one = surveyed.map(|p| p.first_cost.value).or_else(recorded)?;
             Some(one * f64::from(*count))
         })
         .sum()
@@ -500,19 +629,8 @@ fn first_cost(room: &Room, compiled: &Compiled<'_>, set: &UnitSet) -> Option<f64
 /// Orders candidates: those that meet the wish first, then by cost if all have
 /// one, else by electricity; equal ones by fewer units.
 fn order(room: &Room, candidates: &mut [Candidate]) -> OrderedBy {
-    let all = |has: fn(&Candidate) -> bool| candidates.iter().filter(|c| c.meets).all(has);
-    let by = if all(|c| c.cost_over_years.is_some()) {
-        OrderedBy::CostOverYears
-    } else if all(|c| c.first_cost.is_some()) {
-        OrderedBy::FirstCost
-    } else {
-        OrderedBy::Electricity
-    };
-    let key = |c: &Candidate| match by {
-        OrderedBy::CostOverYears => c.cost_over_years.unwrap_or(f64::INFINITY),
-        OrderedBy::FirstCost => c.first_cost.unwrap_or(f64::INFINITY),
-        OrderedBy::Electricity => c.judged.units_j_per_day.likely,
-    };
+    let by = Costs::known_of(candidates.iter().filter(|c| c.meets).map(Costs::from));
+    let key = |c: &Candidate| Costs::from(c).by(by);
     let credit = room.selection.coil_credit.value;
     candidates.sort_by(|a, b| {
         b.meets

@@ -1,7 +1,7 @@
 //! How capacity at room air and the screened count came about.
 
 use air::MoistAir;
-use equipment::FilterState;
+use equipment::{Catalog, FilterState};
 use quantity::{Dim, Equation, Input, Source, Value, Working};
 use room::{Period, Room};
 
@@ -9,14 +9,13 @@ use super::capacity::ModelCapacity;
 use crate::airs;
 use crate::finding::when;
 use crate::load::{Load, water_of_all_sources};
-use crate::zone::Compiled;
 
 /// For each model: removal, power and discharge at room air by its record, and
 /// the count of the screen.
 pub(super) fn workings(
     room: &Room,
     load: &Load,
-    compiled: &Compiled<'_>,
+    catalog: &Catalog,
     capacities: &[&ModelCapacity],
 ) -> Vec<Working> {
     let p_pa = airs::pressure_pa(&room.site);
@@ -26,7 +25,9 @@ pub(super) fn workings(
             continue;
         }
         for &capacity in capacities {
-            let model = compiled.model(&capacity.code);
+            let Some(model) = catalog.dehumidifiers.get(&capacity.code) else {
+                continue;
+            };
             let moment = capacity.at(period);
             // The air that the unit breathes: the room's wet edge with the share
             // of its own discharge.

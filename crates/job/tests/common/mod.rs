@@ -76,16 +76,16 @@ impl Sheet {
         read(&self.0)
     }
 
-    /// Its load at a first look.
+    /// Its load over few draws.
     pub(crate) fn load(&self) -> Load {
-        load::hourly(&self.room(), Effort::Preview).unwrap()
+        load::hourly(&self.room(), Effort::Draft).unwrap()
     }
 
-    /// Its selection at a first look.
+    /// Its selection over few draws.
     pub(crate) fn selection(&self) -> Selection {
         let room = self.room();
-        let load = load::hourly(&room, Effort::Preview).unwrap();
-        selection::choose(&room, &load, catalog(), Effort::Preview, &Silent).unwrap()
+        let load = load::hourly(&room, Effort::Draft).unwrap();
+        selection::choose(&room, &load, catalog(), Effort::Draft, &Silent).unwrap()
     }
 }
 

@@ -36,6 +36,8 @@ pub struct CoolingAxes {
     /// Outdoor dry bulbs, rising; one for a machine that does not feel them
     /// \[°C\].
     pub outdoor_c: Vec<f64>,
+    /// Halvings of the search for the driest air from which a coil condenses.
+    pub kink_halvings: u32,
 }
 
 impl CoolingAxes {
@@ -51,6 +53,23 @@ impl CoolingAxes {
             dry_bulbs: 51,
             humidities: 49,
             outdoor_c,
+            kink_halvings: 50,
+        }
+    }
+
+    /// The same range by a tenth of the nodes, for a first look: 1.25 K apart,
+    /// a quarter of the humidities.
+    ///
+    /// - `setpoint_c`: \[°C\]
+    /// - `outdoor_c`: outdoor dry bulbs, rising \[°C\]
+    pub const fn coarse_around(setpoint_c: f64, outdoor_c: Vec<f64>) -> Self {
+        Self {
+            first_dry_bulb_c: setpoint_c - 10.0,
+            dry_bulb_step_k: 1.25,
+            dry_bulbs: 21,
+            humidities: 13,
+            outdoor_c,
+            kink_halvings: 14,
         }
     }
 }
@@ -182,12 +201,20 @@ impl CoolingTable {
             for i in 0..dry_bulb.nodes() {
                 let t_c = dry_bulb.node(i);
                 let saturated = saturation_humidity_ratio(t_c, pressure_pa) * (1.0 - 1e-9);
-                let kink = find_kink(saturated, |w| machine(t_c, w, outdoor_c));
+                let kink = find_kink(saturated, axes.kink_halvings, |w| {
+                    machine(t_c, w, outdoor_c)
+                });
                 kinks.push(kink);
+                // A coil that is never wet has all its nodes in one place.
+                let mut before: Option<(f64, CoolingPoint)> = None;
                 for j in 0..wetness.nodes() {
                     let w =
                         (kink.humidity_ratio + wetness.node(j) * kink.to_saturation).min(saturated);
-                    let mut point = machine(t_c, w, outdoor_c);
+                    let mut point = match before {
+                        Some((same, point)) if same == w => point,
+                        _ => machine(t_c, w, outdoor_c),
+                    };
+                    before = Some((w, point));
                     if j == 0 {
                         point.latent_w = 0.0;
                     }
@@ -205,6 +232,43 @@ impl CoolingTable {
             kinks: kinks.into(),
             nodes: nodes.into(),
             data: data.into(),
+        })
+    }
+
+    /// One table of several that differ in their outdoor dry bulbs alone.
+    ///
+    /// - `parts`: rising in outdoor dry bulb
+    ///
+    /// # Errors
+    /// [`TableError::Axis`] for none, for other nodes or another pressure, and
+    /// for outdoor dry bulbs that do not rise.
+    pub fn stacked<'a>(parts: impl IntoIterator<Item = &'a Self>) -> Result<Self, TableError> {
+        const WRONG: TableError = TableError::Axis {
+            axis: "outdoor dry bulb",
+        };
+        let mut parts = parts.into_iter();
+        let first = parts.next().ok_or(WRONG)?;
+        let (mut outdoor_c, mut kinks) = (first.outdoor_c.to_vec(), first.kinks.to_vec());
+        let (mut nodes, mut data) = (first.nodes.to_vec(), first.data.to_vec());
+        for part in parts {
+            let same = part.dry_bulb == first.dry_bulb
+                && part.wetness == first.wetness
+                && part.pressure_pa == first.pressure_pa;
+            let rises = outdoor_c.last() < part.outdoor_c.first();
+            if !(same && rises) {
+                return Err(WRONG);
+            }
+            outdoor_c.extend(&part.outdoor_c);
+            kinks.extend(&part.kinks);
+            nodes.extend(&part.nodes);
+            data.extend(&part.data);
+        }
+        Ok(Self {
+            outdoor_c: outdoor_c.into(),
+            kinks: kinks.into(),
+            nodes: nodes.into(),
+            data: data.into(),
+            ..*first
         })
     }
 
@@ -317,7 +381,7 @@ const NOT_A_NUMBER: CoolingPoint = CoolingPoint {
 };
 
 /// The driest air from which the coil still condenses, by bisection.
-fn find_kink(saturated: f64, mut at: impl FnMut(f64) -> CoolingPoint) -> Kink {
+fn find_kink(saturated: f64, halvings: u32, mut at: impl FnMut(f64) -> CoolingPoint) -> Kink {
     let mut wet = |w: f64| {
         let point = at(w);
         point.latent_w > DRY_SHARE * point.gross_sensible_w.abs()
@@ -326,7 +390,7 @@ fn find_kink(saturated: f64, mut at: impl FnMut(f64) -> CoolingPoint) -> Kink {
         0.0
     } else if wet(saturated) {
         let (mut low, mut high) = (DRIEST.min(0.5 * saturated), saturated);
-        for _ in 0..50 {
+        for _ in 0..halvings {
             let middle = 0.5 * (low + high);
             if wet(middle) {
                 high = middle;

@@ -37,6 +37,17 @@ pub struct RemovalAxes {
     pub rel_humidities: usize,
 }
 
+impl RemovalAxes {
+    /// The default with half its humidities, for a first look; the temperatures
+    /// at which a machine stops stand where they do in the default.
+    pub const COARSE: Self = Self {
+        first_dry_bulb_c: 0.0,
+        dry_bulb_step_k: 1.0,
+        dry_bulbs: 46,
+        rel_humidities: 21,
+    };
+}
+
 impl Default for RemovalAxes {
     /// 0 to 45 °C by 1 K, relative humidity by 0.025.
     fn default() -> Self {
@@ -90,29 +101,38 @@ impl RemovalTable {
         pressure_pa: f64,
         filter: FilterState,
     ) -> Result<Self, TableError> {
-        Self::tabulate(
-            RemovalAxes::default(),
-            pressure_pa,
-            |dry_bulb_c, rel_humidity| {
-                let Ok(inlet) = MoistAir::from_rel_humidity(dry_bulb_c, rel_humidity, pressure_pa)
-                else {
-                    // Refused by `tabulate`, which knows where.
-                    return NOT_A_NUMBER;
-                };
-                let output = model.at(inlet, filter);
-                RemovalPoint {
-                    removal_kg_per_s: output.removal_kg_per_s,
-                    power_w: output.power_w,
-                    drained_heat_w: output.power_w - output.net_heat_to_room_w,
-                    dry_air_kg_per_s: output.dry_air_kg_per_s,
-                    data: match output.data {
-                        Data::Inside => PointData::Inside,
-                        Data::Beyond { .. } => PointData::Beyond,
-                        Data::Frosting { .. } => PointData::Frosting,
-                    },
-                }
-            },
-        )
+        Self::compile_at(RemovalAxes::default(), model, pressure_pa, filter)
+    }
+
+    /// As [`RemovalTable::compile`], at nodes of choice.
+    ///
+    /// # Errors
+    /// [`TableError`] for impossible axes or pressure.
+    pub fn compile_at(
+        axes: RemovalAxes,
+        model: &Model,
+        pressure_pa: f64,
+        filter: FilterState,
+    ) -> Result<Self, TableError> {
+        Self::tabulate(axes, pressure_pa, |dry_bulb_c, rel_humidity| {
+            let Ok(inlet) = MoistAir::from_rel_humidity(dry_bulb_c, rel_humidity, pressure_pa)
+            else {
+                // Refused by `tabulate`, which knows where.
+                return NOT_A_NUMBER;
+            };
+            let output = model.at(inlet, filter);
+            RemovalPoint {
+                removal_kg_per_s: output.removal_kg_per_s,
+                power_w: output.power_w,
+                drained_heat_w: output.power_w - output.net_heat_to_room_w,
+                dry_air_kg_per_s: output.dry_air_kg_per_s,
+                data: match output.data {
+                    Data::Inside => PointData::Inside,
+                    Data::Beyond { .. } => PointData::Beyond,
+                    Data::Frosting { .. } => PointData::Frosting,
+                },
+            }
+        })
     }
 
     /// Asks any function of dry bulb \[°C\] and relative humidity (0 to 1) at

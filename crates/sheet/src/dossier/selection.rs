@@ -15,9 +15,17 @@ pub fn blocks(room: &Room, design: &Design) -> Vec<Block> {
     let mut blocks = vec![
         Block::Heading(Level::One, "Selection".into()),
         Block::Paragraph(reason(room, design)),
+    ];
+    blocks.extend(
+        selection
+            .effort
+            .left_out()
+            .map(|left| Block::Paragraph(left.into())),
+    );
+    blocks.extend([
         Block::Table(candidates(room, selection)),
         Block::Table(models(room, design)),
-    ];
+    ]);
     blocks.extend(measures(selection));
     if !selection.errands.is_empty() {
         blocks.push(Block::Heading(
@@ -32,6 +40,16 @@ pub fn blocks(room: &Room, design: &Design) -> Vec<Block> {
 /// What decides it, in words.
 fn reason(room: &Room, design: &Design) -> Text {
     let s = &design.selection;
+    if let (false, Some(present)) = (s.searched(), &s.present) {
+        let judged = present.counted(s.coil_credit);
+        return Text::from(format!(
+            "The units in the room, {}, hold {} of {} drawn days; no others were looked for ({} simulation).",
+            judged.units.words(),
+            judged.held_days,
+            judged.days,
+            s.effort.word().to_lowercase(),
+        ));
+    }
     let Some(chosen) = &s.chosen else {
         return "None of the sets tried meets what the room asks for; the best ones are listed."
             .into();
@@ -52,20 +70,24 @@ fn reason(room: &Room, design: &Design) -> Text {
             fewer.held_days,
             fewer.days
         ));
-    } else if let (Some(fewer), Some(binding)) = (&s.one_fewer, s.binding) {
-        text = text.words(format!(
-            " With {} {} of {} hold, and most of the others fail {}: that moment decides.",
-            s.one_fewer_words(),
-            fewer.held_days,
-            fewer.days,
-            match binding {
-                roomsim::Period::LightsOn => "with lights on",
-                roomsim::Period::Transition => "just after the lights switch",
-                roomsim::Period::LightsOff => "with lights off",
-            }
-        ));
+    } else if let Some(binding) = s.binding {
+        let when = match binding {
+            roomsim::Period::LightsOn => "with lights on",
+            roomsim::Period::Transition => "just after the lights switch",
+            roomsim::Period::LightsOff => "with lights off",
+        };
+        let fewer = s.one_fewer_words();
+        text = text.words(match &s.one_fewer {
+            Some(judged) => format!(
+                " With {fewer} {} of {} hold, and most of the others fail {when}: that moment decides.",
+                judged.held_days, judged.days
+            ),
+            None if room.light.is_none() => String::new(),
+            None => format!(" With {fewer} most days that fail do so {when}: that moment decides."),
+        });
     }
     match &s.runner_up {
+        None if s.effort.left_out().is_some() => text,
         Some(next) => why_not(text, chosen, next, s.ordered_by),
         None => text.words(" No other set tried meets it."),
     }
@@ -134,7 +156,10 @@ fn candidates(room: &Room, selection: &Selection) -> Table {
             c.without_coil_water
                 .as_ref()
                 .map_or(Cell::NotApplicable, |w| days(w.held_days, w.days)),
-            days(c.one_unit_out.held_days, c.one_unit_out.days),
+            c.one_unit_out.as_ref().map_or_else(
+                || Cell::from("full run"),
+                |out| days(out.held_days, out.days),
+            ),
             Cell::from(Value::new(c.judged.units_j_per_day.likely, Dim::Energy).digits(2)),
             Cell::from(Value::new(c.judged.cooling_shortfall_s.likely, Dim::Duration).digits(2)),
             money(c.first_cost),

@@ -6,11 +6,16 @@ use roomsim::setup::Setup;
 use roomsim::{Outcome, Record};
 
 use super::Seen;
+use crate::progress::Effort;
 use crate::simulate::ONE_DAY;
+use crate::uncertain::Draw;
 use crate::units::UnitSet;
 use crate::zone::{Circumstances, Compiled};
 
-/// The days of a set under all draws.
+/// At a first look, one draw in so many.
+const FIRST_LOOK_STRIDE: usize = 4;
+
+/// The days of a set under all draws, at a first look under some.
 ///
 /// - `edit`: what is changed before each run
 /// - `pick`: what is kept of it
@@ -25,10 +30,18 @@ pub(super) fn again<T: Send>(
     pick: impl Fn(&Setup, &Outcome) -> T + Sync,
 ) -> Option<Vec<T>> {
     let models = set.groups().iter().map(|(m, _)| m.as_str());
+    let now = Circumstances {
+        nodes: seen.load.effort.nodes(),
+        ..now
+    };
     let compiled = Compiled::new(seen.room, seen.catalog, models, now).ok()?;
-    seen.load
-        .draws
-        .par_iter()
+    let stride = match seen.load.effort {
+        Effort::Preview => FIRST_LOOK_STRIDE,
+        Effort::Draft | Effort::Full => 1,
+    };
+    let draws: Vec<&Draw> = seen.load.draws.iter().step_by(stride).collect();
+    draws
+        .into_par_iter()
         .map(|draw| {
             let mut setup = compiled.setup(draw, set, ONE_DAY).ok()?;
             edit(&mut setup);

@@ -110,7 +110,7 @@ fn held_without(
 ) -> Option<(usize, usize)> {
     let set = match seen.room.selection.spare.value {
         Spare::None => &candidate.judged.units,
-        Spare::OneUnitOut => &candidate.one_unit_out.units,
+        Spare::OneUnitOut => &candidate.one_unit_out.as_ref()?.units,
     };
     let factors: Vec<f64> = set
         .models()

@@ -26,7 +26,7 @@ pub(super) fn check(seen: &Seen<'_>) -> Vec<Finding> {
     let selection = seen.selection;
     let asks_for_nothing =
         seen.load.water_kg_per_day.high <= 0.0 || !super::super::asks_for_humidity(seen.room);
-    if selection.chosen.is_some() || asks_for_nothing {
+    if selection.chosen.is_some() || !selection.searched() || asks_for_nothing {
         return Vec::new();
     }
     let wanted = seen.room.selection.days_to_hold.value;
@@ -41,10 +41,9 @@ pub(super) fn check(seen: &Seen<'_>) -> Vec<Finding> {
         Some(best) => {
             let whole = best.counted(credit);
             // Where the set itself holds, it is the spare that is missing.
-            let (judged, when) = if wanted <= whole.held_share() {
-                (&best.one_unit_out, " with one unit out")
-            } else {
-                (whole, "")
+            let (judged, when) = match &best.one_unit_out {
+                Some(out) if wanted <= whole.held_share() => (out, " with one unit out"),
+                _ => (whole, ""),
             };
             (
                 Text::from(format!(
