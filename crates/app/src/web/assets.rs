@@ -30,6 +30,11 @@ const FILES: &[(&str, &str, &[u8])] = &[
         include_bytes!("assets/dossier.js"),
     ),
     (
+        "survey.js",
+        "text/javascript; charset=utf-8",
+        include_bytes!("assets/survey.js"),
+    ),
+    (
         "plan.js",
         "text/javascript; charset=utf-8",
         include_bytes!("assets/plan.js"),

@@ -7,6 +7,7 @@ mod jobs;
 mod machines;
 mod plan;
 mod sheets;
+mod survey;
 
 use std::sync::Arc;
 
@@ -23,5 +24,6 @@ pub(super) fn routes() -> Router<Arc<App>> {
         .merge(dossier::routes())
         .merge(air::routes())
         .merge(machines::routes())
+        .merge(survey::routes())
         .merge(choices::routes())
 }

@@ -103,6 +103,10 @@ impl JobFolder {
             .lock()
             .unwrap_or_else(std::sync::PoisonError::into_inner);
         let now = self.read(file)?;
+        if now.text == text {
+            // Sent twice, or by two who agree.
+            return Ok(now);
+        }
         if now.hash != base_hash {
             return Err(Refused::Stale(Box::new(Stale {
                 file: file
@@ -111,9 +115,6 @@ impl JobFolder {
                 yours: text.to_owned(),
                 on_disk: now.text,
             })));
-        }
-        if now.text == text {
-            return Ok(now);
         }
         if file.exists() {
             self.keep_copy(file, &now)?;
