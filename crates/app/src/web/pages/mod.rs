@@ -3,6 +3,7 @@
 mod air;
 mod choices;
 mod dossier;
+mod findings;
 mod jobs;
 mod machines;
 mod plan;
@@ -25,5 +26,6 @@ pub(super) fn routes() -> Router<Arc<App>> {
         .merge(air::routes())
         .merge(machines::routes())
         .merge(survey::routes())
+        .merge(findings::routes())
         .merge(choices::routes())
 }

@@ -5,13 +5,14 @@ use std::net::IpAddr;
 use std::sync::Arc;
 
 use axum::extract::{Request, State};
-use axum::http::{HeaderMap, Method, StatusCode, header};
+use axum::http::{HeaderMap, HeaderValue, Method, StatusCode, header};
 use axum::middleware::Next;
 use axum::response::{IntoResponse, Redirect, Response};
 use maud::html;
 
 use super::super::app::App;
 use super::super::gate::Session;
+use super::super::store::LARGEST;
 use super::super::view::layout;
 
 /// Address of the other end of the connection.
@@ -58,6 +59,38 @@ pub(super) async fn own_page(
             p { "This did not come from a page of this program, so nothing was done." }
         };
         return (StatusCode::FORBIDDEN, layout::bare("Not taken", &body)).into_response();
+    }
+    next.run(request).await
+}
+
+/// Largest form \[bytes\].
+pub(super) const FORM: usize = 256 * 1024;
+
+/// What says of itself that it is too large is refused before it is read.
+pub(super) async fn not_too_large(request: Request, next: Next) -> Response {
+    let headers = request.headers();
+    let said = text(headers, header::CONTENT_LENGTH).and_then(|l| l.parse::<u64>().ok());
+    let is_upload =
+        text(headers, header::CONTENT_TYPE).is_some_and(|t| t.starts_with("multipart/"));
+    let most = if is_upload {
+        LARGEST + 1024 * 1024
+    } else {
+        FORM
+    };
+    if said.is_some_and(|bytes| most as u64 <= bytes) {
+        let body = html! {
+            h1 { "Too large" }
+            p { "What was sent is larger than this page takes; nothing was done. A form may have 256 kB, a zip 100 MB." }
+        };
+        let mut response = (
+            StatusCode::PAYLOAD_TOO_LARGE,
+            layout::bare("Too large", &body),
+        )
+            .into_response();
+        response
+            .headers_mut()
+            .insert(header::CONNECTION, HeaderValue::from_static("close"));
+        return response;
     }
     next.run(request).await
 }

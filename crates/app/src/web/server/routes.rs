@@ -18,8 +18,6 @@ use super::super::refused::Refused;
 use super::super::{api, assets, pages};
 use super::{guard, headers, panic};
 
-/// Largest form; what takes more sets its own limit.
-const FORM: usize = 256 * 1024;
 /// Longest time for the body of a request to arrive.
 const BODY: Duration = Duration::from_secs(60);
 
@@ -41,9 +39,10 @@ pub(super) fn routes(app: &Arc<App>) -> Router {
                 .layer(CatchPanicLayer::custom(panic::answer))
                 .layer(from_fn_with_state(app.clone(), guard::own_name))
                 .layer(from_fn_with_state(app.clone(), guard::own_page))
+                .layer(from_fn(guard::not_too_large))
                 .layer(CompressionLayer::new())
                 .layer(RequestBodyDeadlineLayer::new(BODY))
-                .layer(DefaultBodyLimit::max(FORM)),
+                .layer(DefaultBodyLimit::max(guard::FORM)),
         )
 }
 

@@ -124,7 +124,7 @@ impl JobFolder {
     }
 
     /// Copies are numbered upwards; the oldest beyond [`COPIES`] go.
-    fn keep_copy(&self, file: &Path, version: &Version) -> Result<(), Refused> {
+    pub(super) fn keep_copy(&self, file: &Path, version: &Version) -> Result<(), Refused> {
         let name = file
             .file_name()
             .map_or_else(String::new, |n| n.to_string_lossy().into_owned());

@@ -20,7 +20,7 @@ pub(crate) struct Jobs {
 }
 
 /// Folder inside the root in which archived jobs lie.
-const ARCHIVE: &str = "archive";
+pub(super) const ARCHIVE: &str = "archive";
 
 impl Jobs {
     /// Opens a folder of jobs, or one job folder, and holds it.
