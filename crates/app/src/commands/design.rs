@@ -10,6 +10,7 @@ use sheet::dossier::{self, Workings};
 use crate::Verdict;
 use crate::cli::{Paper, Shown};
 use crate::files;
+use crate::json;
 use crate::out;
 use crate::project::{Project, code_of, room_files};
 use crate::results::DesignResult;
@@ -98,7 +99,7 @@ fn one(
 
     let report = dossier::dossier(room, &project.catalog, &design, units, Workings::Appended);
     let pdf = sheet::pdf::pdf(&report, paper(asked.paper, units))?;
-    let numbers = serde_json::to_string_pretty(&DesignResult::new(&room.name.value, &design))?;
+    let numbers = json::text(&DesignResult::new(&room.name.value, &design))?;
     let mut outputs = vec![
         ("dossier.pdf".to_owned(), pdf),
         (
