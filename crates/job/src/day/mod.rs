@@ -7,7 +7,7 @@
 mod checks;
 
 use equipment::Catalog;
-use quantity::{Band, Finding};
+use quantity::{Band, Dim, Finding, Text, Value};
 use rayon::prelude::*;
 use room::{Room, UnitState};
 use roomsim::setup::{Event, Setup};
@@ -126,6 +126,21 @@ pub struct InPlace {
     pub model: String,
     /// Its air.
     pub air: UnitAir,
+}
+
+impl InPlace {
+    /// Its air in words.
+    pub fn words(&self) -> Text {
+        let share = Value::new(self.air.short_circuit, Dim::Fraction).digits(2);
+        let text = Text::from(format!("{} breathes ", self.tag)).value(share);
+        match self.air.ducted_m3_per_s {
+            None => text,
+            Some(moved) => text
+                .words(" and moves ")
+                .value(Value::new(moved, Dim::AirFlow).digits(2))
+                .words(" through its ducts"),
+        }
+    }
 }
 
 /// What selection held with the same units, before they had places.

@@ -10,6 +10,7 @@ mod checks;
 mod errands;
 mod first_look;
 mod measures;
+mod remark;
 mod workings;
 
 use equipment::Catalog;

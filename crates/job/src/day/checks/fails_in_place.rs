@@ -53,16 +53,8 @@ fn what(day: &Day, before: &BeforePlaces) -> Text {
             day.units.words()
         ));
     for (n, unit) in day.in_place.iter().enumerate() {
-        text = text
-            .words(if n == 0 { " " } else { ", " })
-            .words(format!("{} breathes ", unit.tag))
-            .value(share(unit.air.short_circuit));
-        if let Some(moved) = unit.air.ducted_m3_per_s {
-            text = text
-                .words(" and moves ")
-                .value(Value::new(moved, Dim::AirFlow).digits(2))
-                .words(" through its ducts");
-        }
+        let before = if n == 0 { " " } else { ", " };
+        text = text.words(before).and(&unit.words());
     }
     text.words(format!(
         ", and {} of {} days hold",
