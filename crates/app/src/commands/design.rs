@@ -57,13 +57,17 @@ pub(crate) fn run(asked: &Asked<'_>, shown: Shown) -> Result<Verdict> {
             .out
             .map_or_else(|| first.folder().join("out"), Path::to_path_buf);
         let paper = paper(asked.paper, first.units(shown));
-        if let Some((path, shared)) = super::shared::write(&designed, &folder, paper, shown)? {
+        if let Some((written, shared)) = super::shared::write(&designed, &folder, paper, shown)? {
             stops |= super::shared::stops(&shared);
             if !shown.json {
+                let written: Vec<String> = written
+                    .iter()
+                    .map(|f| format!("  {}", f.display()))
+                    .collect();
                 out::print(&format!(
-                    "What the rooms share:\n\n{}\nWritten:\n  {}\n",
+                    "What the rooms share:\n\n{}\nWritten:\n{}\n",
                     out::findings(&shared.findings, first.units(shown)),
-                    path.display()
+                    written.join("\n")
                 ))?;
             }
         }
