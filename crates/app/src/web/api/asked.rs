@@ -20,6 +20,7 @@ use crate::cli::AirArgs;
 use crate::commands::air::{AirResult, state};
 use crate::commands::catalog::CatalogResult;
 use crate::commands::check::result as checked;
+use crate::json;
 use crate::project::machine_files;
 use crate::results::{
     CheckResult, DayResult, DesignResult, LoadResult, SelectionResult, StepResult,
@@ -214,7 +215,8 @@ fn both(names: &Names) -> (&str, &str) {
 }
 
 fn as_json(result: &impl Serialize) -> Result<JsonValue, Refused> {
-    serde_json::to_value(result).map_err(|e| Refused::Job(e.to_string()))
+    let text = json::text(result).map_err(|e| Refused::Job(e.to_string()))?;
+    serde_json::from_str(&text).map_err(|e| Refused::Job(e.to_string()))
 }
 
 fn name(answer: &Answer) -> &str {
