@@ -179,21 +179,26 @@ fn a_field_is_broken_and_mended_and_comments_stay() {
     assert!(broken.body.contains("aria-invalid=\"true\""));
     assert_eq!(std::fs::read_to_string(room_file(&server)).unwrap(), ROOM);
 
-    let mended = save("33,5 ft", &base(&page));
+    // A comma that may be read in two ways is asked about, never guessed.
+    let comma = save("33,5 ft", &base(&page));
+    assert_eq!(comma.status, 422);
+    assert!(comma.body.contains("write 33.5 or 335"), "{}", comma.body);
+
+    let mended = save("33.5 ft", &base(&page));
     assert_eq!(mended.status, 303, "{}", mended.body);
     assert_eq!(
         std::fs::read_to_string(room_file(&server)).unwrap(),
-        ROOM.replace("\"10 m\" # taped", "\"33,5 ft\" # taped")
+        ROOM.replace("\"10 m\" # taped", "\"33.5 ft\" # taped")
     );
     // Sent twice with the same content, nothing is wrong.
-    assert_eq!(save("33,5 ft", &base(&page)).status, 303);
+    assert_eq!(save("33.5 ft", &base(&page)).status, 303);
 
     // Somebody else saved meanwhile: refused, with both texts, nothing written.
     let stale = save("12 m", &base(&page));
     assert_eq!(stale.status, 409);
-    assert!(stale.body.contains("12 m") && stale.body.contains("33,5 ft"));
+    assert!(stale.body.contains("12 m") && stale.body.contains("33.5 ft"));
     let now = std::fs::read_to_string(room_file(&server)).unwrap();
-    assert!(now.contains("33,5 ft"));
+    assert!(now.contains("33.5 ft"));
     // The older text lies beside it.
     let older = server.folder.path().join("one/.older/a.room.toml.1");
     assert_eq!(std::fs::read_to_string(older).unwrap(), ROOM);
