@@ -7,6 +7,7 @@
 use quantity::{Dim, Finding, Source, Text, UnitSystem, Value, Working};
 
 use crate::drawing::Drawing;
+use crate::families::Family;
 
 /// What stands on every sheet.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -72,6 +73,8 @@ pub enum Block {
     },
     /// How numbers came about. Workings inside inputs are shown too, once.
     Workings(Vec<Working>),
+    /// The same in short: what several units or periods share stands once.
+    Families(Vec<Family>),
     /// What was assumed.
     Assumptions(Vec<Assumption>),
     /// What the reader must not forget.

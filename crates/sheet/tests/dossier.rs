@@ -13,7 +13,7 @@ use job::{Design, Effort, Inputs, Silent};
 use quantity::{Severity, UnitSystem};
 use room::Room;
 use sheet::Paper;
-use sheet::dossier::{Workings, dossier, figures};
+use sheet::dossier::{Dossier, Workings, dossier};
 use sheet::pdf::pdf;
 use sheet::report::Block;
 use sheet::shown::{Shown, ShownBlock, shown};
@@ -86,8 +86,29 @@ fn a_lit_room_has_a_whole_dossier() {
         let appendix = pages - without.pages().len();
         assert!((1..=14).contains(&appendix), "{appendix} pages of workings");
     }
-    for (name, drawing) in figures::all(room, design, UnitSystem::Us) {
-        let svg = sheet::svg::svg(&drawing);
+    let whole = Dossier::new(room, catalog, design, UnitSystem::Us, Workings::LeftOut);
+    let names: Vec<&str> = whole.drawings().map(|(name, _)| name).collect();
+    for name in [
+        "capacity",
+        "load",
+        "ranges",
+        "day",
+        "psychrometric",
+        "placement-1",
+        "hanging-1",
+        "drain-1",
+        "power-1",
+        "control-1",
+    ] {
+        assert!(names.contains(&name), "{name} is not in {names:?}");
+    }
+    let plans: Vec<_> = whole.plans().map(|(name, _, _)| name).collect();
+    assert_eq!(plans, ["plan", "hanging"]);
+    for (_, drawing, view) in whole.plans() {
+        assert!(drawing.views.iter().any(|v| v.name == view), "{view}");
+    }
+    for (name, drawing) in whole.drawings() {
+        let svg = sheet::svg::svg(drawing);
         no_broken_numbers(&svg);
         assert!(svg.contains("<path") || svg.contains("<line"), "{name}");
     }
@@ -109,8 +130,9 @@ fn a_room_without_light_speaks_of_no_light() {
             );
         }
     }
-    for (name, drawing) in figures::all(&room, &design, UnitSystem::Us) {
-        let svg = sheet::svg::svg(&drawing).to_lowercase();
+    let whole = Dossier::new(&room, &catalog, &design, UnitSystem::Us, Workings::LeftOut);
+    for (name, drawing) in whole.drawings() {
+        let svg = sheet::svg::svg(drawing).to_lowercase();
         no_broken_numbers(&svg);
         assert!(!svg.contains("lights o"), "{name} speaks of lights");
     }
@@ -153,7 +175,7 @@ fn the_first_page_says_what_asks_for_action() {
     design.load.findings = vec![with(Severity::Note)];
     let (findings, note) = in_short(&design);
     assert!(findings.is_empty());
-    assert_eq!(note, "Nothing asks for action; one remark at the end.");
+    assert_eq!(note, "Nothing asks for action; one remark further on.");
 
     design.day.findings = (0..7)
         .map(|i| quantity::Finding {
@@ -165,5 +187,8 @@ fn the_first_page_says_what_asks_for_action() {
     let (findings, note) = in_short(&design);
     assert_eq!(findings.len(), 5);
     assert_eq!(findings[0].severity, Severity::Stop);
-    assert_eq!(note, "And 3 more; all findings stand at the end.");
+    assert_eq!(
+        note,
+        "And 3 more; each stands in full with its sheet or at the end."
+    );
 }

@@ -15,6 +15,9 @@ use crate::sheets::kit::{
     tag, view,
 };
 
+/// Name of the view that is drawn to scale in the room's metres.
+pub const VIEW: &str = "plan";
+
 /// Dimension lines a side at most; the table has all places.
 const MOST_LINES: usize = 5;
 /// First dimension line from the wall, and each next \[mm\].
@@ -57,7 +60,7 @@ impl Legend {
 /// Plan: walls, door, benches, aisles, luminaires, fans, supplies, units with
 /// facing and clearances, jets, sensor, panels, drains, dimensions.
 ///
-/// The view is named "plan"; its world is the room in metres.
+/// The view is named [`VIEW`]; its world is the room in metres.
 pub fn plan(room: &Room, catalog: &Catalog, placement: &Placement, units: UnitSystem) -> Drawing {
     let (l, w) = (room.geometry.length_m.value, room.geometry.width_m.value);
     let xs = distinct(placement.units.iter().map(|u| u.frame.at_m[0]).collect());
@@ -71,7 +74,7 @@ pub fn plan(room: &Room, catalog: &Catalog, placement: &Placement, units: UnitSy
     let ratio = scale_that_fits(l, w, free, units);
     let mm = |m: f64| 1000.0 * m / ratio;
     let base_mm = HEAD_MM + mm(w);
-    let mut v = view("plan", ratio, paper(left_mm, base_mm));
+    let mut v = view(VIEW, ratio, paper(left_mm, base_mm));
     let mut legend = Legend(Vec::new());
     structure(&mut v, &mut legend, room);
     for j in &placement.jets {
