@@ -400,6 +400,11 @@ fn told_apart(common: &[String], whole: &[String]) -> (String, String) {
             label.push(word.clone());
         }
     }
+    // "run contact of" lacks what comes after it.
+    const LEADS_ON: [&str; 5] = ["of", "in", "to", "for", "on"];
+    if gap && name.last().is_some_and(|w| LEADS_ON.contains(&w.as_str())) {
+        name.push("…".to_owned());
+    }
     (joined(&name), joined(&label))
 }
 

@@ -96,6 +96,7 @@ impl Dossier {
         all.add(sheets::crew::blocks(room, design, units), NONE);
         let labels = sheets::labels::blocks(&all.report.meta, catalog, &design.placement, units);
         all.add(labels, NONE);
+        all.add(sheets::survey::one_sheet(&room::ROOM_FORMAT, units), NONE);
         all.report.push(Block::PageBreak);
         let appendix = appendix::blocks(room, design, units, &all.report.blocks, &families);
         all.add(appendix, NONE);
@@ -186,7 +187,9 @@ fn worked(mut blocks: Vec<Block>, families: &Families, title: &str) -> Vec<Block
         Some(Block::Heading(..)) => findings - 1,
         _ => findings,
     };
-    let line = format!("Workings at the end: {}.", list.join("; "));
+    let list = list.join("; ");
+    let stop = if list.ends_with('…') { "" } else { "." };
+    let line = format!("Workings at the end: {list}{stop}");
     blocks.insert(at, Block::Remark(line.into()));
     blocks
 }

@@ -73,6 +73,55 @@ pub fn form(site: &Format, room: &Format, units: UnitSystem) -> Report {
     report
 }
 
+/// The first visit on one sheet, to carry in the job folder: what to note,
+/// part by part, with room to write.
+///
+/// - `units`: in which numbers are asked for first; both are read
+pub fn one_sheet(room: &Format, units: UnitSystem) -> Vec<Block> {
+    let rows = FIRST
+        .iter()
+        .filter_map(|key| room.section(key))
+        .map(|section| {
+            let asked: Vec<String> = section
+                .fields
+                .iter()
+                .map(|f| match &f.kind {
+                    Kind::Quantity { dim, .. } | Kind::Band { dim, .. }
+                        if !dim.unit(units).is_empty() =>
+                    {
+                        format!("{}\u{a0}({})", f.key, dim.unit(units))
+                    }
+                    _ => f.key.to_owned(),
+                })
+                .map(|words| words.replace('_', " "))
+                .collect();
+            vec![
+                Cell::from(section.title),
+                Cell::from(asked.join(", ")),
+                Cell::from("\u{a0}".repeat(44)),
+            ]
+        })
+        .collect();
+    vec![
+        Block::PageBreak,
+        Block::Heading(Level::One, "Survey sheet".into()),
+        Block::Paragraph(
+            "Blank, to carry: what to note again on site, each number with its unit. What is not known stays empty. x runs away from the door wall, y along it, z up from the floor."
+                .into(),
+        ),
+        Block::Table(Table {
+            caption: Text::new(),
+            columns: vec![
+                Column::words("Part"),
+                Column::words("To note"),
+                Column::words("Found"),
+            ],
+            rows,
+            total: None,
+        }),
+    ]
+}
+
 fn push(report: &mut Report, section: &Section, units: UnitSystem) {
     let times = match section.repeat {
         Repeat::Many => " (one form each)",

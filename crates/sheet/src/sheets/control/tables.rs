@@ -1,7 +1,7 @@
 //! Tables and lists of the control sheet.
 
 use job::Control;
-use job::control::{CableUse, ChosenBy, DeviceKind};
+use job::control::{CableUse, ChosenBy, Device, DeviceKind};
 use quantity::{Dim, Text, Value};
 use room::{Period, Room};
 
@@ -225,11 +225,28 @@ pub(super) fn sensor(control: &Control) -> Block {
 pub(super) fn set_up(control: &Control) -> Vec<Block> {
     let mut blocks = vec![list("Before power goes on", before_power(control))];
     let of = |kind| control.devices.iter().filter(move |d| d.kind == kind);
+    // Devices of one model are set up alike: their steps stand once.
+    let mut alike: Vec<(String, &Device)> = Vec::new();
     for d in of(DeviceKind::Controller).chain(of(DeviceKind::Unit)) {
-        if !d.set_up.is_empty() {
-            let title = format!("{}, {}", d.tag, d.model);
-            blocks.push(list(&title, d.set_up.clone()));
+        let known = alike.iter_mut().find(|(_, first)| {
+            first.kind == d.kind && first.model == d.model && first.set_up == d.set_up
+        });
+        match known {
+            Some((tags, _)) => {
+                tags.push_str(", ");
+                tags.push_str(&d.tag);
+            }
+            None if d.set_up.is_empty() => {}
+            None => alike.push((d.tag.clone(), d)),
         }
+    }
+    for (tags, d) in alike {
+        let title = if tags == d.tag {
+            format!("{tags}, {}", d.model)
+        } else {
+            format!("{tags}, {}: at each", d.model)
+        };
+        blocks.push(list(&title, d.set_up.clone()));
     }
     blocks
 }
