@@ -100,7 +100,11 @@ fn whole(folder: &str, name: &str, units: UnitSystem) {
             Block::Remark(text) => text.show(units).starts_with("Workings at the end"),
             _ => false,
         });
-        assert!(workings, "{name}, {title}: no way to its workings");
+        let wired = title != "Control" || 0 < figures;
+        assert!(
+            workings || !wired,
+            "{name}, {title}: no way to its workings"
+        );
     }
     for (title, kind) in [
         ("Who does what", "errands"),

@@ -96,7 +96,10 @@ impl Dossier {
         all.add(sheets::crew::blocks(room, design, units), NONE);
         let labels = sheets::labels::blocks(&all.report.meta, catalog, &design.placement, units);
         all.add(labels, NONE);
-        all.add(sheets::survey::one_sheet(&room::ROOM_FORMAT, units), NONE);
+        all.add(
+            sheets::survey::one_sheet(room, &room::ROOM_FORMAT, units),
+            NONE,
+        );
         all.report.push(Block::PageBreak);
         let appendix = appendix::blocks(room, design, units, &all.report.blocks, &families);
         all.add(appendix, NONE);

@@ -3,6 +3,7 @@
 
 use fields::{Field, Format, Kind, Need, Repeat, Section};
 use quantity::{Text, UnitSystem};
+use room::Room;
 
 use crate::report::{Align, Block, Cell, Column, Level, Report, Table, TitleBlock};
 
@@ -26,6 +27,9 @@ const FIRST: &[&str] = &[
     "obstacle",
     "access",
 ];
+
+/// Sections that a room without light has no use for.
+const LIT_ONLY: &[&str] = &["light", "target.lights_on"];
 
 /// The form.
 ///
@@ -74,13 +78,15 @@ pub fn form(site: &Format, room: &Format, units: UnitSystem) -> Report {
 }
 
 /// The first visit on one sheet, to carry in the job folder: what to note,
-/// part by part, with room to write.
+/// part by part, with room to write; of light only where the room has any.
 ///
 /// - `units`: in which numbers are asked for first; both are read
-pub fn one_sheet(room: &Format, units: UnitSystem) -> Vec<Block> {
+pub fn one_sheet(room: &Room, format: &Format, units: UnitSystem) -> Vec<Block> {
+    let lit = room.light.is_some();
     let rows = FIRST
         .iter()
-        .filter_map(|key| room.section(key))
+        .filter(|key| lit || !LIT_ONLY.contains(key))
+        .filter_map(|key| format.section(key))
         .map(|section| {
             let asked: Vec<String> = section
                 .fields
