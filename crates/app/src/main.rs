@@ -8,6 +8,7 @@ mod cli;
 mod commands;
 mod fault;
 mod files;
+mod json;
 mod out;
 mod project;
 mod results;

@@ -13,6 +13,8 @@ use quantity::{Equation, Finding, Severity, UnitSystem, Working};
 use sheet::report::{Block, Report, TitleBlock};
 use sheet::shown::{ShownBlock, ShownTable, shown};
 
+use crate::json;
+
 /// Writes to standard output. `Ok` also when the reader has gone.
 pub(crate) fn print(text: &str) -> anyhow::Result<()> {
     let mut out = std::io::stdout().lock();
@@ -216,5 +218,5 @@ fn shown_table(shown: &ShownTable) -> String {
 
 /// Writes a result as JSON, one document and a final newline.
 pub(crate) fn json(result: &impl serde::Serialize) -> anyhow::Result<()> {
-    print(&format!("{}\n", serde_json::to_string_pretty(result)?))
+    print(&format!("{}\n", json::text(result)?))
 }

@@ -586,6 +586,7 @@ fn placed(units: &[PlacedUnit]) -> Vec<PlacedResult> {
             mount: u.mount.word(),
             placed_by: match u.by {
                 PlacedBy::Survey => "survey",
+                PlacedBy::FacingSearched => "survey, direction by search",
                 PlacedBy::Search => "search",
             },
             short_circuit: u.short_circuit,

@@ -3,7 +3,7 @@
 use std::fmt::Write as _;
 
 use equipment::Catalog;
-use quantity::{Finding, Given, Severity, Source};
+use quantity::{Finding, Severity};
 use room::Room;
 use sha2::{Digest, Sha256};
 
@@ -110,7 +110,7 @@ pub fn design(
     progress.at("places", 0, 1)?;
     let placement = placement::place(room, catalog, &set)?;
     progress.at("the day", 0, 1)?;
-    let day = day::prove(&as_placed(room, &placement), &load, catalog, &set)?;
+    let day = day::prove_placed(room, &load, catalog, &selection, &placement)?;
     progress.at("the day", 1, 1)?;
     Ok(Design {
         id: id(inputs),
@@ -124,20 +124,6 @@ pub fn design(
         placement,
         day,
     })
-}
-
-/// The room with the short-circuit share that its places give, in place of the
-/// share that was assumed before there were places.
-fn as_placed(room: &Room, placement: &Placement) -> Room {
-    const FROM_PLACES: Source =
-        Source::assumed("mean of the units' shares, estimated from jets and inlets");
-    let mut placed = room.clone();
-    if !placement.units.is_empty() {
-        let sum: f64 = placement.units.iter().map(|u| u.short_circuit).sum();
-        let mean = sum / placement.units.len() as f64;
-        placed.selection.short_circuit = Given::assumed(mean, FROM_PLACES);
-    }
-    placed
 }
 
 /// SHA-256 of the inputs as hexadecimal; each part is told apart by its length.

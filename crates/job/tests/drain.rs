@@ -321,6 +321,130 @@ fn each_line_falls_to_its_drain() {
     }
 }
 
+/// Posts, ducts and pipes stand off the walls and apart: there is a way round.
+/// No line passes through one of them, each falls, and it is the same twice.
+#[test]
+fn lines_bend_round_what_stands_in_their_way() {
+    let mut bent = 0;
+    for seed in 0..40_usize {
+        let draw = |k: usize, n: usize| (seed * 7919 + k * 104_729 + seed * seed * 31) % n;
+        let mut text = Sheet::leafy();
+        for i in 0..=(seed % 3) {
+            let x = 1.5 + 3.0 * i as f64;
+            let y = [1.5, 4.0, 6.4][draw(i, 3)];
+            let facing = ["+x", "-x", "+y", "-y"][draw(i + 3, 4)];
+            text = text.and(&unit(i + 1, "generic-30", [x, y, 3.2], facing));
+        }
+        for k in 0..3 {
+            // Between the units, off their traps.
+            let x = [2.9, 5.9, 8.9][k] + 0.05 * draw(k + 11, 5) as f64;
+            let y = 0.9 + 0.3 * draw(k + 17, 22) as f64;
+            let (length, width) = (
+                0.2 + 0.1 * draw(k + 23, 4) as f64,
+                0.4 + 0.1 * draw(k, 9) as f64,
+            );
+            text = text.and(&format!(
+                "[[obstacle]]\nname = \"P{k}\"\nat = [\"{x} m\", \"{y} m\", \"2 m\"]\nlength = \"{length} m\"\nwidth = \"{width} m\"\nheight = \"4 m\"\n"
+            ));
+        }
+        // On a wall, as high as the lines: they pass before it or under it.
+        let x = 2.0 + draw(5, 6) as f64;
+        for (name, y) in [("near", 0.15), ("far", 7.85)] {
+            text = text.and(&format!(
+                "[[obstacle]]\nname = \"{name}\"\nkind = \"duct\"\nat = [\"{x} m\", \"{y} m\", \"2.6 m\"]\nlength = \"0.4 m\"\nwidth = \"0.3 m\"\nheight = \"2.8 m\"\n"
+            ));
+        }
+        text = text.and("[[drain]]\nname = \"FD\"\nat = [\"9.7 m\", \"4 m\", \"0 m\"]\n");
+        let room = text.room();
+        let d = laid(&room, &UnitSet::EMPTY);
+        assert_eq!(d, laid(&room, &UnitSet::EMPTY), "the same twice");
+        let fall = room.piping.fall.value;
+        for run in &d.runs {
+            for s in &run.segments {
+                let (a, b) = (run.nodes[s.from].at_m, run.nodes[s.to].at_m);
+                for o in d
+                    .things
+                    .iter()
+                    .filter(|t| matches!(t.kind, placement::ThingKind::Obstacle(_)))
+                {
+                    let meets = (0..3).all(|i| {
+                        o.cuboid.low_m[i] + 1e-6 < a[i].max(b[i])
+                            && a[i].min(b[i]) + 1e-6 < o.cuboid.high_m[i]
+                    });
+                    assert!(!meets, "{seed}: {} at {a:?} {b:?}", o.name);
+                }
+                if let Some(slope) = s.slope() {
+                    assert!(slope >= fall - 1e-6, "{seed}: {slope} {s:?}");
+                }
+                assert!(s.drop_m >= -1e-9, "{seed}: {s:?}");
+                // Along the room's axes, or upright.
+                let moved = (0..2).filter(|i| (a[*i] - b[*i]).abs() > 1e-6).count();
+                assert!(moved <= 1, "{seed}: {a:?} {b:?}");
+            }
+            bent += usize::from(8 < run.segments.len());
+        }
+        assert!(
+            !d.findings
+                .iter()
+                .any(|f| f.check.starts_with("crosses_") && f.place.0.starts_with(['P', 'n', 'f'])),
+            "{seed}: {:#?}",
+            d.findings
+        );
+        for u in &d.units {
+            let (run, path) = d.path_of(u).unwrap();
+            let way = u.way.as_ref().unwrap();
+            assert_eq!(way.pump.is_some(), way.available_m < way.needed_m, "{seed}");
+            let plan: f64 = path
+                .iter()
+                .map(|i| &run.segments[*i])
+                .filter(|s| s.part != LinePart::Drop)
+                .map(|s| s.length_m)
+                .sum();
+            assert!(
+                (plan - way.length_m).abs() < 2e-3,
+                "{seed}: {plan} {}",
+                way.length_m
+            );
+            for pair in path.windows(2) {
+                assert_eq!(
+                    run.segments[pair[0]].to, run.segments[pair[1]].from,
+                    "{seed}"
+                );
+            }
+            let last = &run.segments[*path.last().unwrap()];
+            let end = run.nodes[last.to].at_m;
+            assert!((end[2] - run.rim_m[2] - run.air_gap_m.unwrap_or(0.0)).abs() < 1e-9);
+            assert!((end[0] - run.rim_m[0]).hypot(end[1] - run.rim_m[1]) < 1e-6);
+        }
+        for run in &d.runs {
+            let carried = run.segments.iter().filter(|s| s.next.is_none());
+            assert_eq!(
+                carried.map(|s| s.carries.len()).sum::<usize>(),
+                run.units.len()
+            );
+        }
+    }
+    assert!(5 < bent, "{bent} bent lines");
+}
+
+/// The trap that the room file tells of is at the line's end.
+#[test]
+fn a_trap_at_the_drain_is_taken_from_the_room_file() {
+    let with = |key: &str| {
+        let drain = format!("[[drain]]\nname = \"FD\"\nat = [\"9.5 m\", \"4 m\", \"0 m\"]\n{key}");
+        let room = Sheet::leafy()
+            .and(&unit(1, "generic-150", [3.0, 4.0, 3.0], "+x"))
+            .and(&drain)
+            .room();
+        laid(&room, &UnitSet::EMPTY)
+    };
+    let has = |d: &Drain| d.findings.iter().any(|f| f.check == "long_indirect_waste");
+    let (none, fitted) = (with(""), with("end_trap = \"fitted\"\n"));
+    assert_eq!(none.runs[0].end_trap, drain::EndTrap::None);
+    assert_eq!(fitted.runs[0].end_trap, drain::EndTrap::Fitted);
+    assert!(has(&none) && !has(&fitted));
+}
+
 /// Every algebraic working gives its result.
 #[test]
 fn workings_give_their_results() {

@@ -144,12 +144,12 @@ mod derived {
     use job::hanging::strut::{BeamLoad, SAG_PER_SPAN, STRUT, deflection_m, moment_n_m};
     use job::hanging::sway::pendulum_period_s;
     use job::hanging::thread::{allowable_n, thread};
-    use job::hanging::{G_M_PER_S2, G_M_PER_S2 as G};
+    use quantity::STANDARD_GRAVITY_M_PER_S2 as G;
 
     /// 150 kg on one 3/8 in rod by accident: 1471 N, 331 lbf, 0.54 of 610.
     #[test]
     fn one_rod_holds_the_whole_unit() {
-        let load_n = 150.0 * G_M_PER_S2;
+        let load_n = 150.0 * G;
         assert!((load_n - 1471.0).abs() < 0.5);
         assert!((load_n / POUND_FORCE_N - 331.0).abs() < 0.5);
         let share = load_n / allowable_n(Rod::ThreeEighthsInch);
@@ -406,7 +406,7 @@ fn rods_carry_the_unit_and_reach_the_structure() {
     for (room, hanging) in all() {
         for unit in &hanging.units {
             ways.push(unit.way);
-            let weight_n = unit.wet_kg * job::hanging::G_M_PER_S2;
+            let weight_n = unit.wet_kg * quantity::STANDARD_GRAVITY_M_PER_S2;
             match unit.way {
                 Way::Outside => {
                     assert!(unit.rods.is_empty() && unit.anchors.is_empty());

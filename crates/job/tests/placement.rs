@@ -324,6 +324,54 @@ fn a_unit_higher_than_the_room_is_said_so() {
 }
 
 #[test]
+fn a_surveyed_place_stays_where_only_the_direction_is_searched() {
+    let text = |keys: &str| {
+        format!(
+            "[room]\nname = \"R\"\nlength = \"10 m\"\nwidth = \"8 m\"\nheight = \"4 m\"\n[target.lights_on]\ndry_bulb = \"24 °C\"\n[[unit]]\ntag = \"D1\"\nmodel = \"generic-150\"\n{keys}"
+        )
+    };
+    let placed = |keys: &str| place(&read(&text(keys)), catalog(), &UnitSet::EMPTY).unwrap();
+    let at = placed("at = [\"3.017 m\", \"1.2 m\", \"3.3 m\"]\n");
+    assert_eq!(at.units[0].frame.at_m, [3.017, 1.2, 3.3]);
+    assert_eq!(at.units[0].by, PlacedBy::FacingSearched);
+    let facing = placed("facing = \"-y\"\n");
+    assert_eq!(facing.units[0].frame.facing, room::Facing::MinusY);
+    assert_eq!(facing.units[0].by, PlacedBy::Search);
+    for found in [&at, &facing] {
+        assert!(found.findings.iter().all(|f| f.severity != Severity::Stop));
+        assert_eq!(
+            found
+                .findings
+                .iter()
+                .filter(|f| f.check == "position_not_surveyed")
+                .count(),
+            1
+        );
+    }
+}
+
+/// Proposed places are whole steps of a tape, and the clearances that they are
+/// judged by are those of the rounded place.
+#[test]
+fn proposed_places_can_be_measured_out() {
+    for (display, step_m) in [("metric", 0.05), ("us", 0.0254)] {
+        let site = format!("[site]\ndisplay = \"{display}\"\n");
+        let room = "[room]\nname = \"R\"\nlength = \"9.87 m\"\nwidth = \"7.53 m\"\nheight = \"3.91 m\"\n[target.lights_on]\ndry_bulb = \"24 °C\"\n";
+        let room = Room::read(Some(("site.toml", &site)), ("room.toml", room)).unwrap();
+        let found = suggest(&room, catalog(), &UnitSet::of("generic-150", 2), 1).unwrap();
+        assert!(!found.best.is_empty());
+        for unit in found.best.iter().flat_map(|s| &s.units) {
+            for m in unit.frame.at_m {
+                let steps = m / step_m;
+                assert!((steps - steps.round()).abs() < 1e-4, "{display}: {m}");
+            }
+        }
+        let placed = place(&room, catalog(), &UnitSet::of("generic-150", 2)).unwrap();
+        assert!(placed.findings.iter().all(|f| f.severity != Severity::Stop));
+    }
+}
+
+#[test]
 fn surveyed_units_stay_and_tags_stay_apart() {
     let room = read(
         "[room]\nname = \"R\"\nlength = \"10 m\"\nwidth = \"8 m\"\nheight = \"4 m\"\n[target.lights_on]\ndry_bulb = \"24 °C\"\n[[unit]]\ntag = \"D2\"\nmodel = \"generic-150\"\nat = [\"3 m\", \"4 m\", \"3.3 m\"]\nfacing = \"+y\"\n",

@@ -11,6 +11,10 @@
 /// and `WaterPerEnergy` is multiplied by it on reading and divided on showing.
 pub const WATER_KG_PER_L: f64 = 0.998;
 
+/// Standard acceleration of free fall \[m/s²\]: the value of the General
+/// Conference on Weights and Measures, 1901.
+pub const STANDARD_GRAVITY_M_PER_S2: f64 = 9.806_65;
+
 pub(crate) const WATER_KG_PER_M3: f64 = WATER_KG_PER_L * 1000.0;
 
 pub(crate) const MINUTE_S: f64 = 60.0;
@@ -46,13 +50,13 @@ pub(crate) const GRAIN_KG: f64 = POUND_KG / 7000.0;
 pub(crate) const SHORT_TON_KG: f64 = 2000.0 * POUND_KG;
 
 /// Conventional inch of water: 1000 kg/m³ and 9.80665 m/s² (249.08891 Pa).
-pub(crate) const INCH_WATER_PA: f64 = INCH_M * 1000.0 * 9.806_65;
+pub(crate) const INCH_WATER_PA: f64 = INCH_M * 1000.0 * STANDARD_GRAVITY_M_PER_S2;
 /// Conventional inch of mercury (13 595.1 kg/m³, 9.80665 m/s²).
 pub(crate) const INCH_MERCURY_PA: f64 = 3386.389;
 /// Conventional millimetre of mercury.
 pub(crate) const MM_MERCURY_PA: f64 = 133.322_4;
 /// Pound-force: a pound under standard gravity.
-pub(crate) const POUND_FORCE_N: f64 = POUND_KG * 9.806_65;
+pub(crate) const POUND_FORCE_N: f64 = POUND_KG * STANDARD_GRAVITY_M_PER_S2;
 /// Pound-force per square inch.
 pub(crate) const PSI_PA: f64 = POUND_FORCE_N / (INCH_M * INCH_M);
 
@@ -63,7 +67,7 @@ pub(crate) const BTU_PER_H_W: f64 = BTU_J / HOUR_S;
 /// Ton of refrigeration: 12 000 Btu/h.
 pub(crate) const COOLING_TON_W: f64 = 12_000.0 * BTU_PER_H_W;
 /// 550 ft·lbf/s.
-pub(crate) const HORSEPOWER_W: f64 = 550.0 * FOOT_M * POUND_KG * 9.806_65;
+pub(crate) const HORSEPOWER_W: f64 = 550.0 * FOOT_M * POUND_KG * STANDARD_GRAVITY_M_PER_S2;
 
 /// A Fahrenheit degree of difference: 5/9 K.
 pub(crate) const FAHRENHEIT_K: f64 = 5.0 / 9.0;

@@ -24,7 +24,7 @@ mod units;
 mod value;
 mod working;
 
-pub use definitions::WATER_KG_PER_L;
+pub use definitions::{STANDARD_GRAVITY_M_PER_S2, WATER_KG_PER_L};
 
 pub use dim::{Dim, UnitSystem};
 pub use finding::{Finding, Severity, Step};

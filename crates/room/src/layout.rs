@@ -242,6 +242,12 @@ pub(crate) const DUCT: Section = Section {
             "How far a flexible duct is from fully stretched.",
         ),
         Field::new(
+            "insulation",
+            Kind::quantity(Dim::Length, 0.0, 0.3),
+            Need::default("0 mm", Source::assumed("a bare duct")),
+            "Thickness of the insulation around it, with a vapour barrier.",
+        ),
+        Field::new(
             "ends",
             Kind::Point,
             Need::Optional,
@@ -416,6 +422,8 @@ pub struct Duct {
     pub elbows: Given<u32>,
     /// How far a flexible duct is from fully stretched.
     pub compression: Given<f64>,
+    /// Thickness of its insulation \[m\].
+    pub insulation_m: Given<f64>,
     /// Where its other end opens \[m\].
     pub ends_m: Option<Given<[f64; 3]>>,
 }
@@ -540,6 +548,7 @@ impl Duct {
             wall: given(e.need_choice("wall"), DuctWall::from_word),
             elbows: e.need_count("elbows"),
             compression: e.need_value("compression"),
+            insulation_m: e.need_value("insulation"),
             ends_m: e.point("ends"),
         })
     }

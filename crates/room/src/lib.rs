@@ -43,7 +43,7 @@ pub use layout::{
 };
 pub use light::Light;
 pub use period::{Period, TargetNow};
-pub use places::{Circuit, Drain, DrainKind, LoadTime, Panel, Structure, StructureKind};
+pub use places::{Circuit, Drain, DrainKind, EndTrap, LoadTime, Panel, Structure, StructureKind};
 pub use plant::{AirMover, Cooling, CoolingControl, CoolingFan, HeatSource, Heating, RunsWhen};
 pub use practice::{
     Connection, Generator, Hanging, Isolator, Mount, PipeMaterial, PipeSize, Piping, PlumbingRules,

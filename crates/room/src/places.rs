@@ -67,6 +67,15 @@ pub(crate) const DRAIN: Section = Section {
             "What receives the water.",
         ),
         Field::new(
+            "end_trap",
+            Kind::Choice(EndTrap::WORDS),
+            Need::default(
+                "none",
+                Source::assumed("each unit has a trap of its own, and none is added at the end"),
+            ),
+            "Whether the condensate line has a trap of its own where it ends here.",
+        ),
+        Field::new(
             "size",
             Kind::quantity(Dim::Length, 0.005, 0.6),
             Need::Optional,
@@ -220,6 +229,14 @@ choice! {
 }
 
 choice! {
+    /// Whether a condensate line has a trap of its own at its end.
+    EndTrap {
+        None = "none", "no trap but the units' own";
+        Fitted = "fitted", "one more, as some rules ask of long indirect waste";
+    }
+}
+
+choice! {
     /// What units can hang from.
     StructureKind {
         WoodJoist = "wood joist", "wooden joists or trusses";
@@ -254,6 +271,8 @@ pub struct Drain {
     pub at_m: Given<[f64; 3]>,
     /// What receives the water.
     pub kind: Given<DrainKind>,
+    /// Trap at the end of the line that comes to it.
+    pub end_trap: Given<EndTrap>,
     /// Inside diameter \[m\].
     pub size_m: Option<Given<f64>>,
     /// Name of the drain main that it joins.
@@ -323,6 +342,7 @@ impl Drain {
             name: e.text("name"),
             at_m: e.need_point("at"),
             kind: given(e.need_choice("kind"), DrainKind::from_word),
+            end_trap: given(e.need_choice("end_trap"), EndTrap::from_word),
             size_m: e.value("size"),
             main: e.text("main"),
             main_size_m: e.value("main_size"),

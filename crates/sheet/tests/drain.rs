@@ -14,7 +14,7 @@ use resvg::{tiny_skia, usvg};
 use room::Room;
 use sheet::drawing::{Role, Shape, font};
 use sheet::report::Block;
-use sheet::sheets::drain::{blocks, profile, route_plan, trap_section};
+use sheet::sheets::drain::{blocks, isometric, profile, route_plan, trap_section};
 use sheet::svg::svg;
 use sheet::{Drawing, View};
 
@@ -57,10 +57,16 @@ fn cases() -> Vec<Case> {
         + "[target.lights_on]\ndry_bulb = \"22 °C\"\nrh = \"65..75 %\"\n"
         + &unit("D1", "generic-30", [1.2, 1.2, 2.0], "+x")
         + "[[drain]]\nname = \"sink\"\nkind = \"sink\"\nat = [\"2.7 m\", \"0.3 m\", \"0.9 m\"]\n";
+    // Two drains, a vent, and things in the way.
+    let round = demo.clone()
+        + "[[drain]]\nname = \"FD-2\"\nat = [\"1.5 m\", \"1 m\", \"0 m\"]\n"
+        + "[[obstacle]]\nname = \"chase\"\nat = [\"8 m\", \"7.1 m\", \"2 m\"]\nlength = \"0.6 m\"\nwidth = \"0.6 m\"\nheight = \"4 m\"\n"
+        + "[[obstacle]]\nname = \"duct\"\nat = [\"5 m\", \"0.2 m\", \"3 m\"]\nlength = \"0.5 m\"\nwidth = \"0.4 m\"\nheight = \"2 m\"\n";
     let pumped = small.replace("\"2 m\"]\nfacing", "\"0.6 m\"]\nfacing");
     let drainless = small.split("[[drain]]").next().expect("text").to_owned();
     vec![
         laid("demo", Some(&site), &demo, &catalog),
+        laid("round", Some(&site), &round, &catalog),
         laid("small", None, &small, &catalog),
         laid("pumped", None, &pumped, &catalog),
         laid("drainless", None, &drainless, &catalog),
@@ -72,6 +78,12 @@ fn drawings(case: &Case, units: UnitSystem) -> Vec<(String, Drawing)> {
         format!("{}-plan", case.name),
         route_plan(&case.room, &case.drain, units),
     )];
+    if !case.drain.runs.is_empty() {
+        all.push((
+            format!("{}-isometric", case.name),
+            isometric(&case.room, &case.drain, units),
+        ));
+    }
     for unit in &case.drain.units {
         let name = |what: &str| format!("{}-{what}-{}", case.name, unit.tag);
         all.extend(profile(&case.drain, unit, units).map(|d| (name("profile"), d)));
@@ -154,6 +166,50 @@ fn the_plan_is_to_scale() {
     }
 }
 
+/// A vent stands in the profile of each unit that has one, every drain has its
+/// dimensions, and the isometric names all units and drains.
+#[test]
+fn vents_drains_and_units_are_drawn() {
+    let words =
+        |d: &Drawing| -> Vec<String> { d.texts().map(|(t, _)| t.text.to_string()).collect() };
+    let mut vents = 0;
+    for case in cases() {
+        for unit in case.drain.units.iter().filter(|u| u.way.is_some()) {
+            let drawing = profile(&case.drain, unit, UnitSystem::Metric).expect("a way");
+            let drawn = words(&drawing).iter().any(|w| w.starts_with("V +"));
+            assert_eq!(drawn, unit.vent.is_some(), "{} {}", case.name, unit.tag);
+            vents += usize::from(drawn);
+        }
+        let plan = words(&route_plan(&case.room, &case.drain, UnitSystem::Metric));
+        let room_m = [
+            case.room.geometry.length_m.value,
+            case.room.geometry.width_m.value,
+        ];
+        for run in &case.drain.runs {
+            for (v, whole) in run.rim_m.iter().zip(room_m) {
+                let span = format!("{:.0} [", 1000.0 * v.max(whole - v));
+                assert!(
+                    plan.iter().any(|w| w.starts_with(&span)),
+                    "{} {span}",
+                    case.name
+                );
+            }
+        }
+        let drawing = isometric(&case.room, &case.drain, UnitSystem::Metric);
+        let seen = words(&drawing);
+        let names = case
+            .drain
+            .runs
+            .iter()
+            .flat_map(|r| r.units.iter().chain([&r.drain]));
+        for name in names {
+            assert!(seen.contains(name), "{} {name}", case.name);
+        }
+    }
+    assert!(0 < vents);
+    assert!(cases().iter().any(|c| 1 < c.drain.runs.len()));
+}
+
 #[test]
 fn arrows_of_the_plan_point_downhill() {
     for case in cases() {
@@ -202,7 +258,7 @@ fn the_sheet_is_whole_for_any_room() {
             let (least_figures, least_tables) = if case.drain.runs.is_empty() {
                 (2, 1)
             } else {
-                (3, 3)
+                (4, 3)
             };
             assert!(
                 least_figures <= figures && least_tables <= tables,

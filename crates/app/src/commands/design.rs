@@ -10,6 +10,7 @@ use sheet::dossier::{Dossier, Workings};
 use crate::Verdict;
 use crate::cli::{Paper, Shown};
 use crate::files;
+use crate::json;
 use crate::out;
 use crate::project::{Project, code_of, room_files};
 use crate::results::DesignResult;
@@ -56,13 +57,17 @@ pub(crate) fn run(asked: &Asked<'_>, shown: Shown) -> Result<Verdict> {
             .out
             .map_or_else(|| first.folder().join("out"), Path::to_path_buf);
         let paper = paper(asked.paper, first.units(shown));
-        if let Some((path, shared)) = super::shared::write(&designed, &folder, paper, shown)? {
+        if let Some((written, shared)) = super::shared::write(&designed, &folder, paper, shown)? {
             stops |= super::shared::stops(&shared);
             if !shown.json {
+                let written: Vec<String> = written
+                    .iter()
+                    .map(|f| format!("  {}", f.display()))
+                    .collect();
                 out::print(&format!(
-                    "What the rooms share:\n\n{}\nWritten:\n  {}\n",
+                    "What the rooms share:\n\n{}\nWritten:\n{}\n",
                     out::findings(&shared.findings, first.units(shown)),
-                    path.display()
+                    written.join("\n")
                 ))?;
             }
         }
@@ -98,7 +103,7 @@ fn one(
 
     let dossier = Dossier::new(room, &project.catalog, &design, units, Workings::Appended);
     let pdf = sheet::pdf::pdf(&dossier.report, paper(asked.paper, units))?;
-    let numbers = serde_json::to_string_pretty(&DesignResult::new(&room.name.value, &design))?;
+    let numbers = json::text(&DesignResult::new(&room.name.value, &design))?;
     let mut outputs = vec![
         ("dossier.pdf".to_owned(), pdf),
         (

@@ -3,14 +3,15 @@
 //! Topics: [`water`] how much, [`trap`] and [`dry_out`], [`pipe`], [`pump`];
 //! the line along the walls with its heights is laid by `network`.
 
+mod bend;
 mod checks;
 pub mod dry_out;
+mod grid;
 mod network;
 mod parts;
 pub mod pipe;
 pub mod pump;
 mod ring;
-mod things;
 pub mod trap;
 pub mod water;
 mod workings;
@@ -21,7 +22,7 @@ use room::{DrainKind, Mount, Room};
 
 use crate::error::JobError;
 use crate::geometry::Point;
-use crate::placement::{PlacedUnit, Placement, inside};
+use crate::placement::{PlacedUnit, Placement, Thing, ThingKind, everything, inside};
 use dry_out::{DryOut, Over};
 use network::{Ground, Line, Member, OFF_WALL_M, Receiver, UNDER_CEILING_M};
 use pipe::Demand;
@@ -30,8 +31,9 @@ use ring::Ring;
 use trap::{Trap, water_head_m};
 use water::UnitWater;
 
+pub(crate) use network::crosses;
 pub use network::{Node, Part as LinePart, Segment, air_gap_m};
-pub use things::{Thing, ThingKind};
+pub use room::EndTrap;
 
 /// What this step found.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -176,15 +178,6 @@ pub struct Run {
     pub end_trap: EndTrap,
 }
 
-/// Whether a line has a trap of its own at its end.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum EndTrap {
-    /// None.
-    None,
-    /// One, as some rules ask of long indirect waste.
-    Fitted,
-}
-
 impl Run {
     /// Segments from one on to the drain.
     pub fn path(&self, first: usize) -> Vec<usize> {
@@ -245,7 +238,7 @@ pub fn route(room: &Room, catalog: &Catalog, placement: &Placement) -> Result<Dr
     let [length_m, width_m, _] = bounds.high_m;
     let ring = Ring::new([length_m, width_m], OFF_WALL_M);
     let mut drain = Drain {
-        things: things::things(room, catalog, placement)?,
+        things: everything(room, catalog, &placement.units)?,
         ..Drain::default()
     };
     for unit in &placement.units {
@@ -366,15 +359,15 @@ fn under(unit: &UnitDrain, room: &Room, things: &[Thing]) -> Option<String> {
     }
     let cabinet = things
         .iter()
-        .find(|t| t.kind == ThingKind::Unit && t.name == unit.tag.clone())?;
+        .find(|t| t.kind == ThingKind::Unit && t.name == unit.tag)?;
     let harmed = |t: &&Thing| {
         matches!(
             t.kind,
-            ThingKind::Bench | ThingKind::Luminaire | ThingKind::Panel
-        ) && t.space.low_m[2] < cabinet.space.low_m[2]
+            ThingKind::Bench | ThingKind::Canopy | ThingKind::Luminaire | ThingKind::Panel
+        ) && t.cuboid.low_m[2] < cabinet.cuboid.low_m[2]
             && (0..2).all(|i| {
-                t.space.low_m[i] < cabinet.space.high_m[i]
-                    && cabinet.space.low_m[i] < t.space.high_m[i]
+                t.cuboid.low_m[i] < cabinet.cuboid.high_m[i]
+                    && cabinet.cuboid.low_m[i] < t.cuboid.high_m[i]
             })
     };
     if let Some(thing) = things.iter().find(harmed) {
@@ -400,6 +393,7 @@ fn lay(room: &Room, ring: &Ring, drain: &mut Drain) {
         ring: *ring,
         piping: &room.piping,
         things: &drain.things,
+        height_m: room.geometry.height_m.value,
     };
     let sources: Vec<(usize, network::Source)> = drain
         .units
@@ -436,12 +430,9 @@ fn lay(room: &Room, ring: &Ring, drain: &mut Drain) {
             continue;
         }
         let line = ground.line(receiver, &members);
-        for (k, member) in members.iter().enumerate() {
+        for k in 0..members.len() {
             let unit = &drain.units[indices[k]];
-            unit_ways.push((
-                indices[k],
-                unit_way(unit, member, &line, k, receiver, runs.len(), &ground),
-            ));
+            unit_ways.push((indices[k], unit_way(unit, &line, k, receiver, runs.len())));
         }
         let units: Vec<&UnitDrain> = indices.iter().map(|i| &drain.units[*i]).collect();
         runs.push(run(&room.drains[d], d, receiver, line, &units));
@@ -452,16 +443,8 @@ fn lay(room: &Room, ring: &Ring, drain: &mut Drain) {
     drain.runs = runs;
 }
 
-fn unit_way(
-    unit: &UnitDrain,
-    member: &Member<'_>,
-    line: &Line,
-    k: usize,
-    receiver: &Receiver,
-    run: usize,
-    ground: &Ground<'_>,
-) -> UnitWay {
-    let needed_z_m = ground.needed_z_m(&member.way, line.end_z_m);
+fn unit_way(unit: &UnitDrain, line: &Line, k: usize, receiver: &Receiver, run: usize) -> UnitWay {
+    let needed_z_m = line.needed_z_m[k];
     let start_z_m = line.start_z_m[k];
     let from_m = (unit.trap_end_m[2] - TANK_BELOW_M).max(0.0);
     let pump = (unit.trap_end_m[2] < needed_z_m).then(|| {
@@ -473,7 +456,7 @@ fn unit_way(
     UnitWay {
         run,
         first: line.first[k],
-        length_m: member.way.length_m(),
+        length_m: line.length_m[k],
         available_m: unit.outlet_invert_m - receiver.at_m[2],
         needed_m: unit.outlet_invert_m - unit.trap_end_m[2] + needed_z_m - receiver.at_m[2],
         pump,
@@ -518,7 +501,7 @@ fn run(
             .iter()
             .map(|u| 86_400.0 * u.water.removal_kg_per_s)
             .sum(),
-        end_trap: EndTrap::None,
+        end_trap: surveyed.end_trap.value,
     }
 }
 

@@ -2,10 +2,12 @@
 
 use room::{PipeMaterial, PipeSize, Piping, Wall};
 
+use super::bend;
+use super::grid;
 use super::pipe::{self, Demand};
 use super::ring::{Ring, Turn, WALLS};
-use super::things::{Thing, ThingKind, meets};
 use crate::geometry::Point;
+use crate::placement::{Thing, ThingKind};
 
 /// Pipe's centre from the wall \[m\]. **Assumed** a strut and a clamp.
 pub(super) const OFF_WALL_M: f64 = 0.08;
@@ -16,7 +18,7 @@ const UPRIGHT_SUPPORT_M: f64 = 3.048;
 /// Least room between the pump's high point and the ceiling \[m\]. **Assumed**.
 pub(super) const UNDER_CEILING_M: f64 = 0.10;
 /// What a pump lifts above the height that just serves \[m\]. **Assumed**.
-const SPARE_LIFT_M: f64 = 0.02;
+pub(super) const SPARE_LIFT_M: f64 = 0.02;
 
 /// A point of the line; its height is the invert.
 #[derive(Clone, Debug, PartialEq)]
@@ -30,7 +32,7 @@ pub struct Node {
 /// What part of the line a segment is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Part {
-    /// From one unit's trap to the common line.
+    /// From one unit's trap to the common line, and off the walls.
     Branch,
     /// Along the walls.
     Main,
@@ -120,6 +122,20 @@ pub(super) struct Ground<'a> {
     pub(super) ring: Ring,
     pub(super) piping: &'a Piping,
     pub(super) things: &'a [Thing],
+    /// Height of the room \[m\].
+    pub(super) height_m: f64,
+}
+
+/// Whether a pipe of this radius between two points meets a thing.
+pub(crate) fn meets(thing: &Thing, from: Point, to: Point, radius_m: f64) -> bool {
+    thing.kept_clear().overlaps(&grid::pipe(from, to, radius_m))
+}
+
+/// Whether a piece of a line goes where a thing is. Upright pipe in an aisle
+/// stands at the wall.
+pub(crate) fn crosses(thing: &Thing, nodes: &[Node], s: &Segment) -> bool {
+    let at_wall = thing.kind == ThingKind::Aisle && s.part == Part::Drop;
+    !at_wall && meets(thing, nodes[s.from].at_m, nodes[s.to].at_m, s.outside_m)
 }
 
 /// What meeting a thing, or too little fall, costs against length \[m\].
@@ -131,14 +147,54 @@ const USUAL_GAP_M: f64 = 0.05;
 const USUAL_RADIUS_M: f64 = 0.04;
 
 impl Ground<'_> {
-    fn fall(&self) -> f64 {
+    pub(super) fn fall(&self) -> f64 {
         self.piping.fall.value
     }
 
+    /// How many things a line goes through.
+    pub(super) fn meetings(&self, line: &Line) -> usize {
+        let met = |t: &&Thing| line.segments.iter().any(|s| crosses(t, &line.nodes, s));
+        self.things.iter().filter(met).count()
+    }
+
     /// The way of a unit: shortest that meets nothing and falls, if one does.
+    /// Where the ways along the walls all meet something, the drain is the one
+    /// that a bent line comes to soonest.
     pub(super) fn way(&self, source: &Source, receivers: &[Receiver]) -> Option<Way> {
-        let mut best: Option<(f64, Way)> = None;
+        let (cost_m, way) = self.way_to(source, receivers, &|_| true)?;
+        if cost_m < MEETING_M || receivers.len() < 2 {
+            return Some(way);
+        }
+        let mut best: Option<(usize, f64, Way)> = None;
         for (drain, receiver) in receivers.iter().enumerate() {
+            let Some((_, way)) = self.way_to(source, receivers, &|d| d == drain) else {
+                continue;
+            };
+            let alone = [Member { source, way }];
+            let Some(line) = bend::line(self, receiver, &alone) else {
+                continue;
+            };
+            let met = self.meetings(&line);
+            let length_m: f64 = line.segments.iter().map(|s| s.length_m).sum();
+            if best
+                .as_ref()
+                .is_none_or(|(m, l, _)| met < *m || met == *m && length_m < l - 1e-9)
+            {
+                best = Some((met, length_m, way));
+            }
+        }
+        best.map_or(Some(way), |(_, _, way)| Some(way))
+    }
+
+    /// The cheapest way along the walls to one of some drains, and its cost.
+    fn way_to(
+        &self,
+        source: &Source,
+        receivers: &[Receiver],
+        wanted: &dyn Fn(usize) -> bool,
+    ) -> Option<(f64, Way)> {
+        let mut best: Option<(f64, Way)> = None;
+        for (drain, receiver) in receivers.iter().enumerate().filter(|(d, _)| wanted(*d)) {
             let foot_wall = self.ring.nearest(receiver.at_m);
             let end = self.ring.before(receiver.at_m, foot_wall);
             for wall in WALLS {
@@ -159,7 +215,7 @@ impl Ground<'_> {
                 }
             }
         }
-        best.map(|(_, way)| way)
+        best
     }
 
     fn cost_m(&self, source: &Source, receiver: &Receiver, way: &Way) -> f64 {
@@ -213,9 +269,23 @@ pub(super) struct Line {
     pub(super) first: Vec<usize>,
     /// Height at which each member's water starts to fall \[m\].
     pub(super) start_z_m: Vec<f64>,
+    /// Least height at which each member's water would have to start \[m\].
+    pub(super) needed_z_m: Vec<f64>,
+    /// Length in plan of each member's way \[m\].
+    pub(super) length_m: Vec<f64>,
     /// Height of the end \[m\].
     pub(super) end_z_m: f64,
     pub(super) air_gap_m: Option<f64>,
+}
+
+/// How a line ends.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct LineEnd {
+    /// Invert there \[m\].
+    pub(super) z_m: f64,
+    pub(super) air_gap_m: Option<f64>,
+    /// Outside diameter of its pipe \[m\].
+    pub(super) outside_m: f64,
 }
 
 /// A unit on a line.
@@ -225,8 +295,41 @@ pub(super) struct Member<'a> {
 }
 
 impl Ground<'_> {
+    /// Where a line of all members ends over a drain.
+    pub(super) fn line_end(&self, receiver: &Receiver, members: &[Member<'_>]) -> LineEnd {
+        let whole = demand_of(
+            members.iter().map(|m| (m.source, m.source.peak_kg_per_s)),
+            self.fall(),
+        );
+        let (inside_m, outside_m) = inside(self.piping.material.value, self.size(&whole));
+        let air_gap_m = receiver.open.then(|| air_gap_m(inside_m));
+        LineEnd {
+            z_m: receiver.at_m[2] + air_gap_m.unwrap_or(0.0),
+            air_gap_m,
+            outside_m,
+        }
+    }
+
+    /// What each member sends \[kg/s\]: its peak, or a pump's flow where its
+    /// water starts higher than its trap lets it go.
+    pub(super) fn flows(&self, members: &[Member<'_>], line: &Line) -> Vec<f64> {
+        members
+            .iter()
+            .zip(&line.start_z_m)
+            .map(|(m, start_z_m)| {
+                let lifted = m.source.start_m[2] < *start_z_m;
+                let factor = if lifted {
+                    super::pump::FLOW_FACTOR
+                } else {
+                    1.0
+                };
+                factor * m.source.peak_kg_per_s
+            })
+            .collect()
+    }
+
     /// The height that a unit needs at its trap to fall to the end \[m\].
-    pub(super) fn needed_z_m(&self, way: &Way, end_z_m: f64) -> f64 {
+    fn needed_z_m(&self, way: &Way, end_z_m: f64) -> f64 {
         end_z_m + self.fall() * way.length_m()
     }
 
@@ -237,34 +340,43 @@ impl Ground<'_> {
         )
     }
 
-    /// The line that takes all members to one drain. Members without enough
-    /// fall start where a pump must lift them to, and send a pump's flow.
+    /// The line that takes all members to one drain: along the walls, or bent
+    /// where it would meet more there.
     pub(super) fn line(&self, receiver: &Receiver, members: &[Member<'_>]) -> Line {
+        let plain = self.along_walls(receiver, members);
+        let met = self.meetings(&plain);
+        if met == 0 {
+            return plain;
+        }
+        match bend::line(self, receiver, members) {
+            Some(bent) if self.meetings(&bent) < met => bent,
+            _ => plain,
+        }
+    }
+
+    /// The line along the walls. Members without enough fall start where a pump
+    /// must lift them to, and send a pump's flow.
+    fn along_walls(&self, receiver: &Receiver, members: &[Member<'_>]) -> Line {
         let s = self.fall();
-        let whole = demand_of(
-            members.iter().map(|m| (m.source, m.source.peak_kg_per_s)),
-            s,
-        );
-        let (end_inside_m, _) = inside(self.piping.material.value, self.size(&whole));
-        let air_gap_m = receiver.open.then(|| air_gap_m(end_inside_m));
-        let end_z_m = receiver.at_m[2] + air_gap_m.unwrap_or(0.0);
+        let LineEnd {
+            z_m: end_z_m,
+            air_gap_m,
+            ..
+        } = self.line_end(receiver, members);
         let mut line = Line {
             end_z_m,
             air_gap_m,
             ..Line::default()
         };
-        let mut flows = Vec::new();
         for member in members {
             let needed = self.needed_z_m(&member.way, end_z_m);
             let z = member.source.start_m[2];
-            let (z, factor) = if z < needed {
-                (needed + SPARE_LIFT_M, super::pump::FLOW_FACTOR)
-            } else {
-                (z, 1.0)
-            };
+            let z = if z < needed { needed + SPARE_LIFT_M } else { z };
             line.start_z_m.push(z);
-            flows.push(factor * member.source.peak_kg_per_s);
+            line.needed_z_m.push(needed);
+            line.length_m.push(member.way.length_m());
         }
+        let flows = self.flows(members, &line);
         let foot_wall = self.ring.nearest(receiver.at_m);
         let end_place = self.ring.before(receiver.at_m, foot_wall);
         let foot_m = self.ring.off_wall_m(receiver.at_m, foot_wall);
@@ -338,7 +450,7 @@ impl Ground<'_> {
 
 impl Line {
     /// Numbers the points as the water passes them, the longest way first.
-    fn number(&mut self, longest_first: &[usize], members: &[Member<'_>]) {
+    pub(super) fn number(&mut self, longest_first: &[usize], members: &[Member<'_>]) {
         let mut order: Vec<usize> = Vec::new();
         for i in longest_first {
             let mut at = self.first.get(*i).copied();
@@ -391,13 +503,14 @@ fn demand_of<'a>(of: impl Iterator<Item = (&'a Source, f64)>, fall: f64) -> Dema
     demand
 }
 
-struct Build<'a> {
-    ground: &'a Ground<'a>,
-    line: Line,
+/// A line in the making.
+pub(super) struct Build<'a> {
+    pub(super) ground: &'a Ground<'a>,
+    pub(super) line: Line,
 }
 
 impl Build<'_> {
-    fn node(&mut self, at_m: Point) -> usize {
+    pub(super) fn node(&mut self, at_m: Point) -> usize {
         self.line.nodes.push(Node {
             mark: (self.line.nodes.len() + 1).to_string(),
             at_m,
@@ -405,7 +518,7 @@ impl Build<'_> {
         self.line.nodes.len() - 1
     }
 
-    fn segment(
+    pub(super) fn segment(
         &mut self,
         from: usize,
         to: usize,

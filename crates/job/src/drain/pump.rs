@@ -2,8 +2,8 @@
 
 use std::f64::consts::PI;
 
-use super::trap::GRAVITY_M_PER_S2;
 use crate::friction::colebrook;
+use quantity::STANDARD_GRAVITY_M_PER_S2;
 
 /// Viscosity of water at 15 °C \[m²/s\].
 ///
@@ -88,7 +88,7 @@ pub fn friction_head_m(flow_m3_per_s: f64, inside_m: f64, length_m: f64) -> f64 
     }
     let f = friction_factor(reynolds(flow_m3_per_s, inside_m), inside_m);
     let v = speed_m_per_s(flow_m3_per_s, inside_m);
-    f * length_m / inside_m * v * v / (2.0 * GRAVITY_M_PER_S2)
+    f * length_m / inside_m * v * v / (2.0 * STANDARD_GRAVITY_M_PER_S2)
 }
 
 /// A pump at a unit.
@@ -117,7 +117,7 @@ impl Pump {
         let lost = |tube_m: f64| {
             let v = speed_m_per_s(flow_m3_per_s, tube_m);
             friction_head_m(flow_m3_per_s, tube_m, length_m)
-                + LOSSES * v * v / (2.0 * GRAVITY_M_PER_S2)
+                + LOSSES * v * v / (2.0 * STANDARD_GRAVITY_M_PER_S2)
         };
         let (tube_m, tube) = TUBES
             .into_iter()

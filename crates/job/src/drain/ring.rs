@@ -32,6 +32,11 @@ impl Ring {
         }
     }
 
+    /// Its least and greatest x, least and greatest y \[m\].
+    pub(super) fn bounds_m(&self) -> [[f64; 2]; 2] {
+        self.sides_m.map(|side| [self.off_m, self.off_m + side])
+    }
+
     pub(super) fn around_m(&self) -> f64 {
         2.0 * (self.sides_m[0] + self.sides_m[1])
     }

@@ -1,10 +1,8 @@
 //! The trap that keeps air from rushing through a pan outlet.
 
 use equipment::Cabinet;
+use quantity::STANDARD_GRAVITY_M_PER_S2;
 use std::f64::consts::PI;
-
-/// Standard acceleration of free fall \[m/s²\].
-pub const GRAVITY_M_PER_S2: f64 = 9.806_65;
 
 /// Water by which pressures are turned into heights \[kg/m³\]: the density of
 /// the conventional inch of water, cold and so on the safe side by 0.1 %.
@@ -30,7 +28,7 @@ const BEND_PER_DIAMETER: f64 = 1.5;
 /// **Source** hydrostatics.
 /// **Checked** one inch of water is 25.4 mm.
 pub const fn water_head_m(pressure_pa: f64) -> f64 {
-    pressure_pa / (GAUGE_WATER_KG_PER_M3 * GRAVITY_M_PER_S2)
+    pressure_pa / (GAUGE_WATER_KG_PER_M3 * STANDARD_GRAVITY_M_PER_S2)
 }
 
 /// How high water falls in the outlet leg when the fan starts on a trap that

@@ -1,9 +1,9 @@
 //! How the numbers of the drain came about.
 
 use equipment::Cabinet;
-use quantity::{Dim, Equation, Input, Source, Value, Working};
+use quantity::{Dim, Equation, Input, STANDARD_GRAVITY_M_PER_S2, Source, Value, Working};
 
-use super::trap::{GAUGE_WATER_KG_PER_M3, GRAVITY_M_PER_S2};
+use super::trap::GAUGE_WATER_KG_PER_M3;
 use super::water::{SURGE, SURGE_SOURCE};
 use super::{Drain, Run, UnitDrain, pipe};
 
@@ -123,7 +123,7 @@ fn trap(unit: &UnitDrain) -> Vec<Working> {
             Input::given(
                 "free fall",
                 "g",
-                number(GRAVITY_M_PER_S2).digits(6),
+                number(STANDARD_GRAVITY_M_PER_S2).digits(6),
                 HYDROSTATICS,
             ),
         ],

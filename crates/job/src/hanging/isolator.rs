@@ -4,7 +4,7 @@ use std::f64::consts::PI;
 
 use room::Isolator;
 
-use super::G_M_PER_S2;
+use quantity::STANDARD_GRAVITY_M_PER_S2;
 
 /// Rated loads of rubber and spring hangers \[N\]: steps of about 1.4.
 ///
@@ -65,7 +65,7 @@ pub const fn height_m(kind: Isolator) -> f64 {
 /// **Source** mass on a spring.
 /// **Checked** beside the code, 25 mm: 3.15 Hz.
 pub fn natural_frequency_hz(deflection_m: f64) -> f64 {
-    (G_M_PER_S2 / deflection_m).sqrt() / (2.0 * PI)
+    (STANDARD_GRAVITY_M_PER_S2 / deflection_m).sqrt() / (2.0 * PI)
 }
 
 /// Share of a force that gets through an undamped isolator.

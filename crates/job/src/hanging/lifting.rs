@@ -1,6 +1,6 @@
 //! Lifting a unit.
 
-use super::G_M_PER_S2;
+use quantity::STANDARD_GRAVITY_M_PER_S2;
 
 /// Mass above which a unit is lifted by a machine \[kg\]: load constant of the
 /// NIOSH lifting equation, under ideal conditions.
@@ -20,5 +20,5 @@ pub const MANUAL_LIMIT_KG: f64 = 23.0;
 /// **Source** statics.
 /// **Checked** `tests/hanging.rs`, 150 kg at 60°: 849 N.
 pub fn sling_tension_n(mass_kg: f64, angle_rad: f64) -> f64 {
-    mass_kg * G_M_PER_S2 / (2.0 * angle_rad.sin())
+    mass_kg * STANDARD_GRAVITY_M_PER_S2 / (2.0 * angle_rad.sin())
 }

@@ -29,9 +29,6 @@ use crate::placement::Placement;
 
 pub use isolator::Hanger;
 
-/// Standard gravity \[m/s²\].
-pub const G_M_PER_S2: f64 = 9.806_65;
-
 /// Clear distance of a trapeze rod from the side of the cabinet \[m\].
 ///
 /// **Assumed**: room for a nut, a washer and a wrench.

@@ -1,6 +1,7 @@
 //! One unit: from its record and place to what carries it.
 
 use equipment::Model;
+use quantity::STANDARD_GRAVITY_M_PER_S2;
 use room::{Mount, Room};
 
 use super::sharing::{on_equal_springs, with_one_slack};
@@ -11,8 +12,8 @@ use super::strut::{
 use super::sway::{Seismic, pendulum_period_s, seismic_force_n};
 use super::thread::{allowable_n, thread};
 use super::{
-    Anchor, BESIDE_M, Balance, CarriedUnit, G_M_PER_S2, HangingRod, Levelling, PointsFrom, Stand,
-    Strut, StrutUse, Sway, Way, isolator, level, stand,
+    Anchor, BESIDE_M, Balance, CarriedUnit, HangingRod, Levelling, PointsFrom, Stand, Strut,
+    StrutUse, Sway, Way, isolator, level, stand,
 };
 use crate::geometry::{Cuboid, Point};
 use crate::placement::PlacedUnit;
@@ -92,7 +93,7 @@ fn hung(room: &Room, unit: &PlacedUnit, model: &Model, carried: &mut CarriedUnit
     let feet = points.map(|p| unit.frame.to_room_m(p));
     let plan = feet.map(|p| [p[0], p[1]]);
     let gravity = [carried.gravity_m[0], carried.gravity_m[1]];
-    let weight_n = carried.wet_kg * G_M_PER_S2;
+    let weight_n = carried.wet_kg * STANDARD_GRAVITY_M_PER_S2;
     let quarter = [0.25 * weight_n; 4];
     let even = on_equal_springs(weight_n, &plan, gravity).unwrap_or(quarter);
     let worst = with_one_slack(weight_n, &plan, gravity);
@@ -287,7 +288,7 @@ pub(super) fn seismic(room: &Room, carried: &CarriedUnit) -> Option<Seismic> {
     let isolated = carried.rods.iter().any(|r| r.hanger.is_some());
     Some(Seismic {
         acceleration_g,
-        weight_n: carried.wet_kg * G_M_PER_S2,
+        weight_n: carried.wet_kg * STANDARD_GRAVITY_M_PER_S2,
         amplification: 2.5,
         response: if isolated { 2.5 } else { 6.0 },
         importance: 1.0,
@@ -304,7 +305,7 @@ fn on_stand(carried: &mut CarriedUnit) {
         [low_m[0], low_m[1]],
     ];
     let [gx, gy, gz] = carried.gravity_m;
-    let weight_n = carried.wet_kg * G_M_PER_S2;
+    let weight_n = carried.wet_kg * STANDARD_GRAVITY_M_PER_S2;
     let worst = with_one_slack(weight_n, &feet, [gx, gy]);
     carried.balance = worst.map_or(Balance::Beside, |_| Balance::Between);
     let worst = worst.unwrap_or([weight_n; 4]);

@@ -2,7 +2,7 @@
 
 use std::f64::consts::PI;
 
-use super::G_M_PER_S2;
+use quantity::STANDARD_GRAVITY_M_PER_S2;
 
 /// Period of a unit that swings on its rods \[s\].
 ///
@@ -18,7 +18,7 @@ use super::G_M_PER_S2;
 /// **Source** mathematical pendulum.
 /// **Checked** `tests/hanging.rs`, 0.9 m: 1.90 s.
 pub fn pendulum_period_s(length_m: f64) -> f64 {
-    2.0 * PI * (length_m.max(0.0) / G_M_PER_S2).sqrt()
+    2.0 * PI * (length_m.max(0.0) / STANDARD_GRAVITY_M_PER_S2).sqrt()
 }
 
 /// Inputs of the seismic force.

@@ -1,13 +1,13 @@
 //! How the numbers of this step came about.
 
-use quantity::{Dim, Equation, Input, Source, Value, Working};
+use quantity::{Dim, Equation, Input, STANDARD_GRAVITY_M_PER_S2, Source, Value, Working};
 use room::Room;
 
 use super::sharing::{Rectangle, rectangle};
 use super::strut::{BeamLoad, STRUT, deflection_m};
 use super::thread::allowable;
 use super::{
-    CarriedUnit, Direction, G_M_PER_S2, HangingRod, Strut, StrutUse, plan, structure::Overhead,
+    CarriedUnit, Direction, HangingRod, Strut, StrutUse, plan, structure::Overhead,
     structure::overhead,
 };
 
@@ -46,7 +46,7 @@ fn gravity() -> Input {
         "gravity",
         "g",
         // Its kind does not matter: it is shown as a plain number.
-        Value::new(G_M_PER_S2, Dim::Number).digits(6),
+        Value::new(STANDARD_GRAVITY_M_PER_S2, Dim::Number).digits(6),
         GRAVITY,
     )
 }
@@ -84,7 +84,7 @@ fn weight(unit: &CarriedUnit) -> Working {
             ),
             gravity(),
         ],
-        Value::new(unit.wet_kg * G_M_PER_S2, Dim::Force),
+        Value::new(unit.wet_kg * STANDARD_GRAVITY_M_PER_S2, Dim::Force),
         STATICS,
     )
 }

@@ -134,14 +134,44 @@ pub struct Sweating {
 /// Least insulation so that a duct does not sweat \[m² K/W\].
 ///
 /// ```text
-/// R ≥ R_o (T_dp − T_duct) / (T_amb − T_dp)      R_o = 0.12
+/// R ≥ R_o (T_dp − T_duct) / (T_amb − T_dp)      R_o = 0.12 m² K/W
 /// ```
 ///
 /// **Valid** dew point below ambient; 0 where the duct is warmer than the dew
 /// point, infinite where the air is saturated. **Source** heat balance of the
 /// surface, derived.
 pub fn insulation_m2_k_per_w(s: &Sweating) -> f64 {
-    (0.12 * (s.dew_point_c - s.duct_c) / (s.ambient_c - s.dew_point_c)).max(0.0)
+    (FILM_M2_K_PER_W * (s.dew_point_c - s.duct_c) / (s.ambient_c - s.dew_point_c)).max(0.0)
+}
+
+/// Resistance of the air film on a duct \[m² K/W\]. **Assumed**.
+const FILM_M2_K_PER_W: f64 = 0.12;
+/// Conductivity of duct insulation \[W/m K\]: mineral wool or closed cell,
+/// recalled.
+pub const INSULATION_W_PER_M_K: f64 = 0.04;
+
+/// Heat through the wall of a duct with its insulation \[W\].
+///
+/// ```text
+/// Q = A ΔT / (R_o + t / k)
+/// ```
+///
+/// - `difference_k`: between the air on its two sides \[K\], of either sign
+///
+/// **Valid** thin insulation; the duct's own wall and inner film left out: an
+/// upper bound. **Source** steady conduction.
+pub fn heat_w(duct: &Duct, difference_k: f64) -> f64 {
+    let around_m = match duct.section {
+        DuctSection::Round { diameter_m } => PI * diameter_m,
+        DuctSection::Rectangular { width_m, height_m } => 2.0 * (width_m + height_m),
+    };
+    let resistance = FILM_M2_K_PER_W + duct.insulation_m.value / INSULATION_W_PER_M_K;
+    around_m * duct.length_m.value * difference_k.abs() / resistance
+}
+
+/// Area of a round duct \[m²\].
+pub(crate) fn round_m2(diameter_m: f64) -> f64 {
+    0.25 * PI * diameter_m.powi(2)
 }
 
 /// Loss of a quarter bend in velocity heads, straight between the table's ends.
@@ -164,7 +194,7 @@ pub fn elbow(diameter_m: f64) -> f64 {
 /// **Valid** turbulent flow. **Source** [`FRICTION`], [`ELBOW`].
 pub fn loss_pa(duct: &Duct, air_flow_m3_per_s: f64, density_kg_per_m3: f64) -> f64 {
     let (diameter_m, area_m2) = match duct.section {
-        DuctSection::Round { diameter_m } => (diameter_m, 0.25 * PI * diameter_m.powi(2)),
+        DuctSection::Round { diameter_m } => (diameter_m, round_m2(diameter_m)),
         DuctSection::Rectangular { width_m, height_m } => {
             (equivalent_diameter_m(width_m, height_m), width_m * height_m)
         }
@@ -207,6 +237,11 @@ impl Ducted {
     /// All of it \[Pa\].
     pub fn external_static_pa(&self) -> f64 {
         self.inlet_pa + self.outlet_pa
+    }
+
+    /// Whether there are any ducts: they take pressure.
+    pub fn is_ducted(&self) -> bool {
+        0.0 < self.external_static_pa()
     }
 }
 

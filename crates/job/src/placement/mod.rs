@@ -17,10 +17,10 @@ use crate::airs;
 use crate::error::JobError;
 use crate::geometry::{Cuboid, Frame, Point};
 use crate::machines;
-use crate::units::UnitSet;
+use crate::units::{UnitAir, UnitSet};
 
 pub use checks::working_space;
-pub use scene::{Jet, JetKind, Thing, ThingKind, Way, things, ways};
+pub use scene::{Jet, JetKind, Thing, ThingKind, everything, things, ways};
 pub use suggest::{Score, Suggestion, Suggestions, suggest};
 
 pub use ducts::Ducted;
@@ -31,6 +31,8 @@ use scene::{Fixed, Scene};
 pub enum PlacedBy {
     /// The room file.
     Survey,
+    /// The room file its place, the search of this step its direction.
+    FacingSearched,
     /// The search of this step.
     Search,
 }
@@ -61,6 +63,17 @@ impl PlacedUnit {
     /// The catalogue does not have it.
     pub fn record<'a>(&self, catalog: &'a Catalog) -> Result<&'a Model, JobError> {
         record(catalog, &self.tag, &self.model)
+    }
+
+    /// The air that it has there.
+    pub fn air(&self) -> UnitAir {
+        UnitAir {
+            short_circuit: self.short_circuit,
+            ducted_m3_per_s: self
+                .ducted
+                .is_ducted()
+                .then_some(self.ducted.air_flow_m3_per_s),
+        }
     }
 }
 
@@ -117,7 +130,7 @@ fn ducts_of<'a>(room: &'a Room, tag: &str) -> Vec<&'a room::Duct> {
 
 /// The record of a unit.
 fn record<'a>(catalog: &'a Catalog, tag: &str, model: &str) -> Result<&'a Model, JobError> {
-    machines::record(&catalog.dehumidifiers, model, &format!("unit {tag}"))
+    machines::record(&catalog.dehumidifiers, model, tag)
 }
 
 /// What its ducts take of a unit's air.
@@ -173,8 +186,8 @@ fn mount(room: &Room, unit: &room::Unit) -> Mount {
 pub const SEED: u64 = 1;
 
 /// Places the units of a set: those that the room file places stay where they
-/// are, the others are searched a place for. A unit that the file gives a
-/// position but no direction is searched anew.
+/// are, the others are searched a place for. Where the file gives a unit only
+/// its position or only its direction, that stays.
 ///
 /// # Errors
 /// A model that the catalogue does not have.

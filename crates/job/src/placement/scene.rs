@@ -21,7 +21,7 @@ const SUPPLY_M_PER_S: f64 = 3.0;
 /// Diameter of a circulation fan \[m\]: Assumed, an 18 in fan.
 const FAN_M: f64 = 0.45;
 
-/// What stands or hangs in the room beside the units.
+/// What stands, hangs or must stay free in the room.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum ThingKind {
     /// Bench, from the floor to its top.
@@ -32,6 +32,14 @@ pub enum ThingKind {
     Luminaire,
     /// Anything surveyed as an obstacle.
     Obstacle(ObstacleKind),
+    /// Way through a door.
+    Door,
+    /// Aisle, up to its headroom.
+    Aisle,
+    /// Electrical panel with the space over and under it.
+    Panel,
+    /// Cabinet of a unit.
+    Unit,
 }
 
 /// A thing as a box.
@@ -47,13 +55,11 @@ pub struct Thing {
     pub keep_clear_m: Option<f64>,
 }
 
-/// A way that must stay free, up to its headroom.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Way {
-    /// What it is called.
-    pub name: String,
-    /// Floor to headroom \[m\].
-    pub cuboid: Cuboid,
+impl Thing {
+    /// With the space that it keeps free around it \[m\].
+    pub fn kept_clear(&self) -> Cuboid {
+        self.cuboid.grown(self.keep_clear_m.unwrap_or(0.0))
+    }
 }
 
 /// What blows.
@@ -161,7 +167,7 @@ impl Seen<'_> {
 pub(crate) struct Fixed {
     pub(crate) inside: Cuboid,
     pub(crate) things: Vec<Thing>,
-    pub(crate) ways: Vec<Way>,
+    pub(crate) ways: Vec<Thing>,
     /// Cold supplies and fans.
     pub(crate) jets: Vec<Jet>,
     pub(crate) sensor_m: Point,
@@ -190,7 +196,49 @@ fn canopy_m(room: &Room, bench: &room::Bench) -> f64 {
     )
 }
 
-/// Everything in the room as boxes.
+/// Half the width that a panel of unknown size is taken with \[m\].
+///
+/// **Assumed** a panel 20 in wide; its space up and down by NEC 110.26(E),
+/// recalled.
+const PANEL_HALF_M: f64 = 0.254;
+
+/// All that a pipe or a machine can meet: [`things`], [`ways`], panels with
+/// the space over and under them, cabinets under their tags.
+///
+/// # Errors
+/// A model that the catalogue does not have.
+pub fn everything(
+    room: &Room,
+    catalog: &Catalog,
+    units: &[PlacedUnit],
+) -> Result<Vec<Thing>, JobError> {
+    let mut all = ways(room);
+    all.extend(things(room));
+    let top_m = inside(room).high_m[2];
+    for panel in &room.panels {
+        let [x, y, _] = panel.at_m.value;
+        all.push(Thing {
+            name: format!("panel {}", panel.name.value),
+            kind: ThingKind::Panel,
+            cuboid: Cuboid {
+                low_m: [x - PANEL_HALF_M, y - PANEL_HALF_M, 0.0],
+                high_m: [x + PANEL_HALF_M, y + PANEL_HALF_M, top_m],
+            },
+            keep_clear_m: None,
+        });
+    }
+    for unit in units {
+        all.push(Thing {
+            name: unit.tag.clone(),
+            kind: ThingKind::Unit,
+            cuboid: unit.frame.cabinet(&unit.record(catalog)?.body),
+            keep_clear_m: None,
+        });
+    }
+    Ok(all)
+}
+
+/// What stands or hangs in the room beside the units, as boxes.
 pub fn things(room: &Room) -> Vec<Thing> {
     let mut all = Vec::new();
     for bench in &room.benches {
@@ -241,12 +289,14 @@ pub fn things(room: &Room) -> Vec<Thing> {
 }
 
 /// Aisles, and the floor in front of doors as deep as they are wide.
-pub fn ways(room: &Room) -> Vec<Way> {
+pub fn ways(room: &Room) -> Vec<Thing> {
     let aisle = |a: &room::Aisle| {
         let [x, y, _] = a.at_m.value;
         let (l, w) = (0.5 * a.length_m.value, 0.5 * a.width_m.value);
-        Way {
+        Thing {
             name: named(a.name.as_ref(), "aisle"),
+            kind: ThingKind::Aisle,
+            keep_clear_m: None,
             cuboid: Cuboid {
                 low_m: [x - l, y - w, 0.0],
                 high_m: [x + l, y + w, a.headroom_m.value],
@@ -263,8 +313,10 @@ pub fn ways(room: &Room) -> Vec<Way> {
             room::Wall::MinusY => ([a, 0.0, 0.0], [a + w, w, h]),
             room::Wall::PlusY => ([a, y - w, 0.0], [a + w, y, h]),
         };
-        Way {
+        Thing {
             name: "way through the door".to_owned(),
+            kind: ThingKind::Door,
+            keep_clear_m: None,
             cuboid: Cuboid { low_m, high_m },
         }
     };

@@ -7,7 +7,7 @@
 //! proof that nothing better exists.
 
 use equipment::{Catalog, Face, Model};
-use quantity::{Dim, Finding, Place, Severity, Source, Step, Text, Value};
+use quantity::{Dim, Finding, Place, Severity, Source, Step, Text, UnitSystem, Value};
 use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;
 use room::{Facing, Mount, Room};
@@ -93,11 +93,51 @@ pub(super) struct First {
     pub(super) none_because: Vec<Finding>,
 }
 
-/// A unit that has no place yet.
+/// A unit that has no place, or no direction, yet.
 struct Wanted {
     tag: String,
     model: String,
     mount: Mount,
+    /// Its surveyed place, of which only the direction is searched \[m\].
+    at_m: Option<Point>,
+    /// Its surveyed direction, for which only the place is searched.
+    facing: Option<Facing>,
+}
+
+/// Steps to which a place can be measured and marked on site: 5 cm, or 1 in.
+#[derive(Clone, Copy)]
+struct Steps {
+    step_m: f64,
+}
+
+impl Steps {
+    /// In the units that the job is read in.
+    fn of(room: &Room) -> Self {
+        let step_m = match room.site.display.value {
+            UnitSystem::Metric => 0.05,
+            UnitSystem::Us => 0.0254,
+        };
+        Self { step_m }
+    }
+
+    /// A whole number of steps, as the figure that it is \[m\].
+    fn whole(self, steps: f64) -> f64 {
+        (steps * self.step_m * 1e6).round() / 1e6
+    }
+
+    fn nearest(self, m: f64) -> f64 {
+        self.whole((m / self.step_m).round())
+    }
+
+    /// No less than a bound.
+    fn up(self, m: f64) -> f64 {
+        self.whole((m / self.step_m - 1e-6).ceil())
+    }
+
+    /// No more than a bound.
+    fn down(self, m: f64) -> f64 {
+        self.whole((m / self.step_m + 1e-6).floor())
+    }
 }
 
 /// Room, catalogue and what does not move.
@@ -126,6 +166,8 @@ fn wanted(room: &Room, set: &UnitSet) -> Vec<Wanted> {
                 tag: unit.tag.value.clone(),
                 model: unit.model.value.clone(),
                 mount: super::mount(room, unit),
+                at_m: unit.at_m.as_ref().map(|a| a.value),
+                facing: unit.facing.as_ref().map(|f| f.value),
             });
         }
     }
@@ -144,6 +186,8 @@ fn wanted(room: &Room, set: &UnitSet) -> Vec<Wanted> {
             tag,
             model: model.to_owned(),
             mount: room.hanging.mount.value,
+            at_m: None,
+            facing: None,
         });
     }
     all
@@ -170,18 +214,22 @@ fn heights_m(room: &Room, model: &Model, mount: Mount) -> Vec<f64> {
     let half = 0.5 * model.body.size_m[2];
     let ceiling = room.geometry.height_m.value;
     let clear = |face: Face| model.body.clearance_m[clearance_index(face)];
+    let steps = Steps::of(room);
     match mount {
-        Mount::Stand | Mount::Outside => vec![STAND_M.max(clear(Face::Bottom)) + half],
+        Mount::Stand | Mount::Outside => {
+            vec![steps.up(STAND_M.max(clear(Face::Bottom)) + half)]
+        }
         Mount::Hung | Mount::Trapeze => {
             let under = room.structure.as_ref();
             let under = under.and_then(|s| s.underside_m.as_ref());
             let under = under.map_or(ceiling, |u| u.value.min(ceiling));
             let top = under - clear(Face::Top).max(OVER_M) - half;
             // Lower down where something fills the height under the ceiling.
-            let mut all = vec![top, top - 0.6];
+            let top = steps.down(top);
+            let mut all = vec![top, steps.down(top - 0.6)];
             all.retain(|z| *z - half > 0.0);
             if all.is_empty() {
-                all.push(top.max(half));
+                all.push(top.max(steps.up(half)));
             }
             all
         }
@@ -198,34 +246,42 @@ fn plan_m(room: &Room, model: &Model, facing: Facing, offset: f64) -> Vec<(f64, 
     };
     let half = frame.turned(model.body.size_m).map(|s| 0.5 * s.abs());
     let near = |along: Point, axis: usize| reach_m(model, facing, along) + half[axis];
-    let (x0, x1) = (near([-1.0, 0.0, 0.0], 0), l - near([1.0, 0.0, 0.0], 0));
-    let (y0, y1) = (near([0.0, -1.0, 0.0], 1), w - near([0.0, 1.0, 0.0], 1));
+    let steps = Steps::of(room);
+    let (x0, x1) = (
+        steps.up(near([-1.0, 0.0, 0.0], 0)),
+        steps.down(l - near([1.0, 0.0, 0.0], 0)),
+    );
+    let (y0, y1) = (
+        steps.up(near([0.0, -1.0, 0.0], 1)),
+        steps.down(w - near([0.0, 1.0, 0.0], 1)),
+    );
     let step = (2.0 * (l + w) / 36.0).max(0.6);
     let line = |low: f64, high: f64| -> Vec<f64> {
         if high < low {
-            return vec![0.5 * (low + high)];
+            return vec![steps.nearest(0.5 * (low + high))];
         }
         let n = ((high - low) / step).floor() as u32;
         let rest = (high - low) - f64::from(n) * step;
         let mut all: Vec<f64> = (0..=n)
-            .map(|i| low + offset * rest + f64::from(i) * step)
+            .map(|i| steps.nearest(low + offset * rest + f64::from(i) * step))
             .collect();
         all.push(low);
         all.push(high);
-        all.push(0.5 * (low + high));
+        all.push(steps.nearest(0.5 * (low + high)));
         all.sort_by(f64::total_cmp);
         all.dedup_by(|a, b| (*a - *b).abs() < 0.2);
         all
     };
+    let (mid_x, mid_y) = (steps.nearest(0.5 * l), steps.nearest(0.5 * w));
     let mut all = Vec::new();
     for x in line(x0, x1) {
-        all.extend([(x, y0), (x, y1), (x, 0.5 * w)]);
+        all.extend([(x, y0), (x, y1), (x, mid_y)]);
     }
     for y in line(y0, y1) {
-        all.extend([(x0, y), (x1, y), (0.5 * l, y)]);
+        all.extend([(x0, y), (x1, y), (mid_x, y)]);
     }
     for aisle in &room.aisles {
-        let [x, y, _] = aisle.at_m.value;
+        let [x, y, _] = aisle.at_m.value.map(|v| steps.nearest(v));
         if aisle.width_m.value <= aisle.length_m.value {
             all.extend(line(x0, x1).into_iter().map(|x| (x, y)));
         } else {
@@ -260,14 +316,17 @@ impl<'a> Search<'a> {
         let offset: f64 = rng.random_range(0.0..1.0);
         let mut done: Vec<(String, Mount, Vec<PlacedUnit>)> = Vec::new();
         for wanted in &search.wanted {
+            let free = wanted.at_m.is_none() && wanted.facing.is_none();
             let known = done
                 .iter()
-                .find(|d| d.0 == wanted.model && d.1 == wanted.mount);
+                .find(|d| free && d.0 == wanted.model && d.1 == wanted.mount);
             let places = if let Some((_, _, places)) = known {
                 places.clone()
             } else {
                 let places = search.alone(wanted, offset)?;
-                done.push((wanted.model.clone(), wanted.mount, places.clone()));
+                if free {
+                    done.push((wanted.model.clone(), wanted.mount, places.clone()));
+                }
                 places
             };
             let named = places.into_iter().map(|p| PlacedUnit {
@@ -289,15 +348,27 @@ impl<'a> Search<'a> {
                 facing: Facing::PlusX,
             },
             mount: wanted.mount,
-            by: PlacedBy::Search,
+            by: match wanted.at_m {
+                Some(_) => PlacedBy::FacingSearched,
+                None => PlacedBy::Search,
+            },
             short_circuit: self.room.selection.short_circuit.value,
             ducted: ducted(self.room, self.catalog, &wanted.tag, &wanted.model)?,
         };
         let model = unit.record(self.catalog)?;
         let mut all: Vec<(f64, PlacedUnit)> = Vec::new();
-        for z in heights_m(self.room, model, wanted.mount) {
-            for facing in FACINGS {
-                for (x, y) in plan_m(self.room, model, facing, offset) {
+        let heights = wanted.at_m.map_or_else(
+            || heights_m(self.room, model, wanted.mount),
+            |[_, _, z]| vec![z],
+        );
+        let given = |facing: Facing| wanted.facing.is_none_or(|f| f == facing);
+        for z in heights {
+            for facing in FACINGS.into_iter().filter(|f| given(*f)) {
+                let plan = wanted.at_m.map_or_else(
+                    || plan_m(self.room, model, facing, offset),
+                    |[x, y, _]| vec![(x, y)],
+                );
+                for (x, y) in plan {
                     let here = PlacedUnit {
                         frame: Frame {
                             at_m: [x, y, z],

@@ -1,7 +1,7 @@
 //! The proven day: curves, psychrometric path, days that go wrong.
 
-use job::Design;
 use job::day::Scenario;
+use job::{Day, Design};
 use quantity::{Dim, Text, UnitSystem, Value};
 use room::Room;
 use roomsim::{Period, WaterPath};
@@ -18,7 +18,7 @@ pub(super) fn blocks(room: &Room, design: &Design, units: UnitSystem) -> Vec<Blo
         Block::Paragraph(Text::from(format!(
             "Simulated with {} in steps of one minute, one day to settle and one day counted. The curves are a typical drawn day; the pale band holds eight of ten drawn days.",
             day.units.words()
-        ))),
+        )).and(&places(day))),
         Block::Table(periods(room, design)),
         Block::Figure {
             drawing: figures::day(room, design, units),
@@ -35,6 +35,19 @@ pub(super) fn blocks(room: &Room, design: &Design, units: UnitSystem) -> Vec<Blo
             caption: "The typical day as it moves through air states, and the targets that it should stay in.".into(),
         },
     ]
+}
+
+/// What the units breathe in their places, once they have some.
+fn places(day: &Day) -> Text {
+    let Some((first, others)) = day.in_place.split_first() else {
+        return Text::from("");
+    };
+    let list = others.iter().fold(first.words(), |list, unit| {
+        list.words(", ").and(&unit.words())
+    });
+    Text::from(" Part of the air at each inlet was dried before, by its place: ")
+        .and(&list)
+        .words(".")
 }
 
 const PERIODS: [(Period, room::Period); 3] = [

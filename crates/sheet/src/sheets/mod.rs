@@ -5,6 +5,7 @@ pub mod control;
 pub mod crew;
 pub mod drain;
 pub mod hanging;
+mod iso;
 pub mod kit;
 pub mod labels;
 pub mod placement;

@@ -3,8 +3,9 @@
 use quantity::{Finding, Place, Severity, Source, Step, Text};
 
 use super::{Judged, length};
-use crate::drain::{ThingKind, things::meets};
+use crate::drain::crosses;
 use crate::finding::Said;
+use crate::placement::ThingKind;
 
 pub(super) fn check(judged: &Judged<'_>) -> Vec<Finding> {
     let mut found = Vec::new();
@@ -15,13 +16,10 @@ pub(super) fn check(judged: &Judged<'_>) -> Vec<Finding> {
             .iter()
             .filter(|t| t.kind == ThingKind::Door)
         {
-            let met = run.segments.iter().find(|s| {
-                let (a, b) = (run.nodes[s.from].at_m, run.nodes[s.to].at_m);
-                meets(door, a, b, s.outside_m)
-            });
+            let met = run.segments.iter().find(|s| crosses(door, &run.nodes, s));
             let Some(segment) = met else { continue };
             let z_m = run.nodes[segment.from].at_m[2].min(run.nodes[segment.to].at_m[2]);
-            let head_m = door.space.high_m[2];
+            let head_m = door.cuboid.high_m[2];
             found.push(
                 Said {
                     check: "crosses_door",

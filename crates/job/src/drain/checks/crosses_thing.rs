@@ -3,8 +3,9 @@
 use quantity::{Finding, Place, Severity, Source, Step, Text};
 
 use super::Judged;
-use crate::drain::{LinePart, ThingKind, things::meets};
+use crate::drain::crosses;
 use crate::finding::Said;
+use crate::placement::ThingKind;
 
 pub(super) fn check(judged: &Judged<'_>) -> Vec<Finding> {
     let mut found = Vec::new();
@@ -15,12 +16,7 @@ pub(super) fn check(judged: &Judged<'_>) -> Vec<Finding> {
             .iter()
             .filter(|t| t.kind != ThingKind::Door)
         {
-            let met = run.segments.iter().find(|s| {
-                // Upright pipe in an aisle stands at the wall.
-                let at_wall = thing.kind == ThingKind::Aisle && s.part == LinePart::Drop;
-                let (a, b) = (run.nodes[s.from].at_m, run.nodes[s.to].at_m);
-                !at_wall && meets(thing, a, b, s.outside_m)
-            });
+            let met = run.segments.iter().find(|s| crosses(thing, &run.nodes, s));
             let Some(segment) = met else { continue };
             let (from, to) = (&run.nodes[segment.from].mark, &run.nodes[segment.to].mark);
             found.push(
@@ -38,7 +34,7 @@ pub(super) fn check(judged: &Judged<'_>) -> Vec<Finding> {
                         ThingKind::Aisle => "people walk into it or trip over it",
                         _ => "the pipe cannot be laid as it is drawn",
                     },
-                    remedy: "choose another height (run_height in [piping]), drain or place of the unit, or lead the pipe round it on site without losing fall".into(),
+                    remedy: "no way round it falls to the drain: choose another drain or place of the unit, or move what is in the way".into(),
                     source: match thing.kind {
                         ThingKind::Panel => Source::memory("NEC 110.26(E), dedicated space over panels", "not read"),
                         _ => Source::assumed("pipe and thing need the same space"),

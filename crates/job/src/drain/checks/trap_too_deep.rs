@@ -4,8 +4,9 @@ use quantity::{Finding, Severity, Source, Step, Text};
 use room::Mount;
 
 use super::{Judged, length};
-use crate::drain::{ThingKind, place_of};
+use crate::drain::place_of;
 use crate::finding::Said;
+use crate::placement::ThingKind;
 
 /// Least space under a trap of a unit on a stand \[m\]. **Assumed**: to build
 /// and clean it.
@@ -27,15 +28,15 @@ pub(super) fn check(judged: &Judged<'_>) -> Vec<Finding> {
             .iter()
             .filter(|t| t.kind == ThingKind::Aisle)
             .filter(|t| {
-                t.space.low_m[0] <= x
-                    && x <= t.space.high_m[0]
-                    && t.space.low_m[1] <= y
-                    && y <= t.space.high_m[1]
+                t.cuboid.low_m[0] <= x
+                    && x <= t.cuboid.high_m[0]
+                    && t.cuboid.low_m[1] <= y
+                    && y <= t.cuboid.high_m[1]
             })
-            .max_by(|a, b| a.space.high_m[2].total_cmp(&b.space.high_m[2]));
+            .max_by(|a, b| a.cuboid.high_m[2].total_cmp(&b.cuboid.high_m[2]));
         let (limit_m, severity, what, remedy, source) = match aisle {
             Some(aisle) if unit.mount != Mount::Stand => (
-                aisle.space.high_m[2],
+                aisle.cuboid.high_m[2],
                 Severity::Fix,
                 format!(", over {}, which keeps free up to ", aisle.name),
                 "hang the unit higher, or turn its outlet away from the aisle",

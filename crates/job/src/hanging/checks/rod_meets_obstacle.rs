@@ -8,6 +8,7 @@ use room::{ObstacleKind, Room};
 use crate::finding::Said;
 use crate::geometry::Cuboid;
 use crate::hanging::{Hanging, HangingRod};
+use crate::placement::{ThingKind, things};
 
 /// Half the width that a rod and its nuts take \[m\].
 ///
@@ -15,34 +16,21 @@ use crate::hanging::{Hanging, HangingRod};
 const HALF_M: f64 = 0.025;
 
 pub(super) fn check(room: &Room, hanging: &Hanging) -> Vec<Finding> {
-    let obstacles: Vec<(String, Cuboid)> = room
-        .obstacles
-        .iter()
+    let in_the_way = |kind: ThingKind| match kind {
         // A beam may be what carries; the structure is judged elsewhere.
-        .filter(|o| o.kind.value != ObstacleKind::Beam)
-        .map(|o| {
-            let name = o
-                .name
-                .as_ref()
-                .map_or_else(|| o.kind.value.word().to_owned(), |n| n.value.clone());
-            let size = [o.length_m.value, o.width_m.value, o.height_m.value];
-            (name, Cuboid::centred(o.at_m.value, size))
-        })
-        .chain(room.luminaires.iter().flat_map(|l| {
-            let size = [l.length_m.value, l.width_m.value, l.height_m.value];
-            l.at_m
-                .iter()
-                .map(move |at| ("a luminaire".to_owned(), Cuboid::centred(at.value, size)))
-        }))
-        .collect();
+        ThingKind::Obstacle(kind) => kind != ObstacleKind::Beam,
+        other => other == ThingKind::Luminaire,
+    };
+    let mut obstacles = things(room);
+    obstacles.retain(|t| in_the_way(t.kind));
     hanging
         .units
         .iter()
         .flat_map(|u| &u.rods)
         .filter_map(|rod| {
             let box_of_rod = rod_box(rod)?;
-            let (name, _) = obstacles.iter().find(|(_, o)| o.overlaps(&box_of_rod))?;
-            Some(said(rod, name))
+            let met = obstacles.iter().find(|t| t.cuboid.overlaps(&box_of_rod))?;
+            Some(said(rod, &met.name))
         })
         .collect()
 }

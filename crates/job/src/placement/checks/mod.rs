@@ -10,9 +10,11 @@ mod discharge_on_luminaire;
 mod discharge_on_sensor;
 mod does_not_fit_way_in;
 mod duct_beyond_fan;
+mod duct_sweats;
 mod filter_cannot_be_pulled;
 mod headroom_short;
 mod higher_than_room;
+mod inlet_draws_on_canopy;
 mod lift_too_short;
 mod lift_too_weak;
 mod no_overflow_protection;
@@ -53,9 +55,11 @@ const CHECKS: &[Check] = &[
     supply_on_sensor::check,
     sensor_off_canopy::check,
     discharge_on_canopy::check,
+    inlet_draws_on_canopy::check,
     discharge_on_luminaire::check,
     no_overflow_protection::check,
     duct_beyond_fan::check,
+    duct_sweats::check,
     position_not_surveyed::check,
 ];
 

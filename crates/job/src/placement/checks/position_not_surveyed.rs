@@ -11,16 +11,29 @@ pub(super) fn check(scene: &Scene<'_>) -> Vec<Finding> {
     scene
         .units
         .iter()
-        .filter(|u| u.unit.by == PlacedBy::Search)
-        .map(|u| {
+        .filter_map(|u| {
+            let (what, remedy) = match u.unit.by {
+                PlacedBy::Survey => return None,
+                PlacedBy::FacingSearched => (
+                    "its direction is proposed; its place is the surveyed one",
+                    "see that nothing is in the way, then write facing of this unit into the room file",
+                ),
+                PlacedBy::Search => (
+                    "its place is proposed, not measured",
+                    "mark the place on site, then write at and facing of this unit into the room file",
+                ),
+            };
+            Some((u, what, remedy))
+        })
+        .map(|(u, what, remedy)| {
             Said {
                 check: "position_not_surveyed",
                 severity: Severity::Note,
                 step: Step::Placement,
                 place: place(u),
-                what: Text::from("its place is proposed, not measured"),
+                what: Text::from(what),
                 why: "what nobody surveyed may be in the way",
-                remedy: "mark the place on site, then write at and facing of this unit into the room file".into(),
+                remedy: remedy.into(),
                 source: Source::assumed("search over places along walls and over aisles"),
             }
             .finding()

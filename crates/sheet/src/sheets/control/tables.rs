@@ -251,6 +251,11 @@ pub(super) fn set_up(control: &Control) -> Vec<Block> {
     blocks
 }
 
+/// A line to tick on: the typeface has no box.
+fn tick_here() -> Cell {
+    "____".into()
+}
+
 fn before_power(control: &Control) -> Vec<String> {
     let mut steps = vec![
         "Lock out the power of all units and controls; see with a meter that it is off.".to_owned(),
@@ -321,7 +326,7 @@ fn list(title: &str, steps: Vec<String>) -> Block {
     let rows = steps
         .into_iter()
         .enumerate()
-        .map(|(i, step)| vec![format!("{}", i + 1).into(), step.into(), "\u{25a1}".into()])
+        .map(|(i, step)| vec![format!("{}", i + 1).into(), step.into(), tick_here()])
         .collect();
     table(
         title,
@@ -342,7 +347,7 @@ pub(super) fn as_wired(control: &Control) -> Block {
         .iter()
         .map(|w| {
             vec![
-                "\u{25a1}".into(),
+                tick_here(),
                 Value::new(f64::from(w.net), Dim::Count).into(),
                 w.cable.clone().into(),
                 w.signal.into(),

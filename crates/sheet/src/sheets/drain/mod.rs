@@ -1,5 +1,6 @@
 //! Sheet of the step "drain": plan of the lines, profile, trap, tables.
 
+mod isometric;
 mod plan;
 mod profile;
 mod section;
@@ -13,6 +14,7 @@ use room::Room;
 
 use crate::report::{Block, Level};
 
+pub use isometric::isometric;
 pub use plan::route_plan;
 pub use profile::profile;
 pub use section::trap_section;
@@ -36,6 +38,10 @@ pub fn blocks(
         caption: "Lines in plan. Numbers are points of the line, as in profile and tables; arrows point downhill.".into(),
     });
     if !drain.runs.is_empty() {
+        blocks.push(Block::Figure {
+            drawing: isometric(room, drain, units),
+            caption: "Lines in the room, to scale along x, y and z. Numbers are the points of plan, profile and tables.".into(),
+        });
         blocks.extend(tables::segments(room, drain));
     }
     for unit in farthest(drain) {

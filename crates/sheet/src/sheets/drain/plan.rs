@@ -1,9 +1,10 @@
 //! Plan of the lines in the room.
 
 use job::Drain;
-use job::drain::{LinePart, ThingKind};
+use job::drain::LinePart;
+use job::placement::ThingKind;
 use quantity::UnitSystem;
-use room::Room;
+use room::{ObstacleKind, Room};
 
 use crate::drawing::{
     Anchor, Drawing, Label, Letters, Point, Role, Shape, Size, Stand, View, at, font,
@@ -16,14 +17,19 @@ const LEFT_MM: f64 = 22.0;
 const TOP_MM: f64 = 26.0;
 const BELOW_MM: f64 = 16.0;
 const LEGEND_STEP_MM: f64 = 5.2;
+/// From one dimension line to the next \[mm\].
+const SPAN_MM: f64 = 7.0;
 
 /// The lines in the room, to scale, with traps, points, supports' pipe and
 /// drains.
 pub fn route_plan(room: &Room, drain: &Drain, units: UnitSystem) -> Drawing {
     let (length_m, width_m) = (room.geometry.length_m.value, room.geometry.width_m.value);
+    let spans = spans(drain, [length_m, width_m]);
+    let more_mm = |axis: usize| SPAN_MM * spans[axis].len().saturating_sub(1) as f64;
+    let below_mm = BELOW_MM + more_mm(0);
     let space = Size {
-        width_mm: PAGE.width_mm - LEFT_MM - 6.0,
-        height_mm: PAGE.height_mm - TOP_MM - BELOW_MM - 40.0,
+        width_mm: PAGE.width_mm - LEFT_MM - 6.0 - more_mm(1),
+        height_mm: PAGE.height_mm - TOP_MM - below_mm - 40.0,
     };
     let ratio = kit::scale_that_fits(length_m, width_m, space, units);
     let (w_mm, h_mm) = (1000.0 * length_m / ratio, 1000.0 * width_m / ratio);
@@ -68,38 +74,28 @@ pub fn route_plan(room: &Room, drain: &Drain, units: UnitSystem) -> Drawing {
         10.0,
         kit::length(width_m, units),
     );
-    // One drain is dimensioned, from the farther walls, where there is room
-    // for the figures; further ones have their points in the table.
-    if let Some(run) = drain.runs.first() {
-        let [x, y, _] = run.rim_m;
-        let longer = |v: f64, whole: f64| {
-            if 0.5 * whole <= v {
-                (0.0, v)
+    // Each drain is dimensioned from the farther walls, where there is room for
+    // the figures.
+    for (axis, ends) in spans.iter().enumerate() {
+        for (i, (from, to)) in ends.iter().enumerate() {
+            let (a, b) = if axis == 0 {
+                (at(*from, 0.0), at(*to, 0.0))
             } else {
-                (v, whole)
-            }
-        };
-        let (x0, x1) = longer(x, length_m);
-        let (y0, y1) = longer(y, width_m);
-        kit::dimension(
-            &mut view,
-            (at(x0, 0.0), at(x1, 0.0)),
-            SideOf::Right,
-            8.0,
-            kit::length(x1 - x0, units),
-        );
-        kit::dimension(
-            &mut view,
-            (at(length_m, y0), at(length_m, y1)),
-            SideOf::Right,
-            8.0,
-            kit::length(y1 - y0, units),
-        );
+                (at(length_m, *from), at(length_m, *to))
+            };
+            kit::dimension(
+                &mut view,
+                (a, b),
+                SideOf::Right,
+                8.0 + SPAN_MM * i as f64,
+                kit::length(to - from, units),
+            );
+        }
     }
-    let legend_y = TOP_MM + h_mm + BELOW_MM + 8.0;
+    let legend_y = TOP_MM + h_mm + below_mm + 8.0;
     kit::scale_bar(
         &mut view,
-        paper(LEFT_MM, TOP_MM + h_mm + BELOW_MM - 1.0),
+        paper(LEFT_MM, TOP_MM + h_mm + below_mm - 1.0),
         ratio,
         units,
     );
@@ -125,7 +121,7 @@ pub fn route_plan(room: &Room, drain: &Drain, units: UnitSystem) -> Drawing {
     );
     let mut drawing = Drawing::new(
         Size {
-            width_mm: (LEFT_MM + w_mm + 16.0).clamp(150.0, PAGE.width_mm),
+            width_mm: (LEFT_MM + w_mm + 16.0 + more_mm(1)).clamp(150.0, PAGE.width_mm),
             height_mm: legend_y + legend_mm + 1.0,
         },
         "Plan of the drain lines",
@@ -133,6 +129,27 @@ pub fn route_plan(room: &Room, drain: &Drain, units: UnitSystem) -> Drawing {
     drawing.alt = alt(drain);
     drawing.views = vec![view, title];
     drawing
+}
+
+/// From the farther walls to each drain, along x and along y \[m\]; what is the
+/// same is there once.
+fn spans(drain: &Drain, room_m: [f64; 2]) -> [Vec<(f64, f64)>; 2] {
+    std::array::from_fn(|axis| {
+        let mut all: Vec<(f64, f64)> = Vec::new();
+        for run in &drain.runs {
+            let (v, whole) = (run.rim_m[axis], room_m[axis]);
+            let ends = if 0.5 * whole <= v {
+                (0.0, v)
+            } else {
+                (v, whole)
+            };
+            let same = |o: &(f64, f64)| (o.0 - ends.0).hypot(o.1 - ends.1) < 1e-3;
+            if !all.iter().any(same) {
+                all.push(ends);
+            }
+        }
+        all
+    })
 }
 
 fn alt(drain: &Drain) -> String {
@@ -153,44 +170,36 @@ fn alt(drain: &Drain) -> String {
 }
 
 fn things(view: &mut View, drain: &Drain, wanted: &dyn Fn(ThingKind) -> bool) {
-    // Low things first, so that what is above covers them.
+    // Low things first, so that what is above covers them. A canopy has the
+    // outline of its bench.
     let order = |kind| match kind {
         ThingKind::Aisle => 0,
-        ThingKind::Bench => 1,
+        ThingKind::Bench | ThingKind::Canopy => 1,
         ThingKind::Luminaire => 2,
         ThingKind::Door | ThingKind::Panel => 3,
-        ThingKind::Obstacle => 4,
+        ThingKind::Obstacle(_) => 4,
         ThingKind::Unit => 5,
     };
     let mut all: Vec<_> = drain.things.iter().filter(|t| wanted(t.kind)).collect();
     all.sort_by_key(|t| order(t.kind));
     for thing in all {
-        let (low, high) = (thing.space.low_m, thing.space.high_m);
+        let space = thing.kept_clear();
+        let (low, high) = (space.low_m, space.high_m);
         let (a, b) = (at(low[0], low[1]), at(high[0], high[1]));
-        let role = match thing.kind {
-            ThingKind::Aisle => Role::Clearance,
-            ThingKind::Bench => Role::Night,
-            ThingKind::Luminaire => Role::Zero,
-            ThingKind::Door => Role::Hidden,
-            ThingKind::Panel => Role::Hidden,
-            ThingKind::Obstacle => Role::Cut,
-            ThingKind::Unit => Role::Equipment,
-        };
+        let m = at(0.5 * (a.x + b.x), 0.5 * (a.y + b.y));
         match thing.kind {
-            ThingKind::Door => {
-                view.rect(Role::Waiting, a, b);
-            }
-            ThingKind::Panel => {
-                // Its size was not surveyed: a mark of fixed size stands for it.
-                let m = at(0.5 * (a.x + b.x), 0.5 * (a.y + b.y));
-                view.mark(Role::Running, Mark::Square, m);
-            }
+            ThingKind::Canopy => {}
+            ThingKind::Aisle => view.rect(Role::Clearance, a, b),
+            ThingKind::Bench => view.rect(Role::Night, a, b),
+            ThingKind::Luminaire => view.rect(Role::Zero, a, b),
+            ThingKind::Door => view.rect(Role::Hidden, a, b),
+            ThingKind::Obstacle(_) => view.rect(Role::Cut, a, b),
+            // Its size was not surveyed: a mark of fixed size stands for it.
+            ThingKind::Panel => view.mark(Role::Running, Mark::Square, m),
             ThingKind::Unit => {
-                view.rect(role, a, b);
-                let tag = thing.name.trim_start_matches("unit ").to_owned();
-                kit::tag(view, at(0.5 * (a.x + b.x), 0.5 * (a.y + b.y)), tag);
+                view.rect(Role::Equipment, a, b);
+                kit::tag(view, m, thing.name.clone());
             }
-            _ => view.rect(role, a, b),
         }
     }
 }
@@ -274,6 +283,14 @@ pub(super) enum Hand {
     Right,
 }
 
+/// Whether a text must stand even where no place is free.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) enum Needed {
+    Yes,
+    /// Only as near as this \[mm\]; with a leader where it is not close by.
+    Within(f64),
+}
+
 /// As [`set`], tried on one hand first.
 pub(super) fn set_on(
     view: &mut View,
@@ -281,7 +298,19 @@ pub(super) fn set_on(
     role: Role,
     text: &str,
     near: Point,
+    where_to: (Hand, f64),
+) {
+    set_if(view, taken, (role, text), near, where_to, Needed::Yes);
+}
+
+/// As [`set_on`]; what is not needed is left out where no place is free.
+pub(super) fn set_if(
+    view: &mut View,
+    taken: &mut Taken,
+    (role, text): (Role, &str),
+    near: Point,
     (hand, far_mm): (Hand, f64),
+    needed: Needed,
 ) {
     let w = font::width_mm(text, Letters::Note, role);
     let t = view.transform;
@@ -314,11 +343,22 @@ pub(super) fn set_on(
             .iter()
             .all(|o| b[2] <= o[0] || o[2] <= b[0] || b[3] <= o[1] || o[3] <= b[1])
     };
-    let place = places
-        .iter()
-        .copied()
-        .find(|c| free(&bounds(c)))
-        .unwrap_or(places[0]);
+    let found = places.iter().copied().find(|c| free(&bounds(c)));
+    let place = match (found, needed) {
+        (Some(place), _) => place,
+        (None, Needed::Yes) => places[0],
+        (None, Needed::Within(_)) => return,
+    };
+    if let Needed::Within(most_mm) = needed {
+        const CLOSE_MM: f64 = 5.0;
+        if most_mm < place.0.abs() {
+            return;
+        }
+        if CLOSE_MM < place.0.abs() {
+            let end = t.to_world(paper(p.x_mm + place.0, p.y_mm + place.1));
+            view.line(Role::Leader, near, end);
+        }
+    }
     taken.push(bounds(&place));
     view.text(
         role,
@@ -333,7 +373,7 @@ pub(super) fn set_on(
 fn traps(view: &mut View, drain: &Drain, taken: &mut Taken) {
     // Tags in their boxes keep their places.
     for thing in drain.things.iter().filter(|t| t.kind == ThingKind::Unit) {
-        let m = thing.space.middle_m();
+        let m = thing.cuboid.middle_m();
         let p = view.transform.to_paper(at(m[0], m[1]));
         taken.push([p.x_mm - 4.0, p.y_mm - 3.0, p.x_mm + 4.0, p.y_mm + 3.0]);
     }
@@ -407,7 +447,12 @@ fn marks(view: &mut View, drain: &Drain, taken: &mut Taken) {
 /// The symbols that are used; gives the height that it took \[mm\].
 fn legend(view: &mut View, drain: &Drain, y_mm: f64) -> f64 {
     let t = view.transform;
-    let has = |kind| drain.things.iter().any(|x| x.kind == kind);
+    let has = |kind: ThingKind| {
+        let same = |k: ThingKind| {
+            k == kind || matches!((k, kind), (ThingKind::Obstacle(_), ThingKind::Obstacle(_)))
+        };
+        drain.things.iter().any(|x| same(x.kind))
+    };
     let mut lines: Vec<(Sample, &str)> = Vec::new();
     if !drain.runs.is_empty() {
         lines.push((Sample::Line(Role::Drain), "drain line, arrow downhill"));
@@ -433,12 +478,16 @@ fn legend(view: &mut View, drain: &Drain, y_mm: f64) -> f64 {
         (ThingKind::Bench, Sample::Box(Role::Night), "bench"),
         (ThingKind::Luminaire, Sample::Line(Role::Zero), "luminaire"),
         (
-            ThingKind::Obstacle,
+            ThingKind::Obstacle(ObstacleKind::Other),
             Sample::Box(Role::Cut),
             "obstacle with its clear space",
         ),
         (ThingKind::Aisle, Sample::Line(Role::Clearance), "aisle"),
-        (ThingKind::Door, Sample::Box(Role::Waiting), "door"),
+        (
+            ThingKind::Door,
+            Sample::Line(Role::Hidden),
+            "way through a door",
+        ),
         (
             ThingKind::Panel,
             Sample::Mark(Role::Running, Mark::Square),

@@ -91,6 +91,7 @@ pub fn profile(drain: &Drain, unit: &UnitDrain, units: UnitSystem) -> Option<Dra
     let mut heights: Vec<f64> = stops.iter().map(|s| shown(s.invert_m)).collect();
     heights.extend([shown(run.rim_m[2]), shown(unit.outlet_invert_m)]);
     heights.extend(pump.map(|p| shown(p.from_m)));
+    heights.extend(unit.vent.as_ref().map(|v| shown(v.top_m)));
     heights.extend(floor.then_some(0.0));
     let low_m = heights.iter().copied().fold(f64::INFINITY, f64::min);
     let high_m = heights.iter().copied().fold(f64::NEG_INFINITY, f64::max);
@@ -119,6 +120,11 @@ pub fn profile(drain: &Drain, unit: &UnitDrain, units: UnitSystem) -> Option<Dra
     } else {
         "T outlet of the trap"
     }];
+    words.extend(
+        unit.vent
+            .is_some()
+            .then_some("V vent, its open end here or higher"),
+    );
     words.extend(run.air_gap_m.is_some().then_some("AG air gap over the rim"));
     words.push("IL invert over the floor");
     let mut title = View::paper("title");
@@ -230,6 +236,17 @@ fn line(
         at(left, outlet),
         (Hand::Left, 2.4),
     );
+    if let Some(vent) = &unit.vent {
+        // Up after the trap, its end bent down.
+        let (x, top) = (0.12 * left, shown(vent.top_m));
+        let (bent, down) = (x + 2.2 / t.x_mm_per_unit, top - 1.8 / t.y_mm_per_unit);
+        view.push(
+            Role::Outline,
+            Shape::Polyline(vec![at(x, end), at(x, top), at(bent, top), at(bent, down)]),
+        );
+        let words = format!("V {}", level(vent.top_m, units)[0]);
+        set(view, &mut taken, Role::Text, &words, at(bent, top), 2.6);
+    }
     if let Some(pump) = unit.way.as_ref().and_then(|w| w.pump) {
         view.line(
             Role::Hidden,

@@ -98,7 +98,7 @@ pub fn elevation(
                     at(0.5 * (low[axis] + high[axis]), 0.5 * (low[2] + high[2])),
                 );
             }
-            ThingKind::Obstacle(_) => {
+            _ => {
                 rectangle(&mut v, Role::Cut, ends.0, ends.1);
                 add(Role::Cut, "obstacle");
             }

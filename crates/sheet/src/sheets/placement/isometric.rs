@@ -8,45 +8,12 @@ use quantity::UnitSystem;
 use room::Room;
 
 use super::marks::recorded;
-use crate::drawing::{Anchor, Drawing, Label, Letters, Point, Role, Shape, Size, Stand, View, at};
-use crate::sheets::kit::{PAGE, length, paper, scale_that_fits, view};
+use crate::drawing::{Anchor, Drawing, Label, Letters, Point, Role, Size, Stand, View, at};
+use crate::sheets::iso::{Stage, axes, far_to_near, seen, solid, stage};
+use crate::sheets::kit::{self, PAGE, length, paper};
 
-/// x runs to the right and up, y to the left and up, z up: true lengths on all
-/// three.
-fn seen(p: [f64; 3]) -> Point {
-    let (sin, cos) = (30.0_f64).to_radians().sin_cos();
-    at((p[0] - p[1]) * cos, (p[0] + p[1]) * sin + p[2])
-}
-
-/// The three faces of a box that are seen: from low x, from low y, from above.
-fn solid(v: &mut View, role: Role, c: &Cuboid) {
-    let (a, b) = (c.low_m, c.high_m);
-    for face in [
-        [
-            [a[0], a[1], a[2]],
-            [a[0], b[1], a[2]],
-            [a[0], b[1], b[2]],
-            [a[0], a[1], b[2]],
-        ],
-        [
-            [a[0], a[1], a[2]],
-            [b[0], a[1], a[2]],
-            [b[0], a[1], b[2]],
-            [a[0], a[1], b[2]],
-        ],
-        [
-            [a[0], a[1], b[2]],
-            [b[0], a[1], b[2]],
-            [b[0], b[1], b[2]],
-            [a[0], b[1], b[2]],
-        ],
-    ] {
-        v.push(role, Shape::Polygon(face.map(seen).to_vec()));
-    }
-}
-
-/// Isometric view: floor and far walls, things and units as boxes. True
-/// lengths on the axes, but read dimensions from plan and elevation.
+/// Isometric view: floor and far walls, things and units as boxes. True to
+/// scale along the axes; dimensions are in plan and elevation.
 pub fn isometric(
     room: &Room,
     catalog: &Catalog,
@@ -55,32 +22,11 @@ pub fn isometric(
 ) -> Drawing {
     let hall = inside(room);
     let [l, w, h] = hall.high_m;
-    let cos = (30.0_f64).to_radians().cos();
-    let (wide, high) = ((l + w) * cos, 0.5 * (l + w) + h);
-    let free = Size {
-        width_mm: PAGE.width_mm - 8.0,
-        height_mm: 130.0,
-    };
-    let ratio = scale_that_fits(wide, high, free, units);
-    let mm = |m: f64| 1000.0 * m / ratio;
-    let left_mm = 4.0 + 0.5 * (free.width_mm - mm(wide)) + mm(w * cos);
-    let base_mm = 16.0 + mm(high);
-    let mut v = view("isometric", ratio, paper(left_mm, base_mm));
-    // Floor, then the two far walls and their corner.
-    let edges = [
-        ([0.0, 0.0, 0.0], [l, 0.0, 0.0]),
-        ([l, 0.0, 0.0], [l, w, 0.0]),
-        ([l, w, 0.0], [0.0, w, 0.0]),
-        ([0.0, w, 0.0], [0.0, 0.0, 0.0]),
-        ([l, 0.0, 0.0], [l, 0.0, h]),
-        ([l, w, 0.0], [l, w, h]),
-        ([0.0, w, 0.0], [0.0, w, h]),
-        ([l, 0.0, h], [l, w, h]),
-        ([l, w, h], [0.0, w, h]),
-    ];
-    for (from, to) in edges {
-        v.line(Role::Outline, seen(from), seen(to));
-    }
+    let Stage {
+        view: mut v,
+        ratio,
+        base_mm,
+    } = stage(&hall, 20.0, 126.0, units);
     let mut boxes: Vec<(Role, Cuboid, Option<String>)> = things(room)
         .into_iter()
         .map(|t| {
@@ -88,7 +34,7 @@ pub fn isometric(
                 ThingKind::Bench => Role::Waiting,
                 ThingKind::Canopy => Role::Taken(0),
                 ThingKind::Luminaire => Role::BarDay,
-                ThingKind::Obstacle(_) => Role::Cut,
+                _ => Role::Cut,
             };
             (role, t.cuboid, None)
         })
@@ -97,14 +43,7 @@ pub fn isometric(
         let cabinet = u.frame.cabinet(&model.body);
         boxes.push((Role::Equipment, cabinet, Some(u.tag.clone())));
     }
-    // From below up, and from far to near: what is later hides what is before.
-    boxes.sort_by(|a, b| {
-        let band = |c: &Cuboid| (c.low_m[2] / 0.3).floor();
-        let near = |c: &Cuboid| c.low_m[0] + c.low_m[1];
-        band(&a.1)
-            .total_cmp(&band(&b.1))
-            .then(near(&b.1).total_cmp(&near(&a.1)))
-    });
+    boxes.sort_by(|a, b| far_to_near(&a.1, &b.1));
     let mut tags: Vec<(Point, String)> = Vec::new();
     for (role, cuboid, name) in &boxes {
         solid(&mut v, *role, cuboid);
@@ -125,32 +64,24 @@ pub fn isometric(
                 .halo(),
         );
     }
-    for (p, words) in [([0.55 * l, 0.0, 0.0], "x"), ([0.0, 0.55 * w, 0.0], "y")] {
-        let right = if words == "x" { 3.0 } else { -4.0 };
-        v.text(
-            Role::Text,
-            Label::new(words, seen(p))
-                .letters(Letters::ViewTitle)
-                .shift(right, 4.0),
-        );
-    }
+    axes(&mut v, &hall);
     let mut page = View::paper("title");
-    page.text(
-        Role::TextStrong,
-        Label::new(
-            "Isometric view from the near corner of the door wall",
-            at(4.0, 4.5),
-        )
-        .letters(Letters::ViewTitle),
+    kit::view_title(
+        &mut page,
+        paper(4.0, 4.5),
+        "Isometric view from the near corner of the door wall",
+        ratio,
+        units,
     );
     page.text(
         Role::TextQuiet,
         Label::new(
-            "Not to scale. White: benches; grey: canopy; shaded: luminaires; heavy lines: units with tags.",
-            at(4.0, 9.0),
+            "To scale along x, y and z. White: benches; grey: canopy; shaded: luminaires; heavy lines: units with tags.",
+            at(4.0, 13.5),
         )
         .letters(Letters::Note),
     );
+    kit::scale_bar(&mut page, paper(104.0, 6.5), ratio, units);
     let mut drawing = Drawing::new(
         Size {
             width_mm: PAGE.width_mm,

@@ -54,7 +54,7 @@ pub fn blocks(
     ));
     all.push(figure(
         isometric(room, catalog, placement, units),
-        "Isometric view, to see how things lie to each other; dimensions are in plan and elevation.",
+        "Isometric view, to scale along x, y and z; dimensions are in plan and elevation.",
     ));
     all.push(Block::Table(tables::jets(placement)));
     all.push(Block::Remark(

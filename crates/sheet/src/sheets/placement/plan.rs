@@ -205,7 +205,7 @@ fn structure(v: &mut View, legend: &mut Legend, room: &Room) {
                 v.mark(Role::Outline, Mark::Triangle, p);
                 legend.add(Sign::Dot(Mark::Triangle), "smoke or heat detector");
             }
-            ThingKind::Obstacle(_) => {
+            _ => {
                 rectangle(v, Role::Cut, ends.0, ends.1);
                 legend.add(Sign::Area(Role::Cut), "obstacle");
             }

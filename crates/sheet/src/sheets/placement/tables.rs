@@ -25,6 +25,7 @@ pub(super) fn units(catalog: &Catalog, placement: &Placement) -> Table {
                 Cell::Value(Value::new(u.short_circuit, Dim::Fraction).digits(2)),
                 match u.by {
                     PlacedBy::Survey => "surveyed".into(),
+                    PlacedBy::FacingSearched => "surveyed, direction proposed".into(),
                     PlacedBy::Search => "proposed".into(),
                 },
             ]
