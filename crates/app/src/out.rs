@@ -32,6 +32,9 @@ pub(crate) fn message(text: &str) {
 /// No frame, one rule under the head.
 const STYLE: TableStyle = NOTHING.header_separator(LineStyle::none().fill('─').junction(' '));
 
+/// Width of tables that go into a file or a pipe \[signs\].
+const PIPED_WIDTH: u16 = 120;
+
 /// A table in the program's manner: head in bold, numbers to the right.
 pub(crate) fn table(head: &[&str]) -> Table {
     let mut table = Table::new();
@@ -43,9 +46,10 @@ pub(crate) fn table(head: &[&str]) -> Table {
                 .map(|h| Cell::new(h).add_attribute(Attribute::Bold)),
         );
     if !std::io::stdout().is_terminal() {
-        // A file or a pipe has no width to fit into.
+        // A file or a pipe has no width; this one reads well and fits an
+        // editor, a letter, a page.
         table.force_no_tty();
-        table.set_content_arrangement(ContentArrangement::Disabled);
+        table.set_width(PIPED_WIDTH);
     }
     table
 }

@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use anyhow::{Context, Result};
 use job::{Design, Effort};
 use quantity::UnitSystem;
-use sheet::dossier::{self, Workings};
+use sheet::dossier::{Dossier, Workings};
 
 use crate::Verdict;
 use crate::cli::{Paper, Shown};
@@ -131,8 +131,8 @@ pub(crate) fn outputs(
     wanted: &Wanted,
 ) -> Result<Vec<(String, Vec<u8>)>> {
     let (room, units) = (&project.room, wanted.units);
-    let report = dossier::dossier(room, &project.catalog, design, units, wanted.workings);
-    let pdf = sheet::pdf::pdf(&report, wanted.paper)?;
+    let dossier = Dossier::new(room, &project.catalog, design, units, wanted.workings);
+    let pdf = sheet::pdf::pdf(&dossier.report, wanted.paper)?;
     let numbers = json::text(&DesignResult::new(&room.name.value, design))?;
     let mut outputs = vec![
         ("dossier.pdf".to_owned(), pdf),
@@ -141,38 +141,29 @@ pub(crate) fn outputs(
             format!("{numbers}\n").into_bytes(),
         ),
     ];
-    for (name, drawing) in dossier::figures::all(room, design, units) {
-        outputs.push((
-            format!("{name}.svg"),
-            sheet::svg::svg(&drawing).into_bytes(),
-        ));
+    for (name, drawing) in dossier.drawings() {
+        outputs.push((format!("{name}.svg"), sheet::svg::svg(drawing).into_bytes()));
     }
-    outputs.extend(installation(project, design, units)?);
+    outputs.extend(handed_on(&dossier, design, units)?);
     Ok(outputs)
 }
 
-/// Drawings of the installation as SVG, plans as DXF, the parts list as CSV.
-fn installation(
-    project: &Project,
+/// What is handed on to other programs: plans as DXF, the parts list as CSV.
+fn handed_on(
+    dossier: &Dossier,
     design: &Design,
     units: UnitSystem,
 ) -> Result<Vec<(String, Vec<u8>)>> {
-    let (room, catalog) = (&project.room, &project.catalog);
     let mut outputs = Vec::new();
-    for (step, blocks) in sheet::sheets::all(room, catalog, design, units) {
-        for (name, drawing) in super::step::drawings(step, &blocks) {
-            outputs.push((format!("{name}.svg"), sheet::svg::svg(drawing).into_bytes()));
-        }
-    }
-    let title = dossier::title_block(room, design, units);
-    for (name, drawing, view) in sheet::sheets::plans(room, catalog, design, units) {
+    let title = &dossier.report.meta;
+    for (name, drawing, view) in dossier.plans() {
         let notes = [
             format!("{} / {}", title.job, title.room),
             format!("revision {}, {}", title.revision, title.date),
             format!("design {}", &design.id[..8]),
             sheet::shown::DEFER.to_owned(),
         ];
-        let dxf = sheet::dxf::dxf(&drawing, view, &notes)?;
+        let dxf = sheet::dxf::dxf(drawing, view, &notes)?;
         outputs.push((format!("{name}.dxf"), dxf.into_bytes()));
     }
     outputs.push(("parts.csv".to_owned(), parts(design, units)?));

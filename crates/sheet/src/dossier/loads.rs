@@ -161,11 +161,11 @@ fn trust(design: &Design) -> Table {
     Table {
         caption: "Lines to judge the load by".into(),
         columns: vec![
-            Column::words(""),
+            Column::words("Line"),
             Column::mixed("Low"),
             Column::mixed("Likely"),
             Column::mixed("High"),
-            Column::words(""),
+            Column::words("What it says"),
         ],
         rows,
         total: None,

@@ -164,7 +164,7 @@ fn candidates(room: &Room, selection: &Selection) -> Table {
         caption: "Sets that were simulated; costs in the currency of the prices given".into(),
         columns: vec![
             Column::words("Set"),
-            Column::words(""),
+            Column::words("Verdict"),
             Column::words("Days held"),
             Column::words("Without coil water"),
             Column::words("One unit out"),
