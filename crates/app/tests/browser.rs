@@ -107,3 +107,52 @@ fn a_unit_is_moved_on_the_plan() {
         screen.close().await;
     });
 }
+
+/// A job is made, a field broken and mended; what was typed and not saved is
+/// offered back after the server was killed.
+#[test]
+fn a_job_is_made_and_a_field_broken_and_mended() {
+    let server = served();
+    let runtime = tokio::runtime::Runtime::new().unwrap();
+    let screen = runtime.block_on(async {
+        let screen = Screen::open(&server, PHONE).await;
+        screen.go("/").await;
+        screen.write("name", "Phone job").await;
+        screen.press("form[action='/jobs'] button").await;
+        screen.wait_text("h1", "Phone job").await;
+        screen.press("a[href$='/rooms/room%201/survey']").await;
+        screen.write("room|0|length", "ten metres").await;
+        screen.press("form.survey button.main").await;
+        screen.wait_text("#problems", "There is a problem").await;
+        assert_eq!(screen.value("room|0|length").await, "ten metres");
+        assert!(screen.text(".field .error").await.contains("ten metres"));
+        screen.write("room|0|length", "12 m").await;
+        screen.press("form.survey button.main").await;
+        screen.wait_text(".saved", "Saved").await;
+        screen.write("room|0|width", "8 m").await;
+        // Longer than the half second after which a draft is kept.
+        tokio::time::sleep(std::time::Duration::from_millis(900)).await;
+        screen
+    });
+    let server = server.killed_and_back();
+    runtime.block_on(async {
+        screen.press("form.survey button.main").await;
+        screen.wait_text(".saved", "Saved").await;
+        assert_eq!(screen.value("room|0|width").await, "8 m");
+        screen.write("room|0|height", "5 m").await;
+        tokio::time::sleep(std::time::Duration::from_millis(900)).await;
+        screen.go("/jobs/Phone%20job/rooms/room%201/survey").await;
+        assert_eq!(screen.value("room|0|height").await, "4 m");
+        screen.wait_text(".draft", "was not saved").await;
+        screen.press(".draft button").await;
+        assert_eq!(screen.value("room|0|height").await, "5 m");
+        screen.close().await;
+    });
+    let text = std::fs::read_to_string(server.folder.path().join("Phone job/room 1.room.toml"));
+    let text = text.unwrap();
+    assert!(
+        text.contains("length = \"12 m\"") && text.contains("width = \"8 m\""),
+        "{text}"
+    );
+    assert!(text.contains("# Surveyed by"), "{text}");
+}

@@ -196,6 +196,19 @@ impl Screen {
         .await
     }
 
+    /// Something, scrolled to the middle of the window.
+    async fn centred(&self, css: &str) -> WebElement {
+        let element = self.element(css).await;
+        self.driver
+            .execute(
+                "arguments[0].scrollIntoView({ block: 'center', inline: 'center' })",
+                vec![element.to_json().unwrap()],
+            )
+            .await
+            .unwrap();
+        element
+    }
+
     async fn element(&self, css: &str) -> WebElement {
         let found = self.driver.query(By::Css(css));
         found
@@ -223,7 +236,7 @@ impl Screen {
 
     /// Taps at so many pixels from the middle of something.
     pub(crate) async fn tap(&self, css: &str, (right, down): (i64, i64)) {
-        let element = self.element(css).await;
+        let element = self.centred(css).await;
         self.driver
             .action_chain()
             .move_to_element_with_offset(&element, right, down)
@@ -235,8 +248,7 @@ impl Screen {
 
     /// Drags something by so many pixels.
     pub(crate) async fn drag(&self, css: &str, right: i64, down: i64) {
-        let element = self.element(css).await;
-        element.scroll_into_view().await.unwrap();
+        let element = self.centred(css).await;
         self.driver
             .action_chain()
             .move_to_element_center(&element)

@@ -137,7 +137,6 @@ fn stranger() -> Response {
     let body = html! {
         h1 { "Not let in yet" }
         p { "On the machine that runs the program: open the address that it printed in the terminal." }
-        p { "On a phone: scan the code of the share page, or " a href="/pair" { "type its digits" } "." }
         p { "What you typed in another tab is still there; go back to it after you are let in." }
     };
     (

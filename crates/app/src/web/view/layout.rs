@@ -220,7 +220,6 @@ fn choices(session: &Session) -> Markup {
             }
             a href="/air" { "Air" }
             a href="/machines" { "Machines" }
-            a href="/share" { "Share" }
         }
     }
 }
