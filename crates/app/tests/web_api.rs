@@ -17,7 +17,7 @@ const ROOM: &str = "[room]\nname = \"A\"\nlength = \"10 m\"\nwidth = \"7 m\"\nhe
     [[unit]]\ntag = \"D1\"\nmodel = \"generic-70\"\n[selection]\nmodels = [\"generic-70\"]\nmax_count = 2\n";
 
 fn served() -> Server {
-    let server = Server::start(|folder| {
+    Server::start(|folder| {
         std::fs::create_dir(folder.join("job one")).unwrap();
         std::fs::write(folder.join("job one/a.room.toml"), ROOM).unwrap();
         std::fs::write(
@@ -25,8 +25,7 @@ fn served() -> Server {
             "[room]\nname = 3\n",
         )
         .unwrap();
-    });
-    server
+    })
 }
 
 #[test]
