@@ -13,6 +13,8 @@ use quantity::{Equation, Finding, Severity, UnitSystem, Working};
 use sheet::report::{Block, Report, TitleBlock};
 use sheet::shown::{ShownBlock, ShownTable, shown};
 
+use crate::json;
+
 /// Writes to standard output. `Ok` also when the reader has gone.
 pub(crate) fn print(text: &str) -> anyhow::Result<()> {
     let mut out = std::io::stdout().lock();
@@ -30,6 +32,9 @@ pub(crate) fn message(text: &str) {
 /// No frame, one rule under the head.
 const STYLE: TableStyle = NOTHING.header_separator(LineStyle::none().fill('─').junction(' '));
 
+/// Width of tables that go into a file or a pipe \[signs\].
+const PIPED_WIDTH: u16 = 120;
+
 /// A table in the program's manner: head in bold, numbers to the right.
 pub(crate) fn table(head: &[&str]) -> Table {
     let mut table = Table::new();
@@ -41,9 +46,10 @@ pub(crate) fn table(head: &[&str]) -> Table {
                 .map(|h| Cell::new(h).add_attribute(Attribute::Bold)),
         );
     if !std::io::stdout().is_terminal() {
-        // A file or a pipe has no width to fit into.
+        // A file or a pipe has no width; this one reads well and fits an
+        // editor, a letter, a page.
         table.force_no_tty();
-        table.set_content_arrangement(ContentArrangement::Disabled);
+        table.set_width(PIPED_WIDTH);
     }
     table
 }
@@ -212,5 +218,5 @@ fn shown_table(shown: &ShownTable) -> String {
 
 /// Writes a result as JSON, one document and a final newline.
 pub(crate) fn json(result: &impl serde::Serialize) -> anyhow::Result<()> {
-    print(&format!("{}\n", serde_json::to_string_pretty(result)?))
+    print(&format!("{}\n", json::text(result)?))
 }

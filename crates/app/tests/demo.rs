@@ -57,6 +57,18 @@ fn demo_writes_a_whole_job_and_the_same_bytes_again() {
         assert!(residual.as_f64() < Some(1e-9), "{room}: {residual}");
     }
 
+    // What two of the rooms share stands once, for the job.
+    let shared = std::fs::read(job.join("out/shared.pdf")).unwrap();
+    assert!(shared.starts_with(b"%PDF"));
+    let shared = std::fs::read_to_string(job.join("out/shared.json")).unwrap();
+    let shared: serde_json::Value = serde_json::from_str(&shared).unwrap();
+    let schema = drywright(folder.path(), &["schema", "step"]).out;
+    let schema: serde_json::Value = serde_json::from_str(&schema).unwrap();
+    assert_eq!(violations(&schema, &shared), [""; 0]);
+    assert_eq!(shared["step"], "shared");
+    let main = &shared["tables"].as_array().unwrap().last().unwrap()["rows"][0];
+    assert_eq!(main["rooms"], "Flower 2, Veg 1");
+
     let before = contents(&job);
     // A room that was edited is the user's; what belongs to the other one
     // comes out the same to the byte.

@@ -1,6 +1,6 @@
 //! The reader: a file's text against the table.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::ops::Range;
 
 use quantity::Given;
@@ -37,6 +37,7 @@ impl Format {
             page: &page,
             lost: &parsed.lost,
             problems: parsed.problems,
+            mistyped: BTreeSet::new(),
             entries: Vec::new(),
         };
         reader.table("", parsed.document.as_table(), 0..0);
@@ -57,8 +58,20 @@ struct Reader<'a> {
     page: &'a Page<'a>,
     /// Text of lines that are not TOML; what they may have said is not missing.
     lost: &'a str,
+    /// Sections that were meant by one that is not known.
+    mistyped: BTreeSet<&'static str>,
     problems: Vec<Problem>,
     entries: Vec<Entry>,
+}
+
+/// What the file says of one section.
+#[derive(Default)]
+struct Found<'a> {
+    fields: BTreeMap<&'static str, (&'a Toml, Range<usize>)>,
+    /// Heads of the columns of a map.
+    heads: Option<&'a Toml>,
+    /// Keys that were meant by others that are not known.
+    mistyped: BTreeSet<&'static str>,
 }
 
 impl Reader<'_> {
@@ -68,6 +81,7 @@ impl Reader<'_> {
         let section = self.format.section(path);
         let mut fields: BTreeMap<&'static str, (&Toml, Range<usize>)> = BTreeMap::new();
         let mut heads = None;
+        let mut mistyped = BTreeSet::new();
         for (key, item) in table.iter() {
             let key_span = table
                 .get_key_value(key)
@@ -86,11 +100,18 @@ impl Reader<'_> {
                 (None, item) if self.leads_to_section(&below) => {
                     self.item(&below, item, key_span);
                 }
-                (None, item) => self.unknown(path, key, item, key_span),
+                (None, item) => mistyped.extend(self.unknown(path, key, item, key_span)),
             }
         }
         if let Some(section) = section {
-            self.entry(section, &fields, heads, header, true);
+            let found = Found {
+                fields,
+                heads,
+                mistyped,
+            };
+            self.entry(section, &found, header, true);
+        } else {
+            self.mistyped.extend(mistyped);
         }
     }
 
@@ -124,8 +145,7 @@ impl Reader<'_> {
     fn entry(
         &mut self,
         section: &'static Section,
-        fields: &BTreeMap<&'static str, (&Toml, Range<usize>)>,
-        heads: Option<&Toml>,
+        found: &Found<'_>,
         header: Range<usize>,
         written: bool,
     ) {
@@ -137,10 +157,10 @@ impl Reader<'_> {
             spots: BTreeMap::new(),
         };
         for field in section.fields {
-            match fields.get(field.key) {
+            match found.fields.get(field.key) {
                 Some((value, key_span)) => {
                     let spot = self.spot(value.span().unwrap_or(key_span.clone()));
-                    match self.value(section, field, value, heads, key_span) {
+                    match self.value(section, field, value, found.heads, key_span) {
                         Ok(datum) => {
                             let origin = surveyed(&spot);
                             entry.data.insert(
@@ -155,6 +175,8 @@ impl Reader<'_> {
                     }
                     entry.spots.insert(field.key, spot);
                 }
+                // Said where the key stands that was meant to be this one.
+                None if found.mistyped.contains(field.key) => {}
                 None => self.absent(section, field, &mut entry, &header, written),
             }
         }
@@ -228,9 +250,8 @@ impl Reader<'_> {
     fn absent_sections(&mut self) {
         for section in self.format.sections {
             let there = self.entries.iter().any(|e| e.section.key == section.key);
-            if section.repeat == Repeat::Once && !there {
-                let nothing = BTreeMap::new();
-                self.entry(section, &nothing, None, 0..0, false);
+            if section.repeat == Repeat::Once && !there && !self.mistyped.contains(section.key) {
+                self.entry(section, &Found::default(), 0..0, false);
             }
         }
     }
@@ -243,7 +264,14 @@ impl Reader<'_> {
         })
     }
 
-    fn unknown(&mut self, path: &str, key: &str, item: &Item, key_span: Range<usize>) {
+    /// Says that a key or a section is not known, and gives what was meant.
+    fn unknown(
+        &mut self,
+        path: &str,
+        key: &str,
+        item: &Item,
+        key_span: Range<usize>,
+    ) -> Option<&'static str> {
         let section = self.format.section(path);
         let is_value = matches!(item, Item::Value(v) if !v.is_inline_table());
         let fault = if is_value {
@@ -252,7 +280,7 @@ impl Reader<'_> {
             Fault::UnknownSection
         };
         let mut p = self.page.problem(key_span, fault, &join(path, key));
-        let known: Vec<&str> = if is_value {
+        let known: Vec<&'static str> = if is_value {
             section.map(|s| s.fields.iter().map(|f| f.key).collect())
         } else {
             None
@@ -269,7 +297,8 @@ impl Reader<'_> {
         } else {
             join(path, key)
         };
-        if let Some(near) = nearest(&wanted, known.iter().copied()) {
+        let near = nearest(&wanted, known.iter().copied());
+        if let Some(near) = near {
             p.mend = format!("did you mean {near}?");
         } else {
             let elsewhere = is_value.then(|| self.sections_with(key)).flatten();
@@ -278,6 +307,7 @@ impl Reader<'_> {
             p.allowed = known.join(", ");
         }
         self.problems.push(p);
+        near
     }
 
     /// Another section that has this very key.

@@ -292,6 +292,32 @@ fn missing_things_are_asked_for() {
     );
 }
 
+/// What stands under a name that is nearly the one wanted is not missing too.
+#[test]
+fn a_mistyped_key_is_told_once() {
+    let shed = |key: &str| places(&format!("[shed]\nname = \"N\"\n{key} = \"5 m\""));
+    assert_eq!(shed("lenght"), ["3:1 UnknownKey shed.lenght"]);
+    // One that is like nothing does not stand for what is missing.
+    assert_eq!(
+        shed("colour"),
+        ["1:1 Missing shed.length", "3:1 UnknownKey shed.colour"]
+    );
+    // Nor does one in another section, or one like a key that is there.
+    assert_eq!(
+        places("[shed]\nname = \"N\"\n[[tool]]\ntag = \"A\"\nlenght = \"5 m\""),
+        ["1:1 Missing shed.length", "5:1 UnknownKey tool.lenght"]
+    );
+    assert_eq!(
+        places("[shed]\nname = \"N\"\nnmae = \"M\""),
+        ["1:1 Missing shed.length", "3:1 UnknownKey shed.nmae"]
+    );
+    // So it is with a section.
+    assert_eq!(
+        places("[shde]\nname = \"N\"\nlength = \"5 m\""),
+        ["1:2 UnknownSection shde"]
+    );
+}
+
 #[test]
 fn a_column_counts_characters() {
     let text = "[shed]\nname = \"Ä€µ\" # ok\nlength = \"5 m\"\n[shed.lamp]\nat = [\"1 m\", \"µµµ\", \"x\"]";
@@ -311,7 +337,6 @@ fn all_mistakes_come_in_one_pass() {
     assert_eq!(
         places(text),
         [
-            "1:1 Missing shed.length",
             "2:8 WrongType shed.name",
             "3:1 UnknownKey shed.lenght",
             "4:8 UnknownChoice shed.roof",

@@ -3,7 +3,7 @@
 use std::fmt::Write as _;
 
 use equipment::Catalog;
-use quantity::{Finding, Given, Severity, Source};
+use quantity::{Finding, Severity};
 use room::Room;
 use sha2::{Digest, Sha256};
 
@@ -110,10 +110,10 @@ pub fn design(
     progress.at("places", 0, 1)?;
     let placement = placement::place(room, catalog, &set)?;
     progress.at("the day", 0, 1)?;
-    let day = day::prove(&as_placed(room, &placement), &load, catalog, &set)?;
+    let day = day::prove_placed(room, &load, catalog, &selection, &placement)?;
     progress.at("the day", 1, 1)?;
     Ok(Design {
-        id: id(inputs),
+        id: design_id(inputs),
         survey: survey::findings(room),
         load,
         selection,
@@ -126,22 +126,8 @@ pub fn design(
     })
 }
 
-/// The room with the short-circuit share that its places give, in place of the
-/// share that was assumed before there were places.
-fn as_placed(room: &Room, placement: &Placement) -> Room {
-    const FROM_PLACES: Source =
-        Source::assumed("mean of the units' shares, estimated from jets and inlets");
-    let mut placed = room.clone();
-    if !placement.units.is_empty() {
-        let sum: f64 = placement.units.iter().map(|u| u.short_circuit).sum();
-        let mean = sum / placement.units.len() as f64;
-        placed.selection.short_circuit = Given::assumed(mean, FROM_PLACES);
-    }
-    placed
-}
-
 /// SHA-256 of the inputs as hexadecimal; each part is told apart by its length.
-fn id(inputs: &Inputs) -> String {
+pub fn design_id(inputs: &Inputs) -> String {
     let mut hash = Sha256::new();
     let mut add = |text: &str| {
         hash.update((text.len() as u64).to_le_bytes());
@@ -172,8 +158,8 @@ mod tests {
             machines: vec![("m".into(), "b".into())],
         };
         let same = inputs.clone();
-        assert_eq!(id(&inputs), id(&same));
-        assert_eq!(id(&inputs).len(), 64);
+        assert_eq!(design_id(&inputs), design_id(&same));
+        assert_eq!(design_id(&inputs).len(), 64);
         for changed in [
             Inputs {
                 site: Some("s".into()),
@@ -188,7 +174,7 @@ mod tests {
                 ..inputs.clone()
             },
         ] {
-            assert_ne!(id(&inputs), id(&changed));
+            assert_ne!(design_id(&inputs), design_id(&changed));
         }
     }
 }

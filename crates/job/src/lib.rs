@@ -40,7 +40,7 @@ mod common;
 
 pub use control::Control;
 pub use day::Day;
-pub use design::{Design, Inputs, design};
+pub use design::{Design, Inputs, design, design_id};
 pub use drain::Drain;
 pub use error::JobError;
 pub use hanging::Hanging;
@@ -52,5 +52,5 @@ pub use progress::{Cancelled, Effort, Progress, Silent};
 pub use selection::Selection;
 pub use simulate::{HoldRule, Judged};
 pub use uncertain::{Draw, Uncertain};
-pub use units::UnitSet;
+pub use units::{UnitAir, UnitSet};
 pub use zone::{DRY_BULB_TOLERANCE_K, HUMIDITY_TOLERANCE};

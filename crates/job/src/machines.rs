@@ -14,6 +14,7 @@ use roomsim::{RemovalAxes, RemovalTable};
 use crate::error::JobError;
 use crate::remembered::Remembered;
 use crate::uncertain::{Draw, Uncertain};
+use crate::units::UnitAir;
 
 /// Air over a floor that has been hosed.
 ///
@@ -126,34 +127,39 @@ pub(crate) enum Nodes {
     Coarse,
 }
 
-/// A removal table by record, pressure \[Pa\], share of own discharge, nodes.
-type RemovalKey = (Model, f64, f64, Nodes);
+/// A removal table by record, pressure \[Pa\], air, nodes.
+type RemovalKey = (Model, f64, UnitAir, Nodes);
 
 static REMOVALS: Remembered<RemovalKey, RemovalTable> = Remembered::new(64);
 
-/// What a unit does at each room air of this pressure, with a share of its own
-/// discharge at its inlet.
+/// What a unit does at each room air of this pressure, with a share of dried
+/// air at its inlet and the air flow that its ducts leave it.
 ///
 /// # Errors
 /// The record cannot be tabulated there.
 pub(crate) fn removal_table(
     model: &Model,
     pressure_pa: f64,
-    short_circuit: f64,
+    air: UnitAir,
     nodes: Nodes,
 ) -> Result<Arc<RemovalTable>, JobError> {
     let axes = match nodes {
         Nodes::Fine => RemovalAxes::default(),
         Nodes::Coarse => RemovalAxes::COARSE,
     };
-    let key = |share: f64| (model.clone(), pressure_pa, share, nodes);
-    let alone = REMOVALS.of(key(0.0), || {
-        RemovalTable::compile_at(axes, model, pressure_pa, FilterState::Clean)
+    let key = |air: UnitAir| (model.clone(), pressure_pa, air, nodes);
+    let unmixed = UnitAir {
+        short_circuit: 0.0,
+        ..air
+    };
+    let alone = REMOVALS.of(key(unmixed), || match air.ducted_m3_per_s {
+        None => RemovalTable::compile_at(axes, model, pressure_pa, FilterState::Clean),
+        Some(moved) => RemovalTable::compile_moving(axes, model, pressure_pa, moved),
     });
     alone
-        .and_then(|alone| match short_circuit {
+        .and_then(|alone| match air.short_circuit {
             0.0 => Ok(alone),
-            share => REMOVALS.of(key(share), || alone.with_short_circuit(share)),
+            share => REMOVALS.of(key(air), || alone.with_short_circuit(share)),
         })
         .map_err(|e| machine_error(&model.code, &e))
 }

@@ -70,6 +70,17 @@ impl UnitSet {
     }
 }
 
+/// The air of one unit.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct UnitAir {
+    /// Share of its inlet air that a unit, itself or another, dried before, 0 to
+    /// 0.95.
+    pub short_circuit: f64,
+    /// Air that it moves against its ducts \[m³/s\]; `None` without ducts: as its
+    /// record says.
+    pub ducted_m3_per_s: Option<f64>,
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

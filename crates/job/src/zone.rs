@@ -28,7 +28,7 @@ use crate::error::JobError;
 use crate::load::given_off;
 use crate::machines::{self, Nodes};
 use crate::uncertain::{Draw, Uncertain};
-use crate::units::UnitSet;
+use crate::units::{UnitAir, UnitSet};
 
 /// Half-width that counts as "at target" where the survey gives one number
 /// for the dry bulb \[K\].
@@ -104,6 +104,7 @@ impl Circumstances {
 pub(crate) struct Compiled<'a> {
     room: &'a Room,
     pressure_pa: f64,
+    nodes: Nodes,
     timetable: Arc<Timetable>,
     coolers: Vec<CompiledCooler>,
     /// Stands in where no cooling was surveyed.
@@ -120,7 +121,10 @@ struct CompiledCooler {
 #[derive(Debug)]
 struct CompiledUnit<'a> {
     model: &'a Model,
-    table: Arc<RemovalTable>,
+    /// With the share that is assumed and no ducts.
+    anywhere: Arc<RemovalTable>,
+    /// Of each unit of the model that has a place, in their order.
+    in_place: Vec<Arc<RemovalTable>>,
 }
 
 impl<'a> Compiled<'a> {
@@ -153,14 +157,22 @@ impl<'a> Compiled<'a> {
             water: now.coil_water,
             nodes: now.nodes,
         };
-        let share = room.selection.short_circuit.value;
+        let anywhere = UnitAir {
+            short_circuit: room.selection.short_circuit.value,
+            ducted_m3_per_s: None,
+        };
         let made: Vec<_> = models
             .collect::<Vec<_>>()
             .into_par_iter()
             .map(|code| {
                 let model = machines::record(&catalog.dehumidifiers, code, "selection")?;
-                let table = machines::removal_table(model, pressure_pa, share, now.nodes)?;
-                Ok((code.to_owned(), CompiledUnit { model, table }))
+                let table = machines::removal_table(model, pressure_pa, anywhere, now.nodes)?;
+                let unit = CompiledUnit {
+                    model,
+                    anywhere: table,
+                    in_place: Vec::new(),
+                };
+                Ok((code.to_owned(), unit))
             })
             .collect();
         // Of several errors the first is told, whichever came first.
@@ -180,11 +192,30 @@ impl<'a> Compiled<'a> {
         Ok(Self {
             room,
             pressure_pa,
+            nodes: now.nodes,
             assumed_cooling,
             timetable: Arc::new(timetable),
             coolers,
             units,
         })
+    }
+
+    /// The same with units in their places, each with its air: of several units
+    /// of a model the first placed is the first of a set.
+    ///
+    /// # Errors
+    /// A machine that cannot be tabulated with this air.
+    pub(crate) fn in_place<'m>(
+        mut self,
+        placed: impl Iterator<Item = (&'m str, UnitAir)>,
+    ) -> Result<Self, JobError> {
+        for (code, air) in placed {
+            if let Some(unit) = self.units.get_mut(code) {
+                let table = machines::removal_table(unit.model, self.pressure_pa, air, self.nodes)?;
+                unit.in_place.push(table);
+            }
+        }
+        Ok(self)
     }
 
     fn unit(&self, code: &str) -> &CompiledUnit<'a> {
@@ -228,8 +259,11 @@ impl<'a> Compiled<'a> {
             cooling: self.cooling(),
             heating: heating(room),
             dehumidifiers: units
-                .models()
-                .map(|code| self.dehumidifier(code, draw))
+                .groups()
+                .iter()
+                .flat_map(|(code, count)| {
+                    (0..*count as usize).map(|nth| self.dehumidifier(code, nth, draw))
+                })
                 .collect(),
             humidity_control: humidity_control(room),
             events: Vec::new(),
@@ -307,8 +341,14 @@ impl<'a> Compiled<'a> {
         all
     }
 
-    fn dehumidifier(&self, code: &str, draw: &Draw) -> Dehumidifier {
-        let CompiledUnit { model, table } = self.unit(code);
+    /// The nth unit of a model; those beyond the placed ones stand anywhere.
+    fn dehumidifier(&self, code: &str, nth: usize, draw: &Draw) -> Dehumidifier {
+        let CompiledUnit {
+            model,
+            anywhere,
+            in_place,
+        } = self.unit(code);
+        let table = in_place.get(nth).unwrap_or(anywhere);
         let control = &self.room.control;
         let fan = match (control.fan.value, model.fan_habit) {
             (FanHabit::Continuous, _) | (FanHabit::AsModel, equipment::FanHabit::Continuous) => {

@@ -10,6 +10,7 @@ pub mod charts;
 pub mod dossier;
 pub mod drawing;
 pub mod dxf;
+pub mod families;
 #[cfg(feature = "pdf")]
 pub mod pdf;
 pub mod report;

@@ -7,6 +7,7 @@
 use quantity::{Dim, Finding, Source, Text, UnitSystem, Value, Working};
 
 use crate::drawing::Drawing;
+use crate::families::Family;
 
 /// What stands on every sheet.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -72,6 +73,8 @@ pub enum Block {
     },
     /// How numbers came about. Workings inside inputs are shown too, once.
     Workings(Vec<Working>),
+    /// The same in short: what several units or periods share stands once.
+    Families(Vec<Family>),
     /// What was assumed.
     Assumptions(Vec<Assumption>),
     /// What the reader must not forget.
@@ -194,6 +197,49 @@ pub enum KeyUnits {
     Both,
 }
 
+impl Table {
+    /// The same table with rows that read alike but for their first cell put
+    /// into one, whose first cell names them all.
+    #[must_use]
+    pub fn alike_once(mut self) -> Self {
+        let mut kept: Vec<Vec<Cell>> = Vec::new();
+        for row in std::mem::take(&mut self.rows) {
+            let alike = kept.iter_mut().find(|k| {
+                k.len() == row.len() && k.iter().zip(&row).skip(1).all(|(a, b)| a.reads_as(b))
+            });
+            match (alike, row.first()) {
+                (Some(known), Some(name)) => known[0] = known[0].and(name),
+                _ => kept.push(row),
+            }
+        }
+        self.rows = kept;
+        self
+    }
+}
+
+impl Cell {
+    /// Whether a reader sees the same, in either system of units.
+    fn reads_as(&self, other: &Self) -> bool {
+        match (self, other) {
+            (Self::Value(a), Self::Value(b)) => {
+                a.dim == b.dim
+                    && [UnitSystem::Metric, UnitSystem::Us]
+                        .into_iter()
+                        .all(|units| a.show(units) == b.show(units))
+            }
+            (a, b) => a == b,
+        }
+    }
+
+    /// This cell and another, as a list of words.
+    fn and(&self, other: &Self) -> Self {
+        match (self, other) {
+            (Self::Text(a), Self::Text(b)) => Self::Text(a.clone().words(", ").and(b)),
+            (one, _) => one.clone(),
+        }
+    }
+}
+
 impl Column {
     /// A column of words.
     pub fn words(head: impl Into<Text>) -> Self {
@@ -271,5 +317,29 @@ impl Report {
     /// Adds a block.
     pub fn push(&mut self, block: Block) {
         self.blocks.push(block);
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn rows_that_read_alike_are_one() {
+        let row = |name: &'static str, si: f64| {
+            vec![
+                Cell::from(name),
+                Cell::from(Value::new(si, Dim::Force)),
+                Cell::Unknown,
+            ]
+        };
+        let table = Table {
+            rows: vec![row("D1", 100.0), row("D2", 200.0), row("D3", 100.000_01)],
+            ..Table::default()
+        };
+        let rows = table.alike_once().rows;
+        assert_eq!(rows.len(), 2);
+        assert_eq!(rows[0][0], Cell::from("D1").and(&Cell::from("D3")));
+        assert_eq!(rows[1][0], Cell::from("D2"));
     }
 }

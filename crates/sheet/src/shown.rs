@@ -11,6 +11,7 @@ use quantity::{
 use serde::Serialize;
 
 use crate::drawing::{Drawing, Letters, Role, font};
+use crate::families::{Family, FamilyInput};
 use crate::report::{Align, Block, Cell, Column, KeyFigure, KeyUnits, Level, Report, Table};
 
 /// A report as words.
@@ -208,6 +209,8 @@ pub struct ShownFinding {
 pub struct ShownWorking {
     /// Number, from 1.
     pub number: usize,
+    /// Title that stands before it, or empty.
+    pub chapter: String,
     /// What the result is.
     pub name: String,
     /// Symbol and equation, typeset.
@@ -218,10 +221,25 @@ pub struct ShownWorking {
     pub inputs: Vec<ShownInput>,
     /// Symbol of the result, typeset.
     pub symbol: Vec<Piece>,
-    /// The result with its unit.
+    /// The result with its unit; empty where there are cases.
     pub result: String,
     /// Source of the equation.
     pub source: String,
+    /// Symbols of the inputs that differ between cases.
+    pub differ: Vec<Vec<Piece>>,
+    /// The cases; none where one result is all.
+    pub cases: Vec<ShownCase>,
+}
+
+/// A case of a working that is told once for several, as words.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
+pub struct ShownCase {
+    /// What it is about.
+    pub label: String,
+    /// Values of the inputs that differ, with their units.
+    pub values: Vec<String>,
+    /// The result with its unit.
+    pub result: String,
 }
 
 /// An input of a working as words.
@@ -397,6 +415,15 @@ fn block(
             for w in all {
                 numbers.show(w, units, &mut items);
             }
+            ShownBlock::Workings {
+                note: EQUATIONS_HOLD,
+                items,
+                sources: numbers.sources[known..].to_vec(),
+            }
+        }
+        Block::Families(all) => {
+            let known = numbers.sources.len();
+            let items = all.iter().map(|f| numbers.family(f, units)).collect();
             ShownBlock::Workings {
                 note: EQUATIONS_HOLD,
                 items,
@@ -684,21 +711,10 @@ impl WorkingNumbers {
         let inputs: Vec<ShownInput> = w.inputs.iter().map(|i| self.input(i, units, out)).collect();
         self.seen.push(w.clone());
         let number = self.seen.len();
-        let symbol = typeset(&w.symbol);
-        let (equation, procedure) = match &w.equation {
-            Equation::Algebra(text) => {
-                let mut all = symbol.clone();
-                all.push(Piece {
-                    text: " = ".to_owned(),
-                    set: Set::Plain,
-                });
-                all.extend(typeset(text));
-                (all, None)
-            }
-            Equation::Procedure(name) => (Vec::new(), Some(name.to_string())),
-        };
+        let (symbol, equation, procedure) = set_equation(&w.symbol, &w.equation);
         out.push(ShownWorking {
             number,
+            chapter: String::new(),
             name: w.name.to_string(),
             equation,
             procedure,
@@ -706,8 +722,97 @@ impl WorkingNumbers {
             symbol,
             result: worked(w.result, units),
             source: source(&w.source),
+            differ: Vec::new(),
+            cases: Vec::new(),
         });
         number
+    }
+
+    /// A family: what all cases share above, a row for each case that shows
+    /// another number.
+    fn family(&mut self, f: &Family, units: UnitSystem) -> ShownWorking {
+        let mut cases: Vec<ShownCase> = Vec::new();
+        for case in &f.cases {
+            let values = case.values.iter().map(|v| worked(*v, units)).collect();
+            let result = worked(case.result, units);
+            let alike = cases
+                .iter_mut()
+                .find(|c| c.values == values && c.result == result);
+            match alike {
+                Some(other) => add_label(&mut other.label, &case.label),
+                None => cases.push(ShownCase {
+                    label: case.label.clone(),
+                    values,
+                    result,
+                }),
+            }
+        }
+        let (first, several) = match cases.as_slice() {
+            [] => (ShownCase::default(), false),
+            [one] => (one.clone(), false),
+            [first, ..] => (first.clone(), true),
+        };
+        let differs: Vec<bool> = (0..f.inputs.len())
+            .map(|i| cases.iter().any(|c| c.values.get(i) != first.values.get(i)))
+            .collect();
+        let (symbol, equation, procedure) = set_equation(&f.symbol, &f.equation);
+        let inputs: Vec<ShownInput> = f
+            .inputs
+            .iter()
+            .zip(&differs)
+            .enumerate()
+            .map(|(i, (input, differs))| ShownInput {
+                name: input.name.clone(),
+                symbol: typeset(&input.symbol),
+                value: match first.values.get(i) {
+                    Some(value) if !differs => value.clone(),
+                    _ => "below".to_owned(),
+                },
+                from: self.from(input),
+            })
+            .collect();
+        let name = match first.label.as_str() {
+            label if !several && !label.is_empty() && 1 < f.cases.len() => {
+                format!("{}: {label}", f.name)
+            }
+            _ => f.name.clone(),
+        };
+        for case in &mut cases {
+            let mut keep = differs.iter();
+            case.values
+                .retain(|_| keep.next().copied().unwrap_or(false));
+        }
+        ShownWorking {
+            number: f.number,
+            chapter: f.chapter.clone().unwrap_or_default(),
+            name,
+            equation,
+            procedure,
+            inputs,
+            symbol,
+            result: if several { String::new() } else { first.result },
+            source: format!("[{}]", self.source(source(&f.source))),
+            differ: f
+                .inputs
+                .iter()
+                .zip(&differs)
+                .filter(|(_, differs)| **differs)
+                .map(|(input, _)| typeset(&input.symbol))
+                .collect(),
+            cases: if several { cases } else { Vec::new() },
+        }
+    }
+
+    /// Numbers of the workings or sources of an input.
+    fn from(&mut self, input: &FamilyInput) -> String {
+        let mut all: Vec<String> = input.from.iter().map(|n| format!("working {n}")).collect();
+        for s in &input.sources {
+            let number = format!("[{}]", self.source(source(s)));
+            if !all.contains(&number) {
+                all.push(number);
+            }
+        }
+        all.join(" ")
     }
 
     fn input(&mut self, i: &Input, units: UnitSystem, out: &mut Vec<ShownWorking>) -> ShownInput {
@@ -735,6 +840,34 @@ impl WorkingNumbers {
     }
 }
 
+/// Adds what a case is about to what others with its numbers are about.
+fn add_label(all: &mut String, label: &str) {
+    if label.is_empty() || all.split(", ").any(|known| known == label) {
+        return;
+    }
+    if !all.is_empty() {
+        all.push_str(", ");
+    }
+    all.push_str(label);
+}
+
+/// Symbol, equation after its symbol, name of the procedure.
+fn set_equation(symbol: &str, equation: &Equation) -> (Vec<Piece>, Vec<Piece>, Option<String>) {
+    let symbol = typeset(symbol);
+    match equation {
+        Equation::Algebra(text) => {
+            let mut all = symbol.clone();
+            all.push(Piece {
+                text: " = ".to_owned(),
+                set: Set::Plain,
+            });
+            all.extend(typeset(text));
+            (symbol, all, None)
+        }
+        Equation::Procedure(name) => (symbol, Vec::new(), Some(name.to_string())),
+    }
+}
+
 /// A value as workings show it. Heat of less than a millionth of a watt is
 /// rounding; coefficients of curves are given in many digits, and zeros at
 /// their end say nothing.
@@ -743,6 +876,11 @@ fn worked(value: Value, units: UnitSystem) -> String {
         return quantity(&Value { si: 0.0, ..value }, units);
     }
     let shown = quantity(&value, units);
+    // A wire's diameter is no whole sixteenth of an inch: where rounding
+    // leaves nothing, the other units say more.
+    if value.si != 0.0 && !shown.contains(|c: char| ('1'..='9').contains(&c)) {
+        return quantity(&value, UnitSystem::Metric);
+    }
     const MEASURABLE: u8 = 6;
     if value.digits <= MEASURABLE || value.dim != Dim::Number || !shown.contains('.') {
         return shown;

@@ -9,11 +9,12 @@ use std::sync::LazyLock;
 use common::{catalog, text};
 use equipment::Catalog;
 use hayro_syntax::Pdf;
+use hayro_syntax::object::Object;
 use job::{Design, Effort, Inputs, Silent};
 use quantity::{Severity, UnitSystem};
 use room::Room;
 use sheet::Paper;
-use sheet::dossier::{Workings, dossier, figures};
+use sheet::dossier::{Dossier, Workings, dossier};
 use sheet::pdf::pdf;
 use sheet::report::Block;
 use sheet::shown::{Shown, ShownBlock, shown};
@@ -46,6 +47,20 @@ fn no_broken_numbers(text: &str) {
     for word in ["NaN", "inf", "Infinity"] {
         assert!(!is_word(word), "{word} is printed");
     }
+}
+
+/// Titles of the bookmarks of a PDF.
+fn bookmarks(pdf: &Pdf) -> Vec<String> {
+    pdf.objects()
+        .into_iter()
+        .filter_map(|object| match object {
+            Object::Dict(dict) if dict.contains_key("Dest") && dict.contains_key("Parent") => {
+                dict.get::<hayro_syntax::object::String<'_>>("Title")
+            }
+            _ => None,
+        })
+        .map(|title| String::from_utf8_lossy(title.as_bytes()).into_owned())
+        .collect()
 }
 
 fn tables(report: &Shown) -> impl Iterator<Item = &sheet::shown::ShownTable> {
@@ -82,14 +97,54 @@ fn a_lit_room_has_a_whole_dossier() {
         }
         let once = pdf(&report, paper).unwrap();
         assert!(once == pdf(&report, paper).unwrap(), "two runs differ");
-        let pages = Pdf::new(once).expect("a PDF").pages().len();
+        let read = Pdf::new(once).expect("a PDF");
+        let pages = read.pages().len();
+        assert!((20..=46).contains(&pages), "{pages} pages");
+        // Each chapter can be gone to by its bookmark.
+        let marks = bookmarks(&read);
+        for chapter in [
+            "Placement of the units",
+            "Hanging",
+            "Drain",
+            "Power",
+            "Control",
+            "Who does what",
+            "Parts",
+            "Unit labels",
+            "Survey sheet",
+            "Cautions",
+            "Workings",
+        ] {
+            assert!(marks.iter().any(|m| m == chapter), "{chapter}: {marks:?}");
+        }
         let short = dossier(room, catalog, design, units, Workings::LeftOut);
         let without = Pdf::new(pdf(&short, paper).unwrap()).expect("a PDF");
         let appendix = pages - without.pages().len();
         assert!((1..=14).contains(&appendix), "{appendix} pages of workings");
     }
-    for (name, drawing) in figures::all(room, design, UnitSystem::Us) {
-        let svg = sheet::svg::svg(&drawing);
+    let whole = Dossier::new(room, catalog, design, UnitSystem::Us, Workings::LeftOut);
+    let names: Vec<&str> = whole.drawings().map(|(name, _)| name).collect();
+    for name in [
+        "capacity",
+        "load",
+        "ranges",
+        "day",
+        "psychrometric",
+        "placement-1",
+        "hanging-1",
+        "drain-1",
+        "power-1",
+        "control-1",
+    ] {
+        assert!(names.contains(&name), "{name} is not in {names:?}");
+    }
+    let plans: Vec<_> = whole.plans().map(|(name, _, _)| name).collect();
+    assert_eq!(plans, ["plan", "hanging"]);
+    for (_, drawing, view) in whole.plans() {
+        assert!(drawing.views.iter().any(|v| v.name == view), "{view}");
+    }
+    for (name, drawing) in whole.drawings() {
+        let svg = sheet::svg::svg(drawing);
         no_broken_numbers(&svg);
         assert!(svg.contains("<path") || svg.contains("<line"), "{name}");
     }
@@ -111,8 +166,9 @@ fn a_room_without_light_speaks_of_no_light() {
             );
         }
     }
-    for (name, drawing) in figures::all(&room, &design, UnitSystem::Us) {
-        let svg = sheet::svg::svg(&drawing).to_lowercase();
+    let whole = Dossier::new(&room, &catalog, &design, UnitSystem::Us, Workings::LeftOut);
+    for (name, drawing) in whole.drawings() {
+        let svg = sheet::svg::svg(drawing).to_lowercase();
         no_broken_numbers(&svg);
         assert!(!svg.contains("lights o"), "{name} speaks of lights");
     }
@@ -155,7 +211,7 @@ fn the_first_page_says_what_asks_for_action() {
     design.load.findings = vec![with(Severity::Note)];
     let (findings, note) = in_short(&design);
     assert!(findings.is_empty());
-    assert_eq!(note, "Nothing asks for action; one remark at the end.");
+    assert_eq!(note, "Nothing asks for action; one remark further on.");
 
     design.day.findings = (0..7)
         .map(|i| quantity::Finding {
@@ -167,5 +223,8 @@ fn the_first_page_says_what_asks_for_action() {
     let (findings, note) = in_short(&design);
     assert_eq!(findings.len(), 5);
     assert_eq!(findings[0].severity, Severity::Stop);
-    assert_eq!(note, "And 3 more; all findings stand at the end.");
+    assert_eq!(
+        note,
+        "And 3 more; each stands in full with its sheet or at the end."
+    );
 }

@@ -193,7 +193,7 @@ fn the_layout_is_to_scale_in_metres_of_the_room() {
         // Each rod is a dot where the table says.
         for rod in found.units.iter().flat_map(|u| &u.rods) {
             let drawn = view.items.iter().any(|i| {
-                matches!(&i.shape, sheet::drawing::Shape::Mark { at, .. }
+                matches!(&i.shape, sheet::drawing::Shape::Circle { centre: at, .. }
                     if (at.x - rod.foot_m[0]).abs() < 1e-9 && (at.y - rod.foot_m[1]).abs() < 1e-9)
             });
             assert!(drawn, "{}", rod.tag);

@@ -5,11 +5,12 @@ use std::path::{Path, PathBuf};
 use anyhow::{Context, Result};
 use job::{Design, Effort};
 use quantity::UnitSystem;
-use sheet::dossier::{self, Workings};
+use sheet::dossier::{Dossier, Workings};
 
 use crate::Verdict;
 use crate::cli::{Paper, Shown};
 use crate::files;
+use crate::json;
 use crate::out;
 use crate::project::{Project, code_of, room_files};
 use crate::results::DesignResult;
@@ -56,13 +57,17 @@ pub(crate) fn run(asked: &Asked<'_>, shown: Shown) -> Result<Verdict> {
             .out
             .map_or_else(|| first.folder().join("out"), Path::to_path_buf);
         let paper = paper(asked.paper, first.units(shown));
-        if let Some((path, shared)) = super::shared::write(&designed, &folder, paper, shown)? {
+        if let Some((written, shared)) = super::shared::write(&designed, &folder, paper, shown)? {
             stops |= super::shared::stops(&shared);
             if !shown.json {
+                let written: Vec<String> = written
+                    .iter()
+                    .map(|f| format!("  {}", f.display()))
+                    .collect();
                 out::print(&format!(
-                    "What the rooms share:\n\n{}\nWritten:\n  {}\n",
+                    "What the rooms share:\n\n{}\nWritten:\n{}\n",
                     out::findings(&shared.findings, first.units(shown)),
-                    path.display()
+                    written.join("\n")
                 ))?;
             }
         }
@@ -94,27 +99,13 @@ fn one(
     );
     watch.done();
     let design = designed?;
-    let room = &project.room;
-
-    let report = dossier::dossier(room, &project.catalog, &design, units, Workings::Appended);
-    let pdf = sheet::pdf::pdf(&report, paper(asked.paper, units))?;
-    let numbers = serde_json::to_string_pretty(&DesignResult::new(&room.name.value, &design))?;
-    let mut outputs = vec![
-        ("dossier.pdf".to_owned(), pdf),
-        (
-            "numbers.json".to_owned(),
-            format!("{numbers}\n").into_bytes(),
-        ),
-    ];
-    for (name, drawing) in dossier::figures::all(room, &design, units) {
-        outputs.push((
-            format!("{name}.svg"),
-            sheet::svg::svg(&drawing).into_bytes(),
-        ));
-    }
-    outputs.extend(installation(project, &design, units)?);
+    let wanted = Wanted {
+        units,
+        paper: paper(asked.paper, units),
+        workings: Workings::Appended,
+    };
     let mut written = Vec::new();
-    for (name, bytes) in outputs {
+    for (name, bytes) in outputs(project, &design, &wanted)? {
         let path = folder.join(name);
         files::write_whole(&path, &bytes)?;
         written.push(path);
@@ -123,28 +114,56 @@ fn one(
     Ok((design, written))
 }
 
-/// Drawings of the installation as SVG, plans as DXF, the parts list as CSV.
-fn installation(
+/// How what a design makes shall be.
+pub(crate) struct Wanted {
+    /// Units of the reader.
+    pub(crate) units: UnitSystem,
+    /// Paper of the dossier.
+    pub(crate) paper: sheet::Paper,
+    /// Whether the dossier prints the workings.
+    pub(crate) workings: Workings,
+}
+
+/// Everything that a design makes, by the name of its file.
+pub(crate) fn outputs(
     project: &Project,
+    design: &Design,
+    wanted: &Wanted,
+) -> Result<Vec<(String, Vec<u8>)>> {
+    let (room, units) = (&project.room, wanted.units);
+    let dossier = Dossier::new(room, &project.catalog, design, units, wanted.workings);
+    let pdf = sheet::pdf::pdf(&dossier.report, wanted.paper)?;
+    let numbers = json::text(&DesignResult::new(&room.name.value, design))?;
+    let mut outputs = vec![
+        ("dossier.pdf".to_owned(), pdf),
+        (
+            "numbers.json".to_owned(),
+            format!("{numbers}\n").into_bytes(),
+        ),
+    ];
+    for (name, drawing) in dossier.drawings() {
+        outputs.push((format!("{name}.svg"), sheet::svg::svg(drawing).into_bytes()));
+    }
+    outputs.extend(handed_on(&dossier, design, units)?);
+    Ok(outputs)
+}
+
+/// What is handed on to other programs: plans as DXF, the parts list as CSV.
+fn handed_on(
+    dossier: &Dossier,
     design: &Design,
     units: UnitSystem,
 ) -> Result<Vec<(String, Vec<u8>)>> {
-    let (room, catalog) = (&project.room, &project.catalog);
     let mut outputs = Vec::new();
-    for (step, blocks) in sheet::sheets::all(room, catalog, design, units) {
-        for (name, drawing) in super::step::drawings(step, &blocks) {
-            outputs.push((format!("{name}.svg"), sheet::svg::svg(drawing).into_bytes()));
-        }
-    }
-    let title = dossier::title_block(room, design, units);
-    for (name, drawing, view) in sheet::sheets::plans(room, catalog, design, units) {
+    let title = &dossier.report.meta;
+    for (name, drawing, view) in dossier.plans() {
         let notes = [
             format!("{} / {}", title.job, title.room),
             format!("revision {}, {}", title.revision, title.date),
             format!("design {}", &design.id[..8]),
             sheet::shown::DEFER.to_owned(),
         ];
-        let dxf = sheet::dxf::dxf(&drawing, view, &notes)?;
+        let dxf = sheet::dxf::dxf(drawing, view, &notes)?;
         outputs.push((format!("{name}.dxf"), dxf.into_bytes()));
     }
     outputs.push(("parts.csv".to_owned(), parts(design, units)?));

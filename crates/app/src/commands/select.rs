@@ -87,21 +87,7 @@ pub(super) fn text(selection: &Selection, units: UnitSystem) -> String {
         add(present, "in the room");
     }
     for c in &selection.candidates {
-        let is = |other: &Option<Candidate>| {
-            other
-                .as_ref()
-                .is_some_and(|o| o.judged.units == c.judged.units)
-        };
-        let remark = if is(&selection.chosen) {
-            "chosen"
-        } else if is(&selection.runner_up) {
-            "runner-up"
-        } else if c.meets {
-            "meets"
-        } else {
-            "falls short"
-        };
-        add(c, remark);
+        add(c, &selection.remark(c).show(units));
     }
     out::numbers_right(&mut table, 2);
     let mut lines = format!("{table}\n");

@@ -7,12 +7,13 @@ use anyhow::Result;
 use job::shared::{InRoom, Shared, shared};
 use job::{Design, Placement, drain, power};
 use quantity::{Severity, UnitSystem};
-use sheet::report::{Report, TitleBlock};
+use sheet::report::{Block, Report, TitleBlock};
 use sheet::sheets;
 
 use crate::Verdict;
 use crate::cli::Shown;
 use crate::files;
+use crate::json;
 use crate::out;
 use crate::project::Project;
 use crate::results::StepResult;
@@ -47,14 +48,7 @@ fn show(shared: &Shared, projects: &[Project], shown: Shown) -> Result<Verdict> 
     let blocks = sheets::shared::blocks(shared);
     let units = units(projects, shown);
     if shown.json {
-        let job = job_name(projects);
-        out::json(&StepResult::new(
-            &job,
-            NAME,
-            &Placement::default(),
-            &blocks,
-            &shared.findings,
-        ))?;
+        out::json(&result(shared, projects.first(), &blocks))?;
     } else if blocks.is_empty() {
         out::print(
             "The rooms share no panel and no drain main. For one room alone, name its file.\n",
@@ -68,14 +62,26 @@ fn show(shared: &Shared, projects: &[Project], shown: Shown) -> Result<Verdict> 
     Ok(Verdict::from_stops(stops(shared)))
 }
 
-/// Writes the sheet of what designed rooms share; nothing where they share
-/// nothing. Gives the file and whether a finding says stop.
+/// As numbers, for the job as a whole.
+fn result(shared: &Shared, first: Option<&Project>, blocks: &[Block]) -> StepResult {
+    let job = first.and_then(|p| p.room.site.job.as_ref());
+    StepResult::new(
+        job.map_or("", |j| &j.value),
+        NAME,
+        &Placement::default(),
+        blocks,
+        &shared.findings,
+    )
+}
+
+/// Writes the sheet of what designed rooms share, and its numbers; nothing where
+/// they share nothing. Gives the files and what was found.
 pub(super) fn write(
     designed: &[(&Project, &Design)],
     folder: &Path,
     paper: sheet::Paper,
     shown: Shown,
-) -> Result<Option<(PathBuf, Shared)>> {
+) -> Result<Option<(Vec<PathBuf>, Shared)>> {
     let rooms: Vec<InRoom> = designed
         .iter()
         .map(|(project, design)| InRoom {
@@ -89,6 +95,7 @@ pub(super) fn write(
     let (Some((project, _)), false) = (designed.first(), blocks.is_empty()) else {
         return Ok(None);
     };
+    let numbers = json::text(&result(&shared, Some(project), &blocks))?;
     let site = &project.room.site;
     let given = |text: &Option<quantity::Given<String>>| {
         text.as_ref().map_or_else(String::new, |t| t.value.clone())
@@ -105,9 +112,11 @@ pub(super) fn write(
     report
         .blocks
         .push(sheet::Block::Workings(shared.workings.clone()));
-    let path = folder.join(format!("{NAME}.pdf"));
-    files::write_whole(&path, &sheet::pdf::pdf(&report, paper)?)?;
-    Ok(Some((path, shared)))
+    let pdf = folder.join(format!("{NAME}.pdf"));
+    files::write_whole(&pdf, &sheet::pdf::pdf(&report, paper)?)?;
+    let json = folder.join(format!("{NAME}.json"));
+    files::write_whole(&json, format!("{numbers}\n").as_bytes())?;
+    Ok(Some((vec![pdf, json], shared)))
 }
 
 /// Whether a finding says stop.
@@ -119,11 +128,4 @@ fn units(projects: &[Project], shown: Shown) -> UnitSystem {
     projects
         .first()
         .map_or(UnitSystem::Metric, |p| p.units(shown))
-}
-
-fn job_name(projects: &[Project]) -> String {
-    projects
-        .first()
-        .and_then(|p| p.room.site.job.as_ref())
-        .map_or_else(String::new, |j| j.value.clone())
 }

@@ -7,19 +7,21 @@
 mod checks;
 
 use equipment::Catalog;
-use quantity::{Band, Finding};
+use quantity::{Band, Dim, Finding, Text, Value};
 use rayon::prelude::*;
-use room::Room;
+use room::{Room, UnitState};
 use roomsim::setup::{Event, Setup};
 use roomsim::{Outcome, Period, Record, Series, Summary};
 
 use crate::airs::Season;
 use crate::error::JobError;
 use crate::load::Load;
+use crate::placement::Placement;
+use crate::selection::Selection;
 use crate::simulate::{HoldRule, Judged, ONE_DAY, Start, run_day, sum_up};
 use crate::stats;
 use crate::uncertain::Draw;
-use crate::units::UnitSet;
+use crate::units::{UnitAir, UnitSet};
 use crate::zone::{Circumstances, Compiled};
 
 /// Drawn days from which the spread over the hours is taken.
@@ -34,6 +36,11 @@ pub const POWER_CUT_S: f64 = 1800.0;
 pub struct Day {
     /// The units simulated.
     pub units: UnitSet,
+    /// Those of them that have a place, in the order of their tags; none before
+    /// there are places.
+    pub in_place: Vec<InPlace>,
+    /// What selection said of them; `None` where there was none before.
+    pub before_places: Option<BeforePlaces>,
     /// The typical day, minute by minute from midnight.
     pub series: Series,
     /// The typical day in sums.
@@ -110,7 +117,55 @@ impl Scenario {
     }
 }
 
-/// Simulates the room with these units.
+/// A unit with the air of its place.
+#[derive(Clone, Debug, PartialEq)]
+pub struct InPlace {
+    /// Its tag.
+    pub tag: String,
+    /// Code of its model.
+    pub model: String,
+    /// Its air.
+    pub air: UnitAir,
+}
+
+impl InPlace {
+    /// Its air in words.
+    pub fn words(&self) -> Text {
+        let share = Value::new(self.air.short_circuit, Dim::Fraction).digits(2);
+        let text = Text::from(format!("{} breathes ", self.tag)).value(share);
+        match self.air.ducted_m3_per_s {
+            None => text,
+            Some(moved) => text
+                .words(" and moves ")
+                .value(Value::new(moved, Dim::AirFlow).digits(2))
+                .words(" through its ducts"),
+        }
+    }
+}
+
+/// What selection held with the same units, before they had places.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct BeforePlaces {
+    /// Drawn days that held.
+    pub held_days: usize,
+    /// Drawn days simulated.
+    pub days: usize,
+    /// Short-circuit share of every unit, assumed.
+    pub short_circuit: f64,
+}
+
+impl BeforePlaces {
+    /// Share of the drawn days that held, 0 to 1.
+    pub fn held_share(&self) -> f64 {
+        if self.days == 0 {
+            return 0.0;
+        }
+        self.held_days as f64 / self.days as f64
+    }
+}
+
+/// Simulates the room with these units, wherever they stand: each breathes the
+/// share of dried air that the room file assumes.
 ///
 /// # Errors
 /// An unknown model or a room that cannot be run.
@@ -120,22 +175,68 @@ pub fn prove(
     catalog: &Catalog,
     units: &UnitSet,
 ) -> Result<Day, JobError> {
+    run(room, load, catalog, units, (None, Vec::new()))
+}
+
+/// Simulates the room with the units that selection came to, in their places:
+/// each breathes its own share of dried air and moves what its ducts leave it.
+/// Units without a place keep the share that was assumed, and units that do not
+/// run have no part in it.
+///
+/// # Errors
+/// An unknown model or a room that cannot be run.
+pub fn prove_placed(
+    room: &Room,
+    load: &Load,
+    catalog: &Catalog,
+    selection: &Selection,
+    placement: &Placement,
+) -> Result<Day, JobError> {
+    let before = selection.design_candidate().map(|c| BeforePlaces {
+        held_days: c.judged.held_days,
+        days: c.judged.days,
+        short_circuit: room.selection.short_circuit.value,
+    });
+    let idle = |tag: &str| {
+        let of_tag = room.units.iter().find(|u| u.tag.value == tag);
+        of_tag.is_some_and(|u| u.state.value != UnitState::InUse)
+    };
+    let in_place = placement
+        .units
+        .iter()
+        .filter(|unit| !idle(&unit.tag))
+        .map(|unit| InPlace {
+            tag: unit.tag.clone(),
+            model: unit.model.clone(),
+            air: unit.air(),
+        })
+        .collect();
+    let set = selection.design_set();
+    run(room, load, catalog, &set, (before, in_place))
+}
+
+fn run(
+    room: &Room,
+    load: &Load,
+    catalog: &Catalog,
+    units: &UnitSet,
+    (before_places, in_place): (Option<BeforePlaces>, Vec<InPlace>),
+) -> Result<Day, JobError> {
     let rule = HoldRule::DEFAULT;
     let models = || units.groups().iter().map(|(m, _)| m.as_str());
     let design = Circumstances {
         nodes: load.effort.nodes(),
         ..Circumstances::DESIGN
     };
-    let summer = Compiled::new(room, catalog, models(), design)?;
-    let winter = Compiled::new(
-        room,
-        catalog,
-        models(),
-        Circumstances {
-            season: Season::Winter,
-            ..design
-        },
-    )?;
+    let compiled = |now: Circumstances| {
+        let airs = in_place.iter().map(|u| (u.model.as_str(), u.air));
+        Compiled::new(room, catalog, models(), now)?.in_place(airs)
+    };
+    let summer = compiled(design)?;
+    let winter = compiled(Circumstances {
+        season: Season::Winter,
+        ..design
+    })?;
     let typical = setup(&summer, &load.typical, units, &[])?;
     let Outcome {
         summary,
@@ -177,6 +278,8 @@ pub fn prove(
     let drawn = drawn_days(&summer, units, load)?;
     let mut day = Day {
         units: units.clone(),
+        in_place,
+        before_places,
         series: series.unwrap_or_default(),
         summary,
         balance,

@@ -431,8 +431,8 @@ fn lay(room: &Room, ring: &Ring, drain: &mut Drain) {
         }
         let line = ground.line(receiver, &members);
         for (k, i) in indices.iter().enumerate() {
-            let unit = &drain.units[*i];
-            unit_ways.push((*i, unit_way(unit, &line, k, receiver, runs.len())));
+            let way = unit_way(&drain.units[*i], &line, k, receiver, runs.len());
+            unit_ways.push((*i, way));
         }
         let units: Vec<&UnitDrain> = indices.iter().map(|i| &drain.units[*i]).collect();
         runs.push(run(&room.drains[d], d, receiver, line, &units));

@@ -238,6 +238,11 @@ impl Ducted {
     pub fn external_static_pa(&self) -> f64 {
         self.inlet_pa + self.outlet_pa
     }
+
+    /// Whether there are any ducts: they take pressure.
+    pub fn is_ducted(&self) -> bool {
+        0.0 < self.external_static_pa()
+    }
 }
 
 /// Air flow at which the ducts take what the fan gives, by halving.

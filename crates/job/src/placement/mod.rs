@@ -17,7 +17,7 @@ use crate::airs;
 use crate::error::JobError;
 use crate::geometry::{Cuboid, Frame, Point};
 use crate::machines;
-use crate::units::UnitSet;
+use crate::units::{UnitAir, UnitSet};
 
 pub use checks::working_space;
 pub use scene::{Jet, JetKind, Thing, ThingKind, everything, things, ways};
@@ -63,6 +63,17 @@ impl PlacedUnit {
     /// The catalogue does not have it.
     pub fn record<'a>(&self, catalog: &'a Catalog) -> Result<&'a Model, JobError> {
         record(catalog, &self.tag, &self.model)
+    }
+
+    /// The air that it has there.
+    pub fn air(&self) -> UnitAir {
+        UnitAir {
+            short_circuit: self.short_circuit,
+            ducted_m3_per_s: self
+                .ducted
+                .is_ducted()
+                .then_some(self.ducted.air_flow_m3_per_s),
+        }
     }
 }
 

@@ -19,7 +19,7 @@ pub(crate) const MOST: f64 = 0.9;
 /// Factor by which the true share may be larger or smaller.
 pub const UNCERTAIN_BY: f64 = 2.0;
 
-const OWN: Source = Source::assumed(
+pub(crate) const OWN: Source = Source::assumed(
     "half of the discharge that turns at the wall comes the inlet's way, thinned as a free jet over the whole path; good to a factor of two",
 );
 

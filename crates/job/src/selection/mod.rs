@@ -10,6 +10,7 @@ mod checks;
 mod errands;
 mod first_look;
 mod measures;
+mod remark;
 mod workings;
 
 use equipment::Catalog;
@@ -141,11 +142,17 @@ impl Selection {
     /// The set that the room has or shall have: what is there, else what was
     /// chosen, else the best that was tried.
     pub fn design_set(&self) -> UnitSet {
+        self.design_candidate()
+            .map_or(UnitSet::EMPTY, |c| c.judged.units.clone())
+    }
+
+    /// What is known of [`Selection::design_set`]; `None` where no set was
+    /// simulated.
+    pub fn design_candidate(&self) -> Option<&Candidate> {
         self.present
             .as_ref()
             .or(self.chosen.as_ref())
             .or(self.candidates.first())
-            .map_or(UnitSet::EMPTY, |c| c.judged.units.clone())
     }
 }
 

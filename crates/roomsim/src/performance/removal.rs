@@ -114,13 +114,32 @@ impl RemovalTable {
         pressure_pa: f64,
         filter: FilterState,
     ) -> Result<Self, TableError> {
+        let airflow_m3_per_s = model
+            .fan
+            .airflow_m3_per_s(filter, model.fan.rated_static_pa);
+        Self::compile_moving(axes, model, pressure_pa, airflow_m3_per_s)
+    }
+
+    /// As [`RemovalTable::compile_at`], of a machine that moves this air, as
+    /// behind ducts.
+    ///
+    /// - `airflow_m3_per_s`: air at the inlet \[m³/s\]
+    ///
+    /// # Errors
+    /// [`TableError`] for impossible axes or pressure.
+    pub fn compile_moving(
+        axes: RemovalAxes,
+        model: &Model,
+        pressure_pa: f64,
+        airflow_m3_per_s: f64,
+    ) -> Result<Self, TableError> {
         Self::tabulate(axes, pressure_pa, |dry_bulb_c, rel_humidity| {
             let Ok(inlet) = MoistAir::from_rel_humidity(dry_bulb_c, rel_humidity, pressure_pa)
             else {
                 // Refused by `tabulate`, which knows where.
                 return NOT_A_NUMBER;
             };
-            let output = model.at(inlet, filter);
+            let output = model.at_airflow(inlet, airflow_m3_per_s);
             RemovalPoint {
                 removal_kg_per_s: output.removal_kg_per_s,
                 power_w: output.power_w,

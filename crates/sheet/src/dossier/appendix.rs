@@ -4,7 +4,7 @@ use job::{Design, HoldRule};
 use quantity::{Finding, Part, Severity, Source, Text, UnitSystem, Value};
 use room::Room;
 
-use super::Workings;
+use crate::families::Families;
 use crate::report::{Assumption, Block, Level};
 use crate::shown;
 
@@ -12,15 +12,16 @@ pub(super) fn blocks(
     room: &Room,
     design: &Design,
     units: UnitSystem,
-    workings: Workings,
+    before: &[Block],
+    workings: &Families,
 ) -> Vec<Block> {
-    let findings: Vec<Finding> = design.findings().into_iter().cloned().collect();
+    let findings = not_yet(design, before);
     let mut blocks = Vec::new();
     if !findings.is_empty() {
         let head = if findings.iter().all(|f| f.severity == Severity::Note) {
             "Worth knowing"
         } else {
-            "Findings in full"
+            "Further findings in full"
         };
         blocks.push(Block::Heading(Level::One, head.into()));
         blocks.push(Block::Findings(findings));
@@ -29,20 +30,26 @@ pub(super) fn blocks(
     blocks.push(Block::Assumptions(assumptions(room, units)));
     blocks.push(Block::Heading(Level::One, "Cautions".into()));
     blocks.push(Block::Cautions(cautions()));
-    if workings == Workings::Appended {
+    if !workings.all.is_empty() {
         blocks.push(Block::PageBreak);
         blocks.push(Block::Heading(Level::One, "Workings".into()));
-        blocks.push(Block::Workings(
-            design
-                .load
-                .workings
-                .iter()
-                .chain(&design.selection.workings)
-                .cloned()
-                .collect(),
-        ));
+        blocks.push(Block::Families(workings.all.clone()));
     }
     blocks
+}
+
+/// Findings that do not stand in full on a sheet before.
+fn not_yet(design: &Design, before: &[Block]) -> Vec<Finding> {
+    let shown: Vec<&Finding> = before
+        .iter()
+        .filter_map(|b| match b {
+            Block::Findings(all) => Some(all),
+            _ => None,
+        })
+        .flatten()
+        .collect();
+    let all = design.findings().into_iter();
+    all.filter(|f| !shown.contains(f)).cloned().collect()
 }
 
 /// Assumptions of the survey, then those of the steps. What was taken alike on

@@ -1,7 +1,7 @@
 //! The proven day: curves, psychrometric path, days that go wrong.
 
-use job::Design;
 use job::day::Scenario;
+use job::{Day, Design};
 use quantity::{Dim, Text, UnitSystem, Value};
 use room::Room;
 use roomsim::{Period, WaterPath};
@@ -10,17 +10,17 @@ use super::figures;
 use super::loads::period_words;
 use crate::report::{Block, Cell, Column, Level, Table};
 
-pub(super) fn blocks(room: &Room, design: &Design, units: UnitSystem) -> Vec<Block> {
+/// Its blocks in reading order.
+pub fn blocks(room: &Room, design: &Design, units: UnitSystem) -> Vec<Block> {
     let day = &design.day;
     vec![
+        Block::PageBreak,
         Block::Heading(Level::One, "The day, minute by minute".into()),
         Block::Paragraph(Text::from(format!(
             "Simulated with {} in steps of one minute, one day to settle and one day counted. The curves are a typical drawn day; the pale band holds eight of ten drawn days.",
             day.units.words()
-        ))),
+        )).and(&places(day))),
         Block::Table(periods(room, design)),
-        Block::Table(scenarios(&day.scenarios)),
-        Block::Table(water(design)),
         Block::Figure {
             drawing: figures::day(room, design, units),
             caption: if figures::nights(room).is_empty() {
@@ -29,11 +29,26 @@ pub(super) fn blocks(room: &Room, design: &Design, units: UnitSystem) -> Vec<Blo
                 "Night shaded; target as a band; time outside it hatched.".into()
             },
         },
+        Block::Table(scenarios(&day.scenarios)),
+        Block::Table(water(design)),
         Block::Figure {
             drawing: figures::psychrometric(room, design, units),
             caption: "The typical day as it moves through air states, and the targets that it should stay in.".into(),
         },
     ]
+}
+
+/// What the units breathe in their places, once they have some.
+fn places(day: &Day) -> Text {
+    let Some((first, others)) = day.in_place.split_first() else {
+        return Text::from("");
+    };
+    let list = others.iter().fold(first.words(), |list, unit| {
+        list.words(", ").and(&unit.words())
+    });
+    Text::from(" Part of the air at each inlet was dried before, by its place: ")
+        .and(&list)
+        .words(".")
 }
 
 const PERIODS: [(Period, room::Period); 3] = [
@@ -110,7 +125,7 @@ fn water(design: &Design) -> Table {
         .map(|(path, _)| summary.water_kg(*path).abs() / days)
         .sum::<f64>()
         / 2.0;
-    let rows = PATHS
+    let (columns, row) = PATHS
         .into_iter()
         .filter_map(|(path, name)| {
             let kg = summary.water_kg(path) / days;
@@ -118,14 +133,14 @@ fn water(design: &Design) -> Table {
             (0.001 * moved < kg.abs()).then(|| {
                 let digits = if kg.abs() < 0.1 * moved { 2 } else { 3 };
                 let value = Value::new(kg / 86_400.0, Dim::WaterRate).digits(digits);
-                vec![Cell::from(name), Cell::from(value)]
+                (Column::mixed(name), Cell::from(value))
             })
         })
-        .collect();
+        .unzip();
     Table {
         caption: "Water of the typical day: into the air, and (negative) out of it".into(),
-        columns: vec![Column::words("Path"), Column::of("Water", Dim::WaterRate)],
-        rows,
+        columns,
+        rows: vec![row],
         total: None,
     }
 }

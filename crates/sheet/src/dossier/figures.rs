@@ -14,22 +14,6 @@ use crate::charts::{
 };
 use crate::drawing::Drawing;
 
-/// Every figure of the dossier with the name of its file.
-///
-/// A drawing names its typeface and does not carry it: three font files would
-/// make each of them half a megabyte larger, and a part of a font may not bear
-/// its reserved name. Opened alone it falls back to the viewer's sans serif;
-/// in the dossier it is set as drawn.
-pub fn all(room: &Room, design: &Design, units: UnitSystem) -> Vec<(&'static str, Drawing)> {
-    vec![
-        ("capacity", capacity(design, units)),
-        ("load", load(room, design, units)),
-        ("ranges", ranges(room, design, units)),
-        ("day", day(room, design, units)),
-        ("psychrometric", psychrometric(room, design, units)),
-    ]
-}
-
 /// Rated capacity beside capacity at room air, with what is needed.
 pub fn capacity(design: &Design, units: UnitSystem) -> Drawing {
     let selection = &design.selection;
@@ -98,14 +82,16 @@ fn capacity_subtitle(design: &Design, units: UnitSystem) -> String {
         let coils = coil_water_kg_per_s(design, period);
         (0.0 < coils).then(|| Value::new(coils, Dim::WaterRate).digits(2).show(units))
     };
-    let on = with(RoomPeriod::LightsOn).map(|c| format!("{c} of it with lights on"));
+    let on = with(RoomPeriod::LightsOn).map(|c| format!("{c} with lights on"));
     let off = with(RoomPeriod::LightsOff).map(|c| match design.load.period(RoomPeriod::LightsOn) {
-        Some(_) => format!("{c} of it with lights off"),
-        None => format!("{c} of it"),
+        Some(_) => format!("{c} with lights off"),
+        None => c,
     });
     match on.or(off) {
         Some(coils) => {
-            format!("Needed: mean load less what cooling coils take on a typical day ({coils})")
+            format!(
+                "Needed of the units: the mean load without what cooling coils remove ({coils})"
+            )
         }
         None => "Needed: mean load of each period".to_owned(),
     }

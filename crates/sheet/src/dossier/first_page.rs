@@ -39,15 +39,18 @@ fn in_short(mut pressing: Vec<Finding>, all: usize) -> Block {
     pressing.sort_by_key(|f| std::cmp::Reverse(f.severity));
     let remarks = match all - pressing.len() {
         0 => String::new(),
-        1 => "one remark at the end".to_owned(),
-        n => format!("{n} remarks at the end"),
+        1 => "one remark further on".to_owned(),
+        n => format!("{n} remarks further on"),
     };
     let note = match (pressing.len(), remarks.is_empty()) {
         (0, true) => "Nothing asks for action.".to_owned(),
         (0, false) => format!("Nothing asks for action; {remarks}."),
-        (n, _) if MOST < n => format!("And {} more; all findings stand at the end.", n - MOST),
-        (_, true) => "In full at the end.".to_owned(),
-        (_, false) => format!("In full, with {remarks}."),
+        (n, _) if MOST < n => format!(
+            "And {} more; each stands in full with its sheet or at the end.",
+            n - MOST
+        ),
+        (_, true) => "In full with its sheet or at the end.".to_owned(),
+        (_, false) => format!("In full with its sheet or at the end; {remarks}."),
     };
     pressing.truncate(MOST);
     Block::FindingsInShort {
@@ -60,7 +63,8 @@ fn in_short(mut pressing: Vec<Finding>, all: usize) -> Block {
 fn caption(design: &Design) -> Text {
     let text = Text::from(
         "Rated capacity is measured at one warm, humid state; the room's air gives more or less. \
-         What is needed of the units is the load less what cooling coils take of it",
+         Cooling coils dry the air too; the units need to remove only the rest of the load. \
+         Coils remove",
     );
     let taken: Vec<(Period, f64)> = on_and_off(design)
         .map(|p| (p, figures::coil_water_kg_per_s(design, p)))
@@ -74,19 +78,16 @@ fn caption(design: &Design) -> Text {
         all => all
             .iter()
             .enumerate()
-            .fold(
-                text.words(" on a typical day: "),
-                |text, (i, (p, coils))| {
-                    text.words(if i == 0 { "" } else { ", " })
-                        .value(Value::new(*coils, Dim::WaterRate).digits(2))
-                        .words(match p {
-                            _ if single => "",
-                            Period::LightsOn => " with lights on",
-                            Period::Transition | Period::LightsOff => " with lights off",
-                        })
-                },
-            )
-            .words("."),
+            .fold(text.words(" "), |text, (i, (p, coils))| {
+                text.words(if i == 0 { "" } else { ", " })
+                    .value(Value::new(*coils, Dim::WaterRate).digits(2))
+                    .words(match p {
+                        _ if single => "",
+                        Period::LightsOn => " with lights on",
+                        Period::Transition | Period::LightsOff => " with lights off",
+                    })
+            })
+            .words(", on a typical day."),
     }
 }
 

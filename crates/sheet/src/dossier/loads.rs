@@ -8,7 +8,8 @@ use room::{Period, Room};
 use super::figures;
 use crate::report::{Block, Cell, Column, Level, Table};
 
-pub(super) fn blocks(room: &Room, design: &Design, units: UnitSystem) -> Vec<Block> {
+/// Its blocks in reading order.
+pub fn blocks(room: &Room, design: &Design, units: UnitSystem) -> Vec<Block> {
     let load = &design.load;
     let mut blocks = vec![
         Block::PageBreak,
@@ -160,11 +161,11 @@ fn trust(design: &Design) -> Table {
     Table {
         caption: "Lines to judge the load by".into(),
         columns: vec![
-            Column::words(""),
+            Column::words("Line"),
             Column::mixed("Low"),
             Column::mixed("Likely"),
             Column::mixed("High"),
-            Column::words(""),
+            Column::words("What it says"),
         ],
         rows,
         total: None,

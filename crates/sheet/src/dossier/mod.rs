@@ -4,19 +4,21 @@
 //! It lays out what the steps of the job found and decides nothing.
 
 mod appendix;
-mod day;
+pub mod day;
 pub mod figures;
 mod first_page;
-mod loads;
-mod selection;
+pub mod loads;
+pub mod selection;
 
 pub use appendix::honest;
 
 use equipment::Catalog;
 use job::Design;
-use quantity::{Severity, UnitSystem};
+use quantity::{Severity, UnitSystem, Working};
 use room::Room;
 
+use crate::drawing::Drawing;
+use crate::families::Families;
 use crate::report::{Block, Report, TitleBlock};
 use crate::sheets;
 
@@ -39,29 +41,160 @@ pub fn dossier(
     units: UnitSystem,
     workings: Workings,
 ) -> Report {
-    let mut report = Report::new(title_block(room, design, units));
-    report
-        .blocks
-        .extend(first_page::blocks(room, design, units));
-    report.blocks.extend(loads::blocks(room, design, units));
-    report.blocks.extend(selection::blocks(room, design));
-    report.blocks.extend(day::blocks(room, design, units));
-    for (_, sheet) in sheets::all(room, catalog, design, units) {
-        if !sheet.is_empty() {
-            report.push(Block::PageBreak);
-            report.blocks.extend(sheet);
+    Dossier::new(room, catalog, design, units, workings).report
+}
+
+/// A dossier whose drawings have names, so that they are made once and serve
+/// on its pages and as files of their own.
+///
+/// A drawing names its typeface and does not carry it: three font files would
+/// make each of them half a megabyte larger, and a part of a font may not bear
+/// its reserved name. Opened alone it falls back to the viewer's sans serif;
+/// in the dossier it is set as drawn.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Dossier {
+    /// Its pages.
+    pub report: Report,
+    /// Names of drawings and the blocks that they stand in.
+    names: Vec<(String, usize)>,
+}
+
+impl Dossier {
+    /// The dossier of a designed room.
+    ///
+    /// - `units`: the reader's
+    pub fn new(
+        room: &Room,
+        catalog: &Catalog,
+        design: &Design,
+        units: UnitSystem,
+        workings: Workings,
+    ) -> Self {
+        let families = match workings {
+            Workings::Appended => Families::new(&chapters(design)),
+            Workings::LeftOut => Families::default(),
+        };
+        let mut all = Self {
+            report: Report::new(title_block(room, design, units)),
+            names: Vec::new(),
+        };
+        all.add(first_page::blocks(room, design, units), &["capacity"]);
+        let loads = loads::blocks(room, design, units);
+        all.add(worked(loads, &families, "Loads"), &["load", "ranges"]);
+        let selection = selection::blocks(room, design);
+        all.add(worked(selection, &families, "Selection"), NONE);
+        let day = day::blocks(room, design, units);
+        all.add(day, &["day", "psychrometric"]);
+        for (step, sheet) in sheets::all(room, catalog, design, units) {
+            if !sheet.is_empty() {
+                let figures = sheet.iter().filter(|b| is_figure(b)).count();
+                let names: Vec<String> = (1..=figures).map(|i| format!("{step}-{i}")).collect();
+                all.report.push(Block::PageBreak);
+                all.add(worked(sheet, &families, title(step)), &names);
+            }
         }
+        all.add(sheets::crew::blocks(room, design, units), NONE);
+        let labels = sheets::labels::blocks(&all.report.meta, catalog, &design.placement, units);
+        all.add(labels, NONE);
+        all.add(
+            sheets::survey::one_sheet(room, &room::ROOM_FORMAT, units),
+            NONE,
+        );
+        all.report.push(Block::PageBreak);
+        let appendix = appendix::blocks(room, design, units, &all.report.blocks, &families);
+        all.add(appendix, NONE);
+        all
     }
-    report
-        .blocks
-        .extend(sheets::crew::blocks(room, design, units));
-    let labels = sheets::labels::blocks(&report.meta, catalog, &design.placement, units);
-    report.blocks.extend(labels);
-    report.push(Block::PageBreak);
-    report
-        .blocks
-        .extend(appendix::blocks(room, design, units, workings));
-    report
+
+    /// Its drawings, each with the name of its file, in reading order.
+    pub fn drawings(&self) -> impl Iterator<Item = (&str, &Drawing)> {
+        self.names
+            .iter()
+            .filter_map(|(name, at)| match self.report.blocks.get(*at) {
+                Some(Block::Figure { drawing, .. }) => Some((name.as_str(), drawing)),
+                _ => None,
+            })
+    }
+
+    /// Plans that are handed on as DXF: name of the file, drawing, name of
+    /// the view.
+    pub fn plans(&self) -> impl Iterator<Item = (&'static str, &Drawing, &'static str)> {
+        sheets::PLANS
+            .into_iter()
+            .filter_map(|(name, figure, view)| {
+                self.drawings()
+                    .find(|(n, _)| *n == figure)
+                    .map(|(_, drawing)| (name, drawing, view))
+            })
+    }
+
+    /// Adds blocks; their first figures get these names.
+    fn add(&mut self, blocks: Vec<Block>, names: &[impl AsRef<str>]) {
+        let begin = self.report.blocks.len();
+        let figures = blocks.iter().enumerate().filter(|(_, b)| is_figure(b));
+        self.names.extend(
+            figures
+                .zip(names)
+                .map(|((i, _), name)| (name.as_ref().to_owned(), begin + i)),
+        );
+        self.report.blocks.extend(blocks);
+    }
+}
+
+/// Drawings that stand in the dossier only.
+const NONE: &[&str] = &[];
+
+fn is_figure(block: &Block) -> bool {
+    matches!(block, Block::Figure { .. })
+}
+
+/// Workings of the design, chapter by chapter.
+fn chapters(design: &Design) -> [(&'static str, &[Working]); 7] {
+    [
+        ("Loads", &design.load.workings),
+        ("Selection", &design.selection.workings),
+        ("Placement", &design.placement.workings),
+        ("Hanging", &design.hanging.workings),
+        ("Drain", &design.drain.workings),
+        ("Power", &design.power.workings),
+        ("Control", &design.control.workings),
+    ]
+}
+
+/// Title of a step's chapter.
+fn title(step: &str) -> &'static str {
+    match step {
+        "placement" => "Placement",
+        "hanging" => "Hanging",
+        "drain" => "Drain",
+        "power" => "Power",
+        _ => "Control",
+    }
+}
+
+/// The blocks of a chapter with a line that says which workings of the
+/// appendix made their numbers; it stands before the findings.
+fn worked(mut blocks: Vec<Block>, families: &Families, title: &str) -> Vec<Block> {
+    let list: Vec<String> = families
+        .of(title)
+        .map(|f| format!("{}\u{a0}{}", f.number, f.name))
+        .collect();
+    if list.is_empty() {
+        return blocks;
+    }
+    let findings = blocks
+        .iter()
+        .position(|b| matches!(b, Block::Findings(_)))
+        .unwrap_or(blocks.len());
+    let at = match findings.checked_sub(1).and_then(|i| blocks.get(i)) {
+        Some(Block::Heading(..)) => findings - 1,
+        _ => findings,
+    };
+    let list = list.join("; ");
+    let stop = if list.ends_with('…') { "" } else { "." };
+    let line = format!("Workings at the end: {list}{stop}");
+    blocks.insert(at, Block::Remark(line.into()));
+    blocks
 }
 
 /// Title block from the files.

@@ -9,7 +9,8 @@ use super::first_page::{moment, on_and_off};
 use super::loads::period_words;
 use crate::report::{Block, Cell, Column, Errand, Level, Table};
 
-pub(super) fn blocks(room: &Room, design: &Design) -> Vec<Block> {
+/// Its blocks in reading order.
+pub fn blocks(room: &Room, design: &Design) -> Vec<Block> {
     let selection = &design.selection;
     let mut blocks = vec![
         Block::Heading(Level::One, "Selection".into()),
@@ -127,23 +128,7 @@ fn why_not(text: Text, chosen: &Candidate, next: &Candidate, by: OrderedBy) -> T
 
 fn candidates(room: &Room, selection: &Selection) -> Table {
     let credit = room.selection.coil_credit.value;
-    let remark = |c: &Candidate| {
-        let is = |other: &Option<Candidate>| {
-            other
-                .as_ref()
-                .is_some_and(|o| o.judged.units == c.judged.units)
-        };
-        if is(&selection.chosen) {
-            "chosen"
-        } else if is(&selection.runner_up) {
-            "runner-up"
-        } else if c.meets {
-            "meets"
-        } else {
-            "falls short"
-        }
-    };
-    let row = |c: &Candidate, remark: &'static str| {
+    let row = |c: &Candidate, remark: Text| {
         let days = |held: usize, of: usize| Cell::from(format!("{held} of {of}"));
         let money =
             |x: Option<f64>| x.map_or(Cell::Unknown, |m| Cell::from(Value::new(m, Dim::Money)));
@@ -167,14 +152,19 @@ fn candidates(room: &Room, selection: &Selection) -> Table {
     };
     let mut rows: Vec<Vec<Cell>> = Vec::new();
     if let Some(present) = &selection.present {
-        rows.push(row(present, "in the room"));
+        rows.push(row(present, "in the room".into()));
     }
-    rows.extend(selection.candidates.iter().map(|c| row(c, remark(c))));
+    rows.extend(
+        selection
+            .candidates
+            .iter()
+            .map(|c| row(c, selection.remark(c))),
+    );
     Table {
         caption: "Sets that were simulated; costs in the currency of the prices given".into(),
         columns: vec![
             Column::words("Set"),
-            Column::words(""),
+            Column::words("Verdict"),
             Column::words("Days held"),
             Column::words("Without coil water"),
             Column::words("One unit out"),

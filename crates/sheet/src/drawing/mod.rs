@@ -327,6 +327,14 @@ impl View {
         );
     }
 
+    /// All texts with their boxes on paper, in order.
+    pub fn texts(&self) -> impl Iterator<Item = (&Label, [PaperPoint; 4])> {
+        self.items.iter().filter_map(|i| match &i.shape {
+            Shape::Text(l) => Some((l, l.corners(&self.transform, i.role))),
+            _ => None,
+        })
+    }
+
     /// Adds a mark.
     pub fn mark(&mut self, role: Role, mark: Mark, at: Point) {
         self.push(role, Shape::Mark { at, mark });
@@ -347,11 +355,6 @@ impl Drawing {
 
     /// All texts with their boxes on paper, in order.
     pub fn texts(&self) -> impl Iterator<Item = (&Label, [PaperPoint; 4])> {
-        self.views.iter().flat_map(|v| {
-            v.items.iter().filter_map(|i| match &i.shape {
-                Shape::Text(l) => Some((l, l.corners(&v.transform, i.role))),
-                _ => None,
-            })
-        })
+        self.views.iter().flat_map(View::texts)
     }
 }

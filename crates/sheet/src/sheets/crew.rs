@@ -2,7 +2,8 @@
 //! open to a licensed engineer.
 
 use job::Design;
-use quantity::{Finding, Severity, Step, Text, UnitSystem};
+use job::parts::Part;
+use quantity::{Finding, Severity, Step, Text, UnitSystem, Value};
 use room::Room;
 
 use crate::report::{Block, Cell, Column, Errand, Level, Table};
@@ -149,16 +150,47 @@ fn cautions() -> Vec<Text> {
     .collect()
 }
 
-/// What to buy.
+/// What to buy: what is alike is added up over all places.
 fn parts(design: &Design, _units: UnitSystem) -> Vec<Block> {
-    let rows: Vec<Vec<Cell>> = design
-        .parts()
-        .map(|p| {
+    struct Line<'a> {
+        part: &'a Part,
+        amount_si: f64,
+        places: Vec<&'a str>,
+    }
+    let mut lines: Vec<Line<'_>> = Vec::new();
+    for part in design.parts() {
+        let place: &str = &part.place.0;
+        let alike = lines.iter_mut().find(|l| {
+            l.part.step == part.step
+                && l.part.what == part.what
+                && l.part.size == part.size
+                && l.part.amount.dim == part.amount.dim
+        });
+        match alike {
+            Some(line) => {
+                line.amount_si += part.amount.si;
+                if !line.places.contains(&place) {
+                    line.places.push(place);
+                }
+            }
+            None => lines.push(Line {
+                part,
+                amount_si: part.amount.si,
+                places: vec![place],
+            }),
+        }
+    }
+    let rows: Vec<Vec<Cell>> = lines
+        .into_iter()
+        .map(|line| {
             vec![
-                Cell::from(p.what.clone()),
-                Cell::from(p.size.clone()),
-                Cell::from(p.amount),
-                Cell::from(p.place.0.to_string()),
+                Cell::from(line.part.what.clone()),
+                Cell::from(line.part.size.clone()),
+                Cell::from(Value {
+                    si: line.amount_si,
+                    ..line.part.amount
+                }),
+                Cell::from(line.places.join(", ")),
             ]
         })
         .collect();
@@ -169,7 +201,7 @@ fn parts(design: &Design, _units: UnitSystem) -> Vec<Block> {
         Block::PageBreak,
         Block::Heading(Level::One, "Parts".into()),
         Block::Paragraph(
-            "Lengths are as routed, with waste. The same list is in parts.csv.".into(),
+            "Lengths are as routed, with waste; amounts are sums over the places named. The list by place is in parts.csv.".into(),
         ),
         Block::Table(Table {
             caption: Text::new(),

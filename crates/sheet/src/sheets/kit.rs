@@ -4,7 +4,7 @@
 use quantity::{Dim, UnitSystem, Value};
 
 use crate::drawing::{
-    Anchor, Label, Letters, PaperPoint, Point, Role, Shape, Size, Stand, Transform, View, at,
+    Anchor, Label, Letters, PaperPoint, Point, Role, Shape, Size, Stand, Transform, View, at, font,
 };
 
 /// Inside of a page of either paper, portrait, less the lines of its heading
@@ -18,7 +18,7 @@ pub const PAGE: Size = Size {
 /// foot and beyond.
 const METRIC: &[f64] = &[5.0, 10.0, 20.0, 50.0, 100.0, 200.0, 500.0, 1000.0];
 const US: &[f64] = &[
-    4.0, 8.0, 12.0, 16.0, 24.0, 48.0, 64.0, 96.0, 192.0, 384.0, 768.0,
+    4.0, 8.0, 12.0, 16.0, 24.0, 48.0, 64.0, 96.0, 128.0, 192.0, 384.0, 768.0,
 ];
 
 /// The largest usual scale 1:n at which `width_m` × `height_m` fits into
@@ -48,6 +48,7 @@ pub fn scale_words(ratio: f64, units: UnitSystem) -> String {
         (UnitSystem::Us, 48) => "1/4 in",
         (UnitSystem::Us, 64) => "3/16 in",
         (UnitSystem::Us, 96) => "1/8 in",
+        (UnitSystem::Us, 128) => "3/32 in",
         (UnitSystem::Us, 192) => "1/16 in",
         _ => return format!("1:{ratio:.0}"),
     };
@@ -132,9 +133,10 @@ pub fn dimension(
     } else if turn_deg > 90.0 + 1e-9 {
         turn_deg -= 180.0;
     }
+    let (text, beyond_mm) = that_fits(text.into(), long);
     let middle = PaperPoint {
-        x_mm: 0.5 * (p.x_mm + q.x_mm),
-        y_mm: 0.5 * (p.y_mm + q.y_mm),
+        x_mm: 0.5 * (p.x_mm + q.x_mm) + along.0 * beyond_mm,
+        y_mm: 0.5 * (p.y_mm + q.y_mm) + along.1 * beyond_mm,
     };
     let (sin, cos) = turn_deg.to_radians().sin_cos();
     let label = Label::new(text, t.to_world(middle))
@@ -144,6 +146,87 @@ pub fn dimension(
         .turn(turn_deg)
         .halo();
     view.text(Role::Text, label);
+}
+
+/// What of a dimension's text stands between its ends, and how far from their
+/// middle: a short dimension is told in the reader's units alone; where even
+/// these are too long, they stand beyond its end.
+fn that_fits(text: String, long_mm: f64) -> (String, f64) {
+    let width = |s: &str| font::width_mm(s, Letters::Note, Role::Text);
+    if width(&text) <= long_mm {
+        return (text, 0.0);
+    }
+    let first = text.split_once(" [").map_or(&*text, |(first, _)| first);
+    let wide = width(first);
+    let beyond = if wide <= long_mm {
+        0.0
+    } else {
+        0.5 * (long_mm + wide) + 2.0
+    };
+    (first.to_owned(), beyond)
+}
+
+/// Where a tag stands that its part is too small to hold.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Beside {
+    /// Over the part.
+    Over,
+    /// At the left.
+    Left,
+    /// At the right.
+    Right,
+}
+
+/// A tag in its box, or beside it where the box is too small on paper.
+///
+/// - `low`, `high`: corners of the box in the view's world
+/// - `edge_mm`: room that the box itself needs along its edges \[mm of paper\]
+pub fn tag_of(
+    view: &mut View,
+    (low, high): (Point, Point),
+    edge_mm: f64,
+    beside: Beside,
+    text: impl Into<String>,
+) {
+    let text = text.into();
+    let t = view.transform;
+    let (a, b) = (t.to_paper(low), t.to_paper(high));
+    let (wide_mm, high_mm) = ((b.x_mm - a.x_mm).abs(), (b.y_mm - a.y_mm).abs());
+    let middle = at(0.5 * (low.x + high.x), 0.5 * (low.y + high.y));
+    let text_mm = font::width_mm(&text, Letters::ViewTitle, Role::TextStrong);
+    let cap_mm = Letters::ViewTitle.cap_mm();
+    if text_mm + 2.0 * edge_mm <= wide_mm && cap_mm + 2.0 * edge_mm <= high_mm {
+        return tag(view, middle, text);
+    }
+    const GAP_MM: f64 = 1.2;
+    let (anchor, stand, right_mm, down_mm) = match beside {
+        Beside::Over => (
+            Anchor::Middle,
+            Stand::Base,
+            0.0,
+            -0.5 * high_mm - edge_mm - GAP_MM,
+        ),
+        Beside::Left => (
+            Anchor::End,
+            Stand::Middle,
+            -0.5 * wide_mm - edge_mm - GAP_MM,
+            0.0,
+        ),
+        Beside::Right => (
+            Anchor::Start,
+            Stand::Middle,
+            0.5 * wide_mm + edge_mm + GAP_MM,
+            0.0,
+        ),
+    };
+    view.text(
+        Role::TextStrong,
+        Label::new(text, middle)
+            .letters(Letters::ViewTitle)
+            .anchor(anchor, stand)
+            .shift(right_mm, down_mm)
+            .halo(),
+    );
 }
 
 /// A tag in the middle of its part.
@@ -299,6 +382,36 @@ mod tests {
         // A quarter of an inch in a foot is 1:48: 254 mm; 1:96: 127 mm.
         assert_eq!(scale_that_fits(12.19, 7.32, room, UnitSystem::Us), 96.0);
         assert_eq!(scale_words(96.0, UnitSystem::Us), "1/8 in = 1 ft (1:96)");
+    }
+
+    #[test]
+    fn a_short_dimension_says_less_and_then_stands_outside() {
+        let both = "2649 [8 ft 8 1/4 in]";
+        assert_eq!(that_fits(both.into(), 60.0), (both.to_owned(), 0.0));
+        assert_eq!(that_fits(both.into(), 15.0), ("2649".to_owned(), 0.0));
+        let (words, beyond) = that_fits(both.into(), 4.0);
+        assert_eq!(words, "2649");
+        assert!(4.0 < beyond, "{beyond}");
+    }
+
+    #[test]
+    fn a_tag_leaves_a_box_that_is_too_small() {
+        let shift = |ratio: f64| {
+            let mut v = view("plan", ratio, paper(100.0, 100.0));
+            tag_of(
+                &mut v,
+                (at(0.0, 0.0), at(0.8, 0.4)),
+                0.0,
+                Beside::Over,
+                "D1",
+            );
+            v.items.iter().find_map(|i| match &i.shape {
+                Shape::Text(label) => Some(label.shift_mm),
+                _ => None,
+            })
+        };
+        assert_eq!(shift(50.0).map(|s| s.1), Some(0.0));
+        assert!(shift(200.0).is_some_and(|s| s.1 < -2.0));
     }
 
     #[test]

@@ -8,6 +8,7 @@ pub mod hanging;
 mod iso;
 pub mod kit;
 pub mod labels;
+pub mod machine;
 pub mod placement;
 pub mod power;
 pub mod shared;
@@ -18,7 +19,6 @@ use job::Design;
 use quantity::UnitSystem;
 use room::Room;
 
-use crate::drawing::Drawing;
 use crate::report::Block;
 
 /// Every step's sheet with the name of the step, in the order of the job.
@@ -56,25 +56,9 @@ pub fn all(
     ]
 }
 
-/// Plans that are handed on as DXF: name of the file, drawing, name of the
-/// view.
-pub fn plans(
-    room: &Room,
-    catalog: &Catalog,
-    design: &Design,
-    units: UnitSystem,
-) -> Vec<(&'static str, Drawing, &'static str)> {
-    let mut plans = vec![(
-        "plan",
-        placement::plan(room, catalog, &design.placement, units),
-        "plan",
-    )];
-    if !design.hanging.units.is_empty() {
-        plans.push((
-            "hanging",
-            hanging::layout(room, &design.hanging, units),
-            hanging::VIEW,
-        ));
-    }
-    plans
-}
+/// Plans that are handed on as DXF: name of the file, name of the drawing
+/// that holds the plan, name of the view.
+pub const PLANS: [(&str, &str, &str); 2] = [
+    ("plan", "placement-1", placement::VIEW),
+    ("hanging", "hanging-1", hanging::VIEW),
+];

@@ -3,6 +3,7 @@
 
 use fields::{Field, Format, Kind, Need, Repeat, Section};
 use quantity::{Text, UnitSystem};
+use room::Room;
 
 use crate::report::{Align, Block, Cell, Column, Level, Report, Table, TitleBlock};
 
@@ -26,6 +27,9 @@ const FIRST: &[&str] = &[
     "obstacle",
     "access",
 ];
+
+/// Sections that a room without light has no use for.
+const LIT_ONLY: &[&str] = &["light", "target.lights_on"];
 
 /// The form.
 ///
@@ -71,6 +75,57 @@ pub fn form(site: &Format, room: &Format, units: UnitSystem) -> Report {
         "Do not look into grow lights; wear eye protection. Climb only on a ladder or lift that you were trained on.".into(),
     ]));
     report
+}
+
+/// The first visit on one sheet, to carry in the job folder: what to note,
+/// part by part, with room to write; of light only where the room has any.
+///
+/// - `units`: in which numbers are asked for first; both are read
+pub fn one_sheet(room: &Room, format: &Format, units: UnitSystem) -> Vec<Block> {
+    let lit = room.light.is_some();
+    let rows = FIRST
+        .iter()
+        .filter(|key| lit || !LIT_ONLY.contains(key))
+        .filter_map(|key| format.section(key))
+        .map(|section| {
+            let asked: Vec<String> = section
+                .fields
+                .iter()
+                .map(|f| match &f.kind {
+                    Kind::Quantity { dim, .. } | Kind::Band { dim, .. }
+                        if !dim.unit(units).is_empty() =>
+                    {
+                        format!("{}\u{a0}({})", f.key, dim.unit(units))
+                    }
+                    _ => f.key.to_owned(),
+                })
+                .map(|words| words.replace('_', " "))
+                .collect();
+            vec![
+                Cell::from(section.title),
+                Cell::from(asked.join(", ")),
+                Cell::from("\u{a0}".repeat(44)),
+            ]
+        })
+        .collect();
+    vec![
+        Block::PageBreak,
+        Block::Heading(Level::One, "Survey sheet".into()),
+        Block::Paragraph(
+            "Blank, to carry: what to note again on site, each number with its unit. What is not known stays empty. x runs away from the door wall, y along it, z up from the floor."
+                .into(),
+        ),
+        Block::Table(Table {
+            caption: Text::new(),
+            columns: vec![
+                Column::words("Part"),
+                Column::words("To note"),
+                Column::words("Found"),
+            ],
+            rows,
+            total: None,
+        }),
+    ]
 }
 
 fn push(report: &mut Report, section: &Section, units: UnitSystem) {

@@ -1,6 +1,10 @@
 //! Our own past output, so that a change of looks is seen. Says nothing about
 //! whether it is right.
 
+#[path = "../common/mod.rs"]
+mod common;
+mod installation;
+
 use quantity::{Band, Dim, Place, UnitSystem};
 use sheet::charts::{RangeChart, RangeRow, range};
 use sheet::drawing::{

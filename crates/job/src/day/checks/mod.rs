@@ -2,6 +2,7 @@
 
 mod comes_back_late;
 mod days_not_held;
+mod fails_in_place;
 mod leaves_wet;
 mod starts_too_often;
 mod surface_wet;
@@ -17,6 +18,7 @@ type Check = fn(&Room, &Day) -> Vec<Finding>;
 /// All checks of this step, in the order of the report.
 const CHECKS: &[Check] = &[
     days_not_held::check,
+    fails_in_place::check,
     leaves_wet::check,
     surface_wet::check,
     comes_back_late::check,

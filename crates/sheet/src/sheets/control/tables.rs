@@ -1,7 +1,7 @@
 //! Tables and lists of the control sheet.
 
 use job::Control;
-use job::control::{CableUse, ChosenBy, DeviceKind};
+use job::control::{CableUse, ChosenBy, Device, DeviceKind};
 use quantity::{Dim, Text, Value};
 use room::{Period, Room};
 
@@ -225,13 +225,35 @@ pub(super) fn sensor(control: &Control) -> Block {
 pub(super) fn set_up(control: &Control) -> Vec<Block> {
     let mut blocks = vec![list("Before power goes on", before_power(control))];
     let of = |kind| control.devices.iter().filter(move |d| d.kind == kind);
+    // Devices of one model are set up alike: their steps stand once.
+    let mut alike: Vec<(String, &Device)> = Vec::new();
     for d in of(DeviceKind::Controller).chain(of(DeviceKind::Unit)) {
-        if !d.set_up.is_empty() {
-            let title = format!("{}, {}", d.tag, d.model);
-            blocks.push(list(&title, d.set_up.clone()));
+        let known = alike.iter_mut().find(|(_, first)| {
+            first.kind == d.kind && first.model == d.model && first.set_up == d.set_up
+        });
+        match known {
+            Some((tags, _)) => {
+                tags.push_str(", ");
+                tags.push_str(&d.tag);
+            }
+            None if d.set_up.is_empty() => {}
+            None => alike.push((d.tag.clone(), d)),
         }
     }
+    for (tags, d) in alike {
+        let title = if tags == d.tag {
+            format!("{tags}, {}", d.model)
+        } else {
+            format!("{tags}, {}: at each", d.model)
+        };
+        blocks.push(list(&title, d.set_up.clone()));
+    }
     blocks
+}
+
+/// A line to tick on: the typeface has no box.
+fn tick_here() -> Cell {
+    "____".into()
 }
 
 fn before_power(control: &Control) -> Vec<String> {
@@ -304,7 +326,7 @@ fn list(title: &str, steps: Vec<String>) -> Block {
     let rows = steps
         .into_iter()
         .enumerate()
-        .map(|(i, step)| vec![format!("{}", i + 1).into(), step.into(), "\u{25a1}".into()])
+        .map(|(i, step)| vec![format!("{}", i + 1).into(), step.into(), tick_here()])
         .collect();
     table(
         title,
@@ -325,7 +347,7 @@ pub(super) fn as_wired(control: &Control) -> Block {
         .iter()
         .map(|w| {
             vec![
-                "\u{25a1}".into(),
+                tick_here(),
                 Value::new(f64::from(w.net), Dim::Count).into(),
                 w.cable.clone().into(),
                 w.signal.into(),

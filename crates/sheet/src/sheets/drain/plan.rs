@@ -77,7 +77,8 @@ pub fn route_plan(room: &Room, drain: &Drain, units: UnitSystem) -> Drawing {
     // Each drain is dimensioned from the farther walls, where there is room for
     // the figures.
     for (axis, ends) in spans.iter().enumerate() {
-        for (i, (from, to)) in ends.iter().enumerate() {
+        // Outer ones first: figures nearer in stand over their lines.
+        for (i, (from, to)) in ends.iter().enumerate().rev() {
             let (a, b) = if axis == 0 {
                 (at(*from, 0.0), at(*to, 0.0))
             } else {

@@ -7,7 +7,7 @@ use quantity::{Dim, UnitSystem, Value};
 use room::{Room, Wall};
 
 use crate::drawing::{
-    Anchor, Drawing, Label, Letters, Mark, PaperPoint, Point, Role, Shape, Size, Stand, View, at,
+    Anchor, Drawing, Label, Letters, PaperPoint, Point, Role, Shape, Size, Stand, View, at,
 };
 use crate::sheets::kit;
 
@@ -20,6 +20,8 @@ const RIGHT_MM: f64 = 10.0;
 const TOP_MM: f64 = 22.0;
 const UNDER_MM: f64 = 42.0;
 const LINE_MM: f64 = 4.0;
+/// Radius of the dot of a rod \[mm\]: two of a small unit stay apart.
+const DOT_MM: f64 = 0.55;
 
 /// The hanging layout to scale; its view [`VIEW`] is in metres of the room.
 pub fn layout(room: &Room, hanging: &Hanging, units: UnitSystem) -> Drawing {
@@ -354,10 +356,25 @@ fn one_unit(view: &mut View, unit: &CarriedUnit, units: UnitSystem, crowded: boo
         discharge(view, unit, [front.foot_m, back.foot_m]);
     }
     let middle = box_m.middle_m();
-    kit::tag(view, at(middle[0], middle[1]), unit.tag.clone());
+    kit::tag_of(
+        view,
+        (
+            at(box_m.low_m[0], box_m.low_m[1]),
+            at(box_m.high_m[0], box_m.high_m[1]),
+        ),
+        DOT_MM,
+        away_from_arrow(unit),
+        unit.tag.clone(),
+    );
     let supports = supports(unit);
     for p in &supports {
-        view.mark(Role::Equipment, Mark::Dot, at(p[0], p[1]));
+        view.push(
+            Role::Running,
+            Shape::Circle {
+                centre: at(p[0], p[1]),
+                radius: DOT_MM * mm,
+            },
+        );
     }
     // Numbers beside the dots, outside the cabinet.
     let edge = |p: &RoomPoint| {
@@ -424,6 +441,14 @@ fn one_unit(view: &mut View, unit: &CarriedUnit, units: UnitSystem, crowded: boo
                     .halo(),
             );
         }
+    }
+}
+
+/// The side of a unit on which its arrow is not.
+fn away_from_arrow(unit: &CarriedUnit) -> kit::Beside {
+    match (unit.rods.first(), unit.rods.get(2)) {
+        (Some(front), Some(back)) if back.foot_m[0] + 0.05 < front.foot_m[0] => kit::Beside::Left,
+        _ => kit::Beside::Right,
     }
 }
 

@@ -75,7 +75,12 @@ fn units(hanging: &Hanging) -> Table {
         .iter()
         .map(|u| {
             let middle = u.cabinet.middle_m();
-            let off = |i: usize| Value::new(u.gravity_m[i] - middle[i], Dim::Length).digits(2);
+            let off = |i: usize| {
+                let m = u.gravity_m[i] - middle[i];
+                // Less than half a millimetre is rounding.
+                let m = if m.abs() < 5e-4 { 0.0 } else { m };
+                Value::new(m, Dim::Length).digits(2)
+            };
             vec![
                 u.tag.clone().into(),
                 u.model.clone().into(),
@@ -179,6 +184,7 @@ fn loads(hung: &[&CarriedUnit]) -> Table {
         rows,
         total: None,
     }
+    .alike_once()
 }
 
 fn isolators(hung: &[&CarriedUnit]) -> Table {
@@ -210,6 +216,7 @@ fn isolators(hung: &[&CarriedUnit]) -> Table {
         rows,
         total: None,
     }
+    .alike_once()
 }
 
 fn struts(hung: &[&CarriedUnit]) -> Table {
@@ -247,6 +254,7 @@ fn struts(hung: &[&CarriedUnit]) -> Table {
         rows,
         total: None,
     }
+    .alike_once()
 }
 
 fn stands(hanging: &Hanging) -> Table {

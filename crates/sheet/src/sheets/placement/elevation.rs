@@ -168,6 +168,12 @@ pub fn elevation(
         )
         .letters(Letters::Note),
     );
+    let overhead = things(room).iter().any(|t| {
+        matches!(
+            t.kind,
+            ThingKind::Obstacle(ObstacleKind::Sprinkler | ObstacleKind::Detector)
+        )
+    });
     let foot_mm = base_mm + 8.0;
     let mut bar = view("scale", ratio, paper(0.0, 0.0));
     scale_bar(&mut bar, paper(4.0, foot_mm), ratio, units);
@@ -182,7 +188,11 @@ pub fn elevation(
     page.text(
         Role::Text,
         Label::new(
-            "RH: humidity sensor; ring: sprinkler head or detector",
+            if overhead {
+                "RH: humidity sensor; ring: sprinkler head or detector"
+            } else {
+                "RH: humidity sensor"
+            },
             at(14.0, foot_mm + 11.0 + 4.6 * half as f64),
         )
         .letters(Letters::Note)

@@ -13,7 +13,7 @@ use room::Room;
 
 pub use elevation::elevation;
 pub use isometric::isometric;
-pub use plan::plan;
+pub use plan::{VIEW, plan};
 
 use crate::report::{Block, Level};
 

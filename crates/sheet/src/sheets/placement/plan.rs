@@ -11,9 +11,12 @@ use crate::drawing::{
     Anchor, Drawing, Label, Letters, Mark, PaperPoint, Point, Role, Shape, Size, Stand, View, at,
 };
 use crate::sheets::kit::{
-    PAGE, SideOf, dimension, length, paper, rectangle, scale_bar, scale_that_fits, scale_words,
-    tag, view,
+    Beside, PAGE, SideOf, dimension, length, paper, rectangle, scale_bar, scale_that_fits,
+    scale_words, tag_of, view,
 };
+
+/// Name of the view that is drawn to scale in the room's metres.
+pub const VIEW: &str = "plan";
 
 /// Dimension lines a side at most; the table has all places.
 const MOST_LINES: usize = 5;
@@ -57,7 +60,7 @@ impl Legend {
 /// Plan: walls, door, benches, aisles, luminaires, fans, supplies, units with
 /// facing and clearances, jets, sensor, panels, drains, dimensions.
 ///
-/// The view is named "plan"; its world is the room in metres.
+/// The view is named [`VIEW`]; its world is the room in metres.
 pub fn plan(room: &Room, catalog: &Catalog, placement: &Placement, units: UnitSystem) -> Drawing {
     let (l, w) = (room.geometry.length_m.value, room.geometry.width_m.value);
     let xs = distinct(placement.units.iter().map(|u| u.frame.at_m[0]).collect());
@@ -71,7 +74,7 @@ pub fn plan(room: &Room, catalog: &Catalog, placement: &Placement, units: UnitSy
     let ratio = scale_that_fits(l, w, free, units);
     let mm = |m: f64| 1000.0 * m / ratio;
     let base_mm = HEAD_MM + mm(w);
-    let mut v = view("plan", ratio, paper(left_mm, base_mm));
+    let mut v = view(VIEW, ratio, paper(left_mm, base_mm));
     let mut legend = Legend(Vec::new());
     structure(&mut v, &mut legend, room);
     for j in &placement.jets {
@@ -88,7 +91,7 @@ pub fn plan(room: &Room, catalog: &Catalog, placement: &Placement, units: UnitSy
         legend.add(Sign::Line(role(j.kind)), words);
     }
     cabinets(&mut v, &mut legend, catalog, placement);
-    connections(&mut v, &mut legend, room, placement);
+    connections(&mut v, &mut legend, room, catalog, placement);
     dimensions(&mut v, room, placement, (&xs, &ys), units);
     let mut page = View::paper("title");
     head(&mut page, ratio, left_mm + mm(l), units);
@@ -339,7 +342,17 @@ fn cabinets(v: &mut View, legend: &mut Legend, catalog: &Catalog, placement: &Pl
             inlet(v, face(model.body.inlet), into);
             legend.add(Sign::Inlet, "air enters");
         }
-        tag(v, at(u.frame.at_m[0], u.frame.at_m[1]), u.tag.clone());
+        tag_of(
+            v,
+            (at(low[0], low[1]), at(high[0], high[1])),
+            0.0,
+            if out.0 == 0.0 {
+                Beside::Right
+            } else {
+                Beside::Over
+            },
+            u.tag.clone(),
+        );
     }
 }
 
@@ -361,8 +374,68 @@ fn aside(v: &mut View, room: &Room, p: Point, words: String) {
     );
 }
 
+/// Where the sensor's letters stand so that they lie on no unit and on no
+/// other text: the nearest of a few places.
+fn beside_sensor(v: &View, catalog: &Catalog, placement: &Placement) -> (Anchor, f64, f64) {
+    const WIDE_MM: f64 = 5.5;
+    const HIGH_MM: f64 = 2.5;
+    const DOWN_MM: [f64; 6] = [-1.2, 3.9, 7.5, -5.0, 11.0, -8.8];
+    let t = v.transform;
+    let sensor = t.to_paper(at(placement.sensor_m[0], placement.sensor_m[1]));
+    let units = recorded(catalog, placement).map(|(u, model)| {
+        let cabinet = u.frame.cabinet(&model.body);
+        let (low, high) = (cabinet.low_m, cabinet.high_m);
+        let (a, b) = (
+            t.to_paper(at(low[0], high[1])),
+            t.to_paper(at(high[0], low[1])),
+        );
+        [a.x_mm, a.y_mm, b.x_mm, b.y_mm]
+    });
+    let texts = v.texts().map(|(_, corners)| {
+        corners.iter().fold(
+            [
+                f64::INFINITY,
+                f64::INFINITY,
+                f64::NEG_INFINITY,
+                f64::NEG_INFINITY,
+            ],
+            |b, p| {
+                [
+                    b[0].min(p.x_mm),
+                    b[1].min(p.y_mm),
+                    b[2].max(p.x_mm),
+                    b[3].max(p.y_mm),
+                ]
+            },
+        )
+    });
+    let taken: Vec<[f64; 4]> = units.chain(texts).collect();
+    let clear = |&(_, right_mm, down_mm): &(Anchor, f64, f64)| {
+        let left = if right_mm < 0.0 {
+            sensor.x_mm + right_mm - WIDE_MM
+        } else {
+            sensor.x_mm + right_mm
+        };
+        let base = sensor.y_mm + down_mm;
+        taken
+            .iter()
+            .all(|b| left + WIDE_MM < b[0] || b[2] < left || base < b[1] || b[3] < base - HIGH_MM)
+    };
+    let places = DOWN_MM
+        .into_iter()
+        .flat_map(|down| [(Anchor::Start, 1.4, down), (Anchor::End, -1.4, down)]);
+    let first = (Anchor::Start, 1.4, DOWN_MM[0]);
+    places.into_iter().find(clear).unwrap_or(first)
+}
+
 /// Sensor, panels with their working space, drains.
-fn connections(v: &mut View, legend: &mut Legend, room: &Room, placement: &Placement) {
+fn connections(
+    v: &mut View,
+    legend: &mut Legend,
+    room: &Room,
+    catalog: &Catalog,
+    placement: &Placement,
+) {
     for panel in &room.panels {
         let space = working_space(room, panel);
         rectangle(
@@ -392,12 +465,12 @@ fn connections(v: &mut View, legend: &mut Legend, room: &Room, placement: &Place
     }
     let [x, y, _] = placement.sensor_m;
     v.mark(Role::Outline, Mark::Dot, at(x, y));
-    let (right_mm, down_mm) = beside_tags(v, placement, at(x, y));
+    let (anchor, right_mm, down_mm) = beside_sensor(v, catalog, placement);
     v.text(
         Role::Text,
         Label::new("RH", at(x, y))
             .letters(Letters::Note)
-            .anchor(Anchor::Start, Stand::Base)
+            .anchor(anchor, Stand::Base)
             .shift(right_mm, down_mm)
             .halo(),
     );
@@ -480,33 +553,4 @@ fn draw_legend(page: &mut View, legend: &Legend, from: PaperPoint) {
                 .anchor(Anchor::Start, Stand::Middle),
         );
     }
-}
-
-/// Where the sensor's letters stand free of the tags of units over it \[mm\],
-/// right and down from it.
-fn beside_tags(v: &View, placement: &Placement, sensor: Point) -> (f64, f64) {
-    /// Half of a tag, and the letters, on paper.
-    const TAG_MM: (f64, f64) = (4.5, 2.6);
-    const LETTERS_MM: (f64, f64) = (4.6, 2.6);
-    const PLACES_MM: [(f64, f64); 6] = [
-        (1.4, -1.2),
-        (1.4, 3.6),
-        (1.4, -4.6),
-        (1.4, 7.0),
-        (6.4, 1.0),
-        (-9.4, 1.0),
-    ];
-    let t = v.transform;
-    let p = t.to_paper(sensor);
-    let free = |(dx, dy): &(f64, f64)| {
-        let (x, y) = (p.x_mm + dx, p.y_mm + dy);
-        placement.units.iter().all(|u| {
-            let q = t.to_paper(at(u.frame.at_m[0], u.frame.at_m[1]));
-            q.x_mm + TAG_MM.0 < x
-                || x + LETTERS_MM.0 < q.x_mm - TAG_MM.0
-                || q.y_mm + TAG_MM.1 < y - LETTERS_MM.1
-                || y < q.y_mm - TAG_MM.1
-        })
-    };
-    PLACES_MM.into_iter().find(free).unwrap_or(PLACES_MM[0])
 }
