@@ -199,13 +199,15 @@ impl Screen {
     /// Something, scrolled to the middle of the window.
     async fn centred(&self, css: &str) -> WebElement {
         let element = self.element(css).await;
-        self.driver
+        let arguments = vec![element.to_json().unwrap()];
+        // Gone meanwhile: whoever taps looks again.
+        let _ = self
+            .driver
             .execute(
                 "arguments[0].scrollIntoView({ block: 'center', inline: 'center' })",
-                vec![element.to_json().unwrap()],
+                arguments,
             )
-            .await
-            .unwrap();
+            .await;
         element
     }
 
@@ -236,29 +238,40 @@ impl Screen {
 
     /// Taps at so many pixels from the middle of something.
     pub(crate) async fn tap(&self, css: &str, (right, down): (i64, i64)) {
-        let element = self.centred(css).await;
-        self.driver
-            .action_chain()
-            .move_to_element_with_offset(&element, right, down)
-            .click()
-            .perform()
-            .await
-            .unwrap();
+        // An answer may put a new drawing in place between looking and tapping.
+        for _ in 0..10 {
+            let element = self.centred(css).await;
+            let tap = self
+                .driver
+                .action_chain()
+                .move_to_element_with_offset(&element, right, down)
+                .click();
+            if tap.perform().await.is_ok() {
+                return;
+            }
+            tokio::time::sleep(Duration::from_millis(200)).await;
+        }
+        panic!("{css} cannot be tapped");
     }
 
     /// Drags something by so many pixels.
     pub(crate) async fn drag(&self, css: &str, right: i64, down: i64) {
-        let element = self.centred(css).await;
-        self.driver
-            .action_chain()
-            .move_to_element_center(&element)
-            .click_and_hold()
-            .move_by_offset(right / 2, down / 2)
-            .move_by_offset(right - right / 2, down - down / 2)
-            .release()
-            .perform()
-            .await
-            .unwrap();
+        for _ in 0..10 {
+            let element = self.centred(css).await;
+            let drag = self
+                .driver
+                .action_chain()
+                .move_to_element_center(&element)
+                .click_and_hold()
+                .move_by_offset(right / 2, down / 2)
+                .move_by_offset(right - right / 2, down - down / 2)
+                .release();
+            if drag.perform().await.is_ok() {
+                return;
+            }
+            tokio::time::sleep(Duration::from_millis(200)).await;
+        }
+        panic!("{css} cannot be dragged");
     }
 
     /// Types keys into something that has the focus.
