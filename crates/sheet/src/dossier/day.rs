@@ -19,7 +19,6 @@ pub(super) fn blocks(room: &Room, design: &Design, units: UnitSystem) -> Vec<Blo
             "Simulated with {} in steps of one minute, one day to settle and one day counted. The curves are a typical drawn day; the pale band holds eight of ten drawn days.",
             day.units.words()
         )).and(&places(day))),
-        Block::Table(periods(room, design)),
         Block::Figure {
             drawing: figures::day(room, design, units),
             caption: if figures::nights(room).is_empty() {
@@ -28,6 +27,7 @@ pub(super) fn blocks(room: &Room, design: &Design, units: UnitSystem) -> Vec<Blo
                 "Night shaded; target as a band; time outside it hatched.".into()
             },
         },
+        Block::Table(periods(room, design)),
         Block::Table(scenarios(&day.scenarios)),
         Block::Table(water(design)),
         Block::Figure {
