@@ -4,6 +4,7 @@ use std::process::{Command, ExitCode};
 
 use anyhow::{Context, Result, bail};
 
+mod browser;
 mod fuzz;
 mod peers;
 mod pictures;
@@ -53,6 +54,7 @@ fn test() -> Result<()> {
         ],
         &[],
     )?;
+    browser::install_where_missing()?;
     cargo(&["test", "--workspace"], &[("NO_COLOR", "1")])
 }
 

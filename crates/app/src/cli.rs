@@ -1,5 +1,6 @@
 //! The command line: verbs of the trade.
 
+use std::collections::BTreeMap;
 use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
@@ -142,6 +143,15 @@ pub(crate) enum Command {
         #[arg(long, value_enum)]
         paper: Option<Paper>,
     },
+    /// Serve a folder of jobs to a browser on this machine; prints its address
+    Serve {
+        /// Folder of jobs, or one job folder
+        #[arg(default_value = ".")]
+        dir: PathBuf,
+        /// Port; 0 takes any that is free
+        #[arg(long, default_value_t = 8137)]
+        port: u16,
+    },
     /// JSON Schema of the room file, the site file, the machine file and each result
     Schema {
         /// Which one; left out, the names are listed
@@ -158,7 +168,7 @@ pub(crate) enum Paper {
 }
 
 /// Exactly two properties, and the pressure.
-#[derive(Args, Debug)]
+#[derive(Args, Debug, Default)]
 pub(crate) struct AirArgs {
     /// e.g. "24 C" or "78 °F"
     #[arg(long, allow_hyphen_values = true)]
@@ -192,6 +202,25 @@ pub(crate) struct AirArgs {
     pub(crate) leaf: Option<String>,
 }
 
+impl AirArgs {
+    /// From texts by the names of the properties; others are left out.
+    pub(crate) fn from_names(texts: &BTreeMap<String, String>) -> Self {
+        let of = |name: &str| texts.get(name).cloned();
+        Self {
+            dry_bulb: of("dry_bulb"),
+            rh: of("rh"),
+            dew_point: of("dew_point"),
+            wet_bulb: of("wet_bulb"),
+            humidity_ratio: of("humidity_ratio"),
+            vpd: of("vpd"),
+            enthalpy: of("enthalpy"),
+            altitude: of("altitude"),
+            pressure: of("pressure"),
+            leaf: of("leaf"),
+        }
+    }
+}
+
 #[derive(Debug, Subcommand)]
 pub(crate) enum CatalogCommand {
     /// Machines at hand: rated beside capacity at crop-room air
@@ -209,7 +238,7 @@ pub(crate) enum CatalogCommand {
 }
 
 /// What the nameplate and the datasheet say.
-#[derive(Args, Debug)]
+#[derive(Args, Debug, Default)]
 pub(crate) struct CatalogNewArgs {
     /// Code of the machine; names the file
     #[arg(long)]
@@ -279,7 +308,7 @@ pub(crate) struct CatalogNewArgs {
     pub(crate) out: Option<PathBuf>,
     /// Write over a file that is there
     #[arg(long)]
-    force: bool,
+    pub(crate) force: bool,
 }
 
 /// What to do with an older file of the same name.

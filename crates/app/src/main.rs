@@ -13,6 +13,7 @@ mod out;
 mod project;
 mod results;
 mod watch;
+mod web;
 
 use std::process::ExitCode;
 
@@ -108,6 +109,7 @@ fn run(cli: &Cli) -> anyhow::Result<Verdict> {
             shown,
         ),
         Command::Catalog(command) => c::catalog::run(command, shown),
+        Command::Serve { dir, port } => web::serve(&web::Asked { dir, port: *port }),
         Command::Schema { name } => c::schema::run(name.as_deref()),
         Command::Manual => c::schema::manual(),
     }

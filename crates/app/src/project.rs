@@ -91,36 +91,61 @@ impl Project {
     /// Opens a room file with the site file and catalogue of its folder.
     pub(crate) fn open(path: &Path) -> Result<Self> {
         let text = files::read_text(path)?;
+        Self::read(path, path, text)?.map_err(|problems| refused(&problems))
+    }
+
+    /// A room of a job folder, problems of its files apart from those of the
+    /// disk. Its text may be other than what the file says. Files go by their
+    /// names alone.
+    pub(crate) fn in_folder(path: &Path, text: String) -> Result<Result<Self, Problems>> {
+        let name = path.file_name().map_or(path, Path::new);
+        Self::read(path, name, text)
+    }
+
+    fn read(path: &Path, shown: &Path, text: String) -> Result<Result<Self, Problems>> {
         let folder = folder_of(path);
         let site_path = folder.join("site.toml");
         let site = match site_path.try_exists() {
             Ok(true) => Some(files::read_text(&site_path)?),
             _ => None,
         };
-        let machine_files = machine_files(&folder)?;
-        let site_name = site_path.display().to_string();
-        let room_name = path.display().to_string();
+        Ok(Self::from_texts(
+            path,
+            shown,
+            site,
+            text,
+            machine_files(&folder)?,
+        ))
+    }
+
+    fn from_texts(
+        path: &Path,
+        shown: &Path,
+        site: Option<String>,
+        text: String,
+        machine_files: Vec<(String, String)>,
+    ) -> Result<Self, Problems> {
+        let site_name = shown.with_file_name("site.toml").display().to_string();
+        let room_name = shown.display().to_string();
         let room = Room::read(
             site.as_deref().map(|s| (site_name.as_str(), s)),
             (&room_name, &text),
         );
         let catalog = Catalog::read(&machine_files);
         let (room, catalog) = match (room, catalog) {
-            (Ok(room), Ok(catalog)) => {
-                let unknown = unknown_machines(&room, &catalog);
-                if !unknown.is_empty() {
-                    return Err(refused(&unknown));
-                }
-                (room, catalog)
-            }
+            (Ok(room), Ok(catalog)) => (room, catalog),
             (room, catalog) => {
                 let mut all = Problems::default();
                 for problems in [room.err(), catalog.err()].into_iter().flatten() {
                     all.append(problems);
                 }
-                return Err(refused(&all));
+                return Err(all);
             }
         };
+        let unknown = unknown_machines(&room, &catalog);
+        if !unknown.is_empty() {
+            return Err(unknown);
+        }
         Ok(Self {
             path: path.to_path_buf(),
             room,

@@ -13,6 +13,7 @@
 mod assumption;
 mod datum;
 mod decode;
+pub mod edit;
 mod manual;
 mod map;
 mod problem;

@@ -113,7 +113,7 @@ pub fn design(
     let day = day::prove_placed(room, &load, catalog, &selection, &placement)?;
     progress.at("the day", 1, 1)?;
     Ok(Design {
-        id: id(inputs),
+        id: design_id(inputs),
         survey: survey::findings(room),
         load,
         selection,
@@ -127,7 +127,7 @@ pub fn design(
 }
 
 /// SHA-256 of the inputs as hexadecimal; each part is told apart by its length.
-fn id(inputs: &Inputs) -> String {
+pub fn design_id(inputs: &Inputs) -> String {
     let mut hash = Sha256::new();
     let mut add = |text: &str| {
         hash.update((text.len() as u64).to_le_bytes());
@@ -158,8 +158,8 @@ mod tests {
             machines: vec![("m".into(), "b".into())],
         };
         let same = inputs.clone();
-        assert_eq!(id(&inputs), id(&same));
-        assert_eq!(id(&inputs).len(), 64);
+        assert_eq!(design_id(&inputs), design_id(&same));
+        assert_eq!(design_id(&inputs).len(), 64);
         for changed in [
             Inputs {
                 site: Some("s".into()),
@@ -174,7 +174,7 @@ mod tests {
                 ..inputs.clone()
             },
         ] {
-            assert_ne!(id(&inputs), id(&changed));
+            assert_ne!(design_id(&inputs), design_id(&changed));
         }
     }
 }

@@ -40,7 +40,7 @@ mod common;
 
 pub use control::Control;
 pub use day::Day;
-pub use design::{Design, Inputs, design};
+pub use design::{Design, Inputs, design, design_id};
 pub use drain::Drain;
 pub use error::JobError;
 pub use hanging::Hanging;

@@ -1,7 +1,7 @@
 //! `drywright air`: one air state from any two of its properties.
 
 use air::{MoistAir, Property};
-use anyhow::{Context, Result, anyhow, bail};
+use anyhow::{Result, anyhow};
 use quantity::{Dim, UnitSystem, Value};
 use schemars::JsonSchema;
 use serde::Serialize;
@@ -30,7 +30,7 @@ pub(crate) struct AirResult {
 }
 
 impl AirResult {
-    fn new(state: &MoistAir, leaf_c: Option<f64>) -> Self {
+    pub(crate) fn new(state: &MoistAir, leaf_c: Option<f64>) -> Self {
         Self {
             schema: "drywright/air/1",
             dry_bulb_c: state.dry_bulb_c(),
@@ -51,11 +51,7 @@ impl AirResult {
 
 pub(crate) fn run(args: &AirArgs, shown: Shown) -> Result<Verdict> {
     let system = shown.units.map_or(UnitSystem::Metric, Into::into);
-    let pressure_pa = pressure(args, system)?;
-    let [first, second] = properties(args)?;
-    let state = MoistAir::from_pair(first, second, pressure_pa)
-        .map_err(|e| anyhow!(e.text().show(system)))?;
-    let leaf_c = option("--leaf", args.leaf.as_deref(), Dim::Temperature)?;
+    let (state, leaf_c) = state(args, system).map_err(|p| anyhow!("{}", p.on_command_line()))?;
     if shown.json {
         out::json(&AirResult::new(&state, leaf_c))?;
         return Ok(Verdict::Clear);
@@ -70,88 +66,137 @@ pub(crate) fn run(args: &AirArgs, shown: Shown) -> Result<Verdict> {
     Ok(Verdict::Clear)
 }
 
+/// Why an air state cannot be given, and by which of what was asked.
+#[derive(Debug)]
+pub(crate) struct AirProblem {
+    /// Name of the property, pressure or altitude, as in "dew_point"; none
+    /// where all together are at fault.
+    pub(crate) field: Option<&'static str>,
+    /// What is wrong.
+    pub(crate) words: String,
+}
+
+impl AirProblem {
+    /// The same for someone who wrote flags.
+    fn on_command_line(&self) -> String {
+        match self.field {
+            Some(field) => format!("--{}: {}", field.replace('_', "-"), self.words),
+            None => self.words.clone(),
+        }
+    }
+}
+
+/// The air state that two properties and a pressure give, and the leaf's
+/// temperature if one was given.
+///
+/// # Errors
+/// Anything that cannot be read, other than two properties, or no such air.
+pub(crate) fn state(
+    args: &AirArgs,
+    system: UnitSystem,
+) -> Result<(MoistAir, Option<f64>), AirProblem> {
+    let pressure_pa = pressure(args, system)?;
+    let [first, second] = properties(args)?;
+    let state = MoistAir::from_pair(first, second, pressure_pa).map_err(|e| AirProblem {
+        field: None,
+        words: e.text().show(system),
+    })?;
+    Ok((state, read("leaf", args.leaf.as_deref(), Dim::Temperature)?))
+}
+
 /// The pressure asked for, or that of the altitude, or that of sea level.
-fn pressure(args: &AirArgs, system: UnitSystem) -> Result<f64> {
-    if let Some(p) = option("--pressure", args.pressure.as_deref(), Dim::Pressure)? {
+fn pressure(args: &AirArgs, system: UnitSystem) -> Result<f64, AirProblem> {
+    if let Some(p) = read("pressure", args.pressure.as_deref(), Dim::Pressure)? {
         return Ok(p);
     }
-    let altitude_m = option("--altitude", args.altitude.as_deref(), Dim::Length)?.unwrap_or(0.0);
+    let altitude_m = read("altitude", args.altitude.as_deref(), Dim::Length)?.unwrap_or(0.0);
     if !(-500.0..=5000.0).contains(&altitude_m) {
         let [given, low, high] =
             [altitude_m, -500.0, 5000.0].map(|m| Value::new(m, Dim::Length).show(system));
-        bail!("--altitude is {given}; allowed: {low} to {high}");
+        return Err(AirProblem {
+            field: Some("altitude"),
+            words: format!("it is {given}; allowed: {low} to {high}"),
+        });
     }
     Ok(air::pressure_from_altitude_pa(altitude_m))
 }
 
 /// The two properties given; more or fewer are refused by count.
-fn properties(args: &AirArgs) -> Result<[Property; 2]> {
+fn properties(args: &AirArgs) -> Result<[Property; 2], AirProblem> {
     type Make = fn(f64) -> Property;
     let asked: [(&str, &Option<String>, Dim, Make); 7] = [
         (
-            "--dry-bulb",
+            "dry_bulb",
             &args.dry_bulb,
             Dim::Temperature,
             Property::DryBulb,
         ),
-        ("--rh", &args.rh, Dim::RelHumidity, Property::RelHumidity),
+        ("rh", &args.rh, Dim::RelHumidity, Property::RelHumidity),
         (
-            "--dew-point",
+            "dew_point",
             &args.dew_point,
             Dim::Temperature,
             Property::DewPoint,
         ),
         (
-            "--wet-bulb",
+            "wet_bulb",
             &args.wet_bulb,
             Dim::Temperature,
             Property::WetBulb,
         ),
         (
-            "--humidity-ratio",
+            "humidity_ratio",
             &args.humidity_ratio,
             Dim::HumidityRatio,
             Property::HumidityRatio,
         ),
-        ("--vpd", &args.vpd, Dim::VapourPressure, Property::Vpd),
+        ("vpd", &args.vpd, Dim::VapourPressure, Property::Vpd),
         (
-            "--enthalpy",
+            "enthalpy",
             &args.enthalpy,
             Dim::Enthalpy,
             Property::Enthalpy,
         ),
     ];
     let mut given = Vec::new();
-    for (flag, text, dim, make) in asked {
-        if let Some(si) = option(flag, text.as_deref(), dim)? {
-            given.push((flag, make(si)));
+    for (field, text, dim, make) in asked {
+        if let Some(si) = read(field, text.as_deref(), dim)? {
+            given.push((field, make(si)));
         }
     }
     match given[..] {
         [(_, a), (_, b)] => Ok([a, b]),
-        _ => bail!(
-            "an air state needs exactly two properties, {} given{}; \
-             choose two of --dry-bulb --rh --dew-point --wet-bulb --humidity-ratio --vpd --enthalpy, \
-             e.g. drywright air --dry-bulb \"24 C\" --rh \"60 %\" --altitude \"1600 m\"",
-            given.len(),
-            given
-                .iter()
-                .map(|(f, _)| format!(" {f}"))
-                .collect::<String>(),
-        ),
+        _ => {
+            let flag = |f: &str| format!(" --{}", f.replace('_', "-"));
+            Err(AirProblem {
+                field: None,
+                words: format!(
+                    "an air state needs exactly two properties, {} given{}; \
+                     choose two of{}, \
+                     e.g. drywright air --dry-bulb \"24 C\" --rh \"60 %\" --altitude \"1600 m\"",
+                    given.len(),
+                    given.iter().map(|(f, _)| flag(f)).collect::<String>(),
+                    asked.iter().map(|(f, ..)| flag(f)).collect::<String>(),
+                ),
+            })
+        }
     }
 }
 
-fn option(flag: &str, text: Option<&str>, dim: Dim) -> Result<Option<f64>> {
+fn read(field: &'static str, text: Option<&str>, dim: Dim) -> Result<Option<f64>, AirProblem> {
     text.map(|t| {
         quantity::read(t, dim)
             .map(|v| v.si)
-            .with_context(|| flag.to_owned())
+            .map_err(|e| AirProblem {
+                field: Some(field),
+                words: e.to_string(),
+            })
     })
     .transpose()
 }
 
-fn text(state: &MoistAir, leaf_c: Option<f64>, system: UnitSystem) -> String {
+/// What there is to say of a state: name and value.
+pub(crate) fn rows(state: &MoistAir, leaf_c: Option<f64>) -> Vec<(&'static str, Value)> {
     let mut rows = vec![
         (
             "dry bulb",
@@ -197,8 +242,12 @@ fn text(state: &MoistAir, leaf_c: Option<f64>, system: UnitSystem) -> String {
         "pressure",
         Value::new(state.pressure_pa(), Dim::Pressure).digits(5),
     ));
+    rows
+}
+
+fn text(state: &MoistAir, leaf_c: Option<f64>, system: UnitSystem) -> String {
     let mut table = out::table(&["air state", ""]);
-    for (name, value) in rows {
+    for (name, value) in rows(state, leaf_c) {
         table.add_row([name.to_owned(), value.show(system)]);
     }
     out::numbers_right(&mut table, 1);

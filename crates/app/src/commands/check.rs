@@ -44,7 +44,7 @@ pub(crate) fn run(path: &Path, shown: Shown) -> Result<Verdict> {
     Ok(Verdict::from_stops(stops))
 }
 
-fn result(project: &Project, found: &[Finding]) -> CheckResult {
+pub(crate) fn result(project: &Project, found: &[Finding]) -> CheckResult {
     CheckResult {
         schema: "drywright/check/1",
         room: project.room.name.value.clone(),

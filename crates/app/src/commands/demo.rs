@@ -12,7 +12,7 @@ use crate::files;
 use crate::out;
 
 /// The files of the demonstration job.
-const FILES: &[(&str, &str)] = &[
+pub(crate) const FILES: &[(&str, &str)] = &[
     (
         "site.toml",
         include_str!("../../../../cases/demo/site.toml"),

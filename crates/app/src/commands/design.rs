@@ -99,11 +99,41 @@ fn one(
     );
     watch.done();
     let design = designed?;
-    let room = &project.room;
+    let wanted = Wanted {
+        units,
+        paper: paper(asked.paper, units),
+        workings: Workings::Appended,
+    };
+    let mut written = Vec::new();
+    for (name, bytes) in outputs(project, &design, &wanted)? {
+        let path = folder.join(name);
+        files::write_whole(&path, &bytes)?;
+        written.push(path);
+    }
+    written.extend(keep_records(project)?);
+    Ok((design, written))
+}
 
-    let dossier = Dossier::new(room, &project.catalog, &design, units, Workings::Appended);
-    let pdf = sheet::pdf::pdf(&dossier.report, paper(asked.paper, units))?;
-    let numbers = json::text(&DesignResult::new(&room.name.value, &design))?;
+/// How what a design makes shall be.
+pub(crate) struct Wanted {
+    /// Units of the reader.
+    pub(crate) units: UnitSystem,
+    /// Paper of the dossier.
+    pub(crate) paper: sheet::Paper,
+    /// Whether the dossier prints the workings.
+    pub(crate) workings: Workings,
+}
+
+/// Everything that a design makes, by the name of its file.
+pub(crate) fn outputs(
+    project: &Project,
+    design: &Design,
+    wanted: &Wanted,
+) -> Result<Vec<(String, Vec<u8>)>> {
+    let (room, units) = (&project.room, wanted.units);
+    let dossier = Dossier::new(room, &project.catalog, design, units, wanted.workings);
+    let pdf = sheet::pdf::pdf(&dossier.report, wanted.paper)?;
+    let numbers = json::text(&DesignResult::new(&room.name.value, design))?;
     let mut outputs = vec![
         ("dossier.pdf".to_owned(), pdf),
         (
@@ -114,15 +144,8 @@ fn one(
     for (name, drawing) in dossier.drawings() {
         outputs.push((format!("{name}.svg"), sheet::svg::svg(drawing).into_bytes()));
     }
-    outputs.extend(handed_on(&dossier, &design, units)?);
-    let mut written = Vec::new();
-    for (name, bytes) in outputs {
-        let path = folder.join(name);
-        files::write_whole(&path, &bytes)?;
-        written.push(path);
-    }
-    written.extend(keep_records(project)?);
-    Ok((design, written))
+    outputs.extend(handed_on(&dossier, design, units)?);
+    Ok(outputs)
 }
 
 /// What is handed on to other programs: plans as DXF, the parts list as CSV.

@@ -3,6 +3,7 @@
 #![allow(dead_code, reason = "each test file uses a part")]
 
 pub(crate) mod schema;
+pub(crate) mod web;
 
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};

@@ -430,9 +430,9 @@ fn lay(room: &Room, ring: &Ring, drain: &mut Drain) {
             continue;
         }
         let line = ground.line(receiver, &members);
-        for k in 0..members.len() {
-            let unit = &drain.units[indices[k]];
-            unit_ways.push((indices[k], unit_way(unit, &line, k, receiver, runs.len())));
+        for (k, i) in indices.iter().enumerate() {
+            let way = unit_way(&drain.units[*i], &line, k, receiver, runs.len());
+            unit_ways.push((*i, way));
         }
         let units: Vec<&UnitDrain> = indices.iter().map(|i| &drain.units[*i]).collect();
         runs.push(run(&room.drains[d], d, receiver, line, &units));

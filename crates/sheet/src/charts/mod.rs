@@ -9,12 +9,14 @@ mod day;
 mod kit;
 mod labels;
 mod load;
+mod map;
 mod psychrometric;
 mod range;
 
 pub use capacity::{CapacityChart, CapacityRow, Need, capacity};
 pub use day::{DayChart, Panel, RunRow, Series, Spread, Target, ZeroLine, day};
 pub use load::{LoadChart, Part, load};
+pub use map::{MapChart, MapCurve, MapPoint, map};
 pub use psychrometric::{
     Humidity, PathPoint, Process, PsychrometricChart, TargetField, plot, psychrometric,
 };

@@ -10,7 +10,8 @@ use super::figures;
 use super::loads::period_words;
 use crate::report::{Block, Cell, Column, Level, Table};
 
-pub(super) fn blocks(room: &Room, design: &Design, units: UnitSystem) -> Vec<Block> {
+/// Its blocks in reading order.
+pub fn blocks(room: &Room, design: &Design, units: UnitSystem) -> Vec<Block> {
     let day = &design.day;
     vec![
         Block::PageBreak,

@@ -8,7 +8,8 @@ use room::{Period, Room};
 use super::figures;
 use crate::report::{Block, Cell, Column, Level, Table};
 
-pub(super) fn blocks(room: &Room, design: &Design, units: UnitSystem) -> Vec<Block> {
+/// Its blocks in reading order.
+pub fn blocks(room: &Room, design: &Design, units: UnitSystem) -> Vec<Block> {
     let load = &design.load;
     let mut blocks = vec![
         Block::PageBreak,

@@ -4,11 +4,11 @@
 //! It lays out what the steps of the job found and decides nothing.
 
 mod appendix;
-mod day;
+pub mod day;
 pub mod figures;
 mod first_page;
-mod loads;
-mod selection;
+pub mod loads;
+pub mod selection;
 
 pub use appendix::honest;
 

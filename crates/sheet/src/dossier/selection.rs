@@ -9,7 +9,8 @@ use super::first_page::{moment, on_and_off};
 use super::loads::period_words;
 use crate::report::{Block, Cell, Column, Errand, Level, Table};
 
-pub(super) fn blocks(room: &Room, design: &Design) -> Vec<Block> {
+/// Its blocks in reading order.
+pub fn blocks(room: &Room, design: &Design) -> Vec<Block> {
     let selection = &design.selection;
     let mut blocks = vec![
         Block::Heading(Level::One, "Selection".into()),

@@ -8,6 +8,7 @@ pub mod hanging;
 mod iso;
 pub mod kit;
 pub mod labels;
+pub mod machine;
 pub mod placement;
 pub mod power;
 pub mod shared;

@@ -93,31 +93,38 @@ pub(super) fn run(dir: Option<&Path>, shown: Shown) -> Result<Verdict> {
         None => machine_files(Path::new("."))?,
     };
     let catalog = Catalog::read(&machine_files).map_err(|p| refused(&p))?;
-    let result = CatalogResult {
-        schema: "drywright/catalog/1",
-        dehumidifiers: catalog
-            .dehumidifiers
-            .values()
-            .map(listed)
-            .collect::<Result<_>>()?,
-        coolers: catalog.coolers.values().map(listed_cooler).collect(),
-        controllers: catalog
-            .controllers
-            .values()
-            .map(|c| ListedController {
-                code: c.code.clone(),
-                description: c.description.clone(),
-                families: c.families.iter().map(|f| f.word()).collect(),
-                max_units: c.max_units,
-            })
-            .collect(),
-    };
+    let result = CatalogResult::new(&catalog)?;
     if shown.json {
         out::json(&result)?;
     } else {
         out::print(&text(&result, units(shown)))?;
     }
     Ok(Verdict::Clear)
+}
+
+impl CatalogResult {
+    /// All machines of a catalogue, rated beside their capacity at room air.
+    pub(crate) fn new(catalog: &Catalog) -> Result<Self> {
+        Ok(Self {
+            schema: "drywright/catalog/1",
+            dehumidifiers: catalog
+                .dehumidifiers
+                .values()
+                .map(listed)
+                .collect::<Result<_>>()?,
+            coolers: catalog.coolers.values().map(listed_cooler).collect(),
+            controllers: catalog
+                .controllers
+                .values()
+                .map(|c| ListedController {
+                    code: c.code.clone(),
+                    description: c.description.clone(),
+                    families: c.families.iter().map(|f| f.word()).collect(),
+                    max_units: c.max_units,
+                })
+                .collect(),
+        })
+    }
 }
 
 fn listed(model: &Model) -> Result<ListedModel> {
@@ -327,7 +334,7 @@ fn controllers(controllers: &[ListedController]) -> String {
     format!("\n{table}\n")
 }
 
-fn air_words(dry_bulb_c: f64, rel_humidity: f64, system: UnitSystem) -> String {
+pub(crate) fn air_words(dry_bulb_c: f64, rel_humidity: f64, system: UnitSystem) -> String {
     format!(
         "{}, {:.0} %",
         Value::new(dry_bulb_c, Dim::Temperature).show(system),

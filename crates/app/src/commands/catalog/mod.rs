@@ -3,7 +3,7 @@
 mod check;
 mod draft;
 mod list;
-mod new;
+pub(crate) mod new;
 
 use anyhow::Result;
 use quantity::UnitSystem;
@@ -13,13 +13,14 @@ use crate::cli::{CatalogCommand, Shown};
 
 pub(crate) use check::CatalogCheckResult;
 pub(crate) use list::CatalogResult;
+pub(crate) use list::air_words;
 pub(crate) use new::NewRecordResult;
 
 /// Air of a crop room by day and by night, at which models are set side by
 /// side \[°C, 0 to 1\].
-const DAY: (f64, f64) = (26.0, 0.55);
-const NIGHT: (f64, f64) = (20.0, 0.55);
-const SEA_LEVEL_PA: f64 = 101_325.0;
+pub(crate) const DAY: (f64, f64) = (26.0, 0.55);
+pub(crate) const NIGHT: (f64, f64) = (20.0, 0.55);
+pub(crate) const SEA_LEVEL_PA: f64 = 101_325.0;
 
 pub(crate) fn run(command: &CatalogCommand, shown: Shown) -> Result<Verdict> {
     match command {

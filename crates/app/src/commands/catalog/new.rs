@@ -66,7 +66,7 @@ pub(super) fn run(args: &CatalogNewArgs, shown: Shown) -> Result<Verdict> {
 }
 
 /// A code is also a file name: letters, digits, `-`, `_` and `.` only.
-fn plain(code: &str) -> Result<()> {
+pub(crate) fn plain(code: &str) -> Result<()> {
     let good = |c: char| c.is_ascii_alphanumeric() || "-_.".contains(c);
     if !(1..=64).contains(&code.len())
         || !code.chars().all(good)
@@ -80,13 +80,18 @@ fn plain(code: &str) -> Result<()> {
 }
 
 /// A record as it is written, and how it was found.
-struct Made {
-    text: String,
+pub(crate) struct Made {
+    /// Text of the machine file.
+    pub(crate) text: String,
     fitted: Fitted,
     assumed: Vec<String>,
 }
 
-fn record(args: &CatalogNewArgs) -> Result<Made> {
+/// The record that nameplate and datasheet points give.
+///
+/// # Errors
+/// What was said cannot be read, or cannot be fitted; told by flags.
+pub(crate) fn record(args: &CatalogNewArgs) -> Result<Made> {
     let draft = Draft::new(args)?;
     let model = read_model("nameplate", draft.text()).map_err(|p| by_flag(&draft, &p))?;
     let sheet = Datasheet {

@@ -1,0 +1,55 @@
+//! Random words that let someone in. Only their hashes are kept.
+
+use std::fmt::Write as _;
+
+use rand::Rng;
+use sha2::{Digest, Sha256};
+
+/// 32 random bytes as hexadecimal digits.
+pub(super) struct Secret(String);
+
+impl Secret {
+    pub(super) fn new() -> Self {
+        let mut bytes = [0_u8; 32];
+        rand::rng().fill_bytes(&mut bytes);
+        Self(hex(&bytes))
+    }
+
+    pub(super) fn text(&self) -> &str {
+        &self.0
+    }
+}
+
+/// Hash under which a secret is kept.
+pub(super) fn hash(secret: &str) -> String {
+    hex(&Sha256::digest(secret.as_bytes()))
+}
+
+/// Whether two texts are the same, in a time that does not tell where they part.
+pub(super) fn same(a: &str, b: &str) -> bool {
+    a.len() == b.len() && a.bytes().zip(b.bytes()).fold(0, |d, (x, y)| d | (x ^ y)) == 0
+}
+
+fn hex(bytes: &[u8]) -> String {
+    bytes.iter().fold(String::new(), |mut text, byte| {
+        // Writing to a String cannot fail.
+        let _ = write!(text, "{byte:02x}");
+        text
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn secrets_differ_and_are_compared_whole() {
+        let (a, b) = (Secret::new(), Secret::new());
+        assert_ne!(a.text(), b.text());
+        assert_eq!(a.text().len(), 64);
+        assert!(same("abc", "abc"));
+        for other in ["abd", "ab", "abcd", ""] {
+            assert!(!same("abc", other));
+        }
+    }
+}

@@ -1,0 +1,31 @@
+//! One file per page: a handler, what it needs, its HTML.
+
+mod air;
+mod choices;
+mod dossier;
+mod findings;
+mod jobs;
+mod machines;
+mod plan;
+mod sheets;
+mod survey;
+
+use std::sync::Arc;
+
+use axum::Router;
+
+use super::app::App;
+
+/// Every page that asks for a visitor who has been let in.
+pub(super) fn routes() -> Router<Arc<App>> {
+    Router::new()
+        .merge(jobs::routes())
+        .merge(sheets::routes())
+        .merge(plan::routes())
+        .merge(dossier::routes())
+        .merge(air::routes())
+        .merge(machines::routes())
+        .merge(survey::routes())
+        .merge(findings::routes())
+        .merge(choices::routes())
+}

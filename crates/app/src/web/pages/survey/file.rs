@@ -1,0 +1,200 @@
+//! A file of the survey that a form or an editor changes: read, judged, saved
+//! over the version that the page was drawn from.
+
+use std::path::PathBuf;
+
+use fields::edit::{Change, Written, changed, written};
+use fields::{Format, Problem, Problems};
+use room::{ROOM_FORMAT, Room, SITE_FORMAT};
+
+use super::super::super::app::App;
+use super::super::super::refused::Refused;
+use super::super::super::store::{JobFolder, Version};
+use super::super::super::view::form::{Filled, name_of, parts_of};
+
+/// A site or room file.
+pub(super) struct SurveyFile {
+    folder: JobFolder,
+    path: PathBuf,
+    /// The table of its fields.
+    pub(super) format: &'static Format,
+    /// How it stands on the disk.
+    pub(super) version: Version,
+    /// Text of the site file, for a room.
+    site: Option<String>,
+}
+
+impl SurveyFile {
+    pub(super) fn room(app: &App, job: &str, room: &str) -> Result<Self, Refused> {
+        let folder = app.jobs.job(job)?;
+        let path = folder.room_file(room)?;
+        let version = folder.read(&path)?;
+        let site = folder.read(&folder.site_file())?.text;
+        Ok(Self {
+            folder,
+            path,
+            format: &ROOM_FORMAT,
+            version,
+            site: Some(site).filter(|s| !s.is_empty()),
+        })
+    }
+
+    pub(super) fn site(app: &App, job: &str) -> Result<Self, Refused> {
+        let folder = app.jobs.job(job)?;
+        let path = folder.site_file();
+        let version = folder.read(&path)?;
+        Ok(Self {
+            folder,
+            path,
+            format: &SITE_FORMAT,
+            version,
+            site: None,
+        })
+    }
+
+    /// Its name, as in the command line's words.
+    pub(super) fn name(&self) -> String {
+        self.path
+            .file_name()
+            .map_or_else(String::new, |n| n.to_string_lossy().into_owned())
+    }
+
+    /// What is wrong with a text of this file.
+    pub(super) fn problems(&self, text: &str) -> Vec<Problem> {
+        let name = self.name();
+        let found = if std::ptr::eq(self.format, &raw const SITE_FORMAT) {
+            SITE_FORMAT.read(&name, text).err()
+        } else {
+            let site = self.site.as_deref().map(|s| ("site.toml", s));
+            Room::read(site, (&name, text)).err()
+        };
+        let Problems(all) = found.unwrap_or_default();
+        all.into_iter().filter(|p| *p.file == *name).collect()
+    }
+
+    /// Sections as they stand, in a text.
+    pub(super) fn written(&self, text: &str) -> Result<Vec<Written>, String> {
+        written(self.format, text).map_err(|e| e.to_string())
+    }
+
+    /// What a form shows of a text.
+    pub(super) fn filled(&self, text: &str) -> Filled {
+        let mut filled = Filled::default();
+        let sections = match self.written(text) {
+            Ok(sections) => sections,
+            Err(words) => {
+                filled.others.push(words);
+                return filled;
+            }
+        };
+        for w in &sections {
+            for (key, typed) in &w.keys {
+                let name = name_of(w.section, w.nth, key);
+                filled.texts.insert(name, typed.clone());
+            }
+        }
+        self.mark(&mut filled, &sections, self.problems(text));
+        filled
+    }
+
+    /// Puts each problem beside its input.
+    fn mark(&self, filled: &mut Filled, sections: &[Written], problems: Vec<Problem>) {
+        for problem in problems {
+            let (section, key) = problem.key.rsplit_once('.').unwrap_or((&problem.key, ""));
+            let of_kind = sections.iter().filter(|w| w.section == section);
+            let nth = of_kind
+                .filter(|w| w.line <= problem.line)
+                .map(|w| w.nth)
+                .max()
+                .unwrap_or(0);
+            let known = self
+                .format
+                .section(section)
+                .is_some_and(|s| s.fields.iter().any(|f| f.key == key));
+            let words = problem.to_string();
+            if known {
+                filled.errors.insert(name_of(section, nth, key), words);
+            } else {
+                filled.others.push(words);
+            }
+        }
+    }
+
+    /// The changes that a form asks for, against the text on the disk.
+    pub(super) fn changes(&self, form: &[(String, String)]) -> Result<Vec<Change>, String> {
+        let sections = self.written(&self.version.text)?;
+        let stands = |section: &str, nth: usize, key: &str| {
+            sections
+                .iter()
+                .find(|w| w.section == section && w.nth == nth)
+                .and_then(|w| w.keys.get(key))
+                .map_or("", String::as_str)
+        };
+        let mut changes = Vec::new();
+        for (name, typed) in form {
+            let Some((section, nth, key)) = parts_of(name) else {
+                continue;
+            };
+            let typed = typed.trim();
+            let old = stands(section, nth, key);
+            let (section, key) = (section.to_owned(), key.to_owned());
+            if typed == old.trim() {
+                continue;
+            }
+            changes.push(if typed.is_empty() {
+                Change::Unset { section, nth, key }
+            } else {
+                Change::Set {
+                    section,
+                    nth,
+                    key,
+                    typed: typed.to_owned(),
+                }
+            });
+        }
+        if let Some((_, what)) = form.iter().find(|(name, _)| name == "remove")
+            && let Some((section, nth)) = what.split_once('|')
+        {
+            changes.push(Change::Remove {
+                section: section.to_owned(),
+                nth: nth.parse().map_err(|_| format!("there is no {what}"))?,
+            });
+        }
+        Ok(changes)
+    }
+
+    /// The text with these changes.
+    pub(super) fn changed(&self, changes: &[Change]) -> Result<String, String> {
+        changed(self.format, &self.version.text, changes).map_err(|e| e.to_string())
+    }
+
+    /// Problems of a text that the text on the disk does not have.
+    pub(super) fn new_problems(&self, text: &str) -> Vec<Problem> {
+        let before = self.problems(&self.version.text);
+        let known = |p: &Problem| {
+            before
+                .iter()
+                .any(|b| b.key == p.key && b.read == p.read && b.what == p.what)
+        };
+        self.problems(text)
+            .into_iter()
+            .filter(|p| !known(p))
+            .collect()
+    }
+
+    /// A form that was not taken: everything typed, with what is new and wrong.
+    pub(super) fn refused(&self, form: &[(String, String)], text: &str) -> Filled {
+        let mut filled = Filled {
+            texts: form.iter().cloned().collect(),
+            ..Filled::default()
+        };
+        let sections = self.written(text).unwrap_or_default();
+        self.mark(&mut filled, &sections, self.new_problems(text));
+        filled
+    }
+
+    /// Saves a text over the version that the page was drawn from.
+    pub(super) fn save(&self, text: &str, base: &str) -> Result<(), Refused> {
+        self.folder.save(&self.path, text, base).map(|_| ())
+    }
+}

@@ -1,0 +1,34 @@
+//! The survey: site and room files as forms by section, and as text.
+
+mod file;
+mod groups;
+mod show;
+mod text;
+
+use std::sync::Arc;
+
+use axum::Router;
+use axum::routing::get;
+
+use super::super::app::App;
+
+pub(super) fn routes() -> Router<Arc<App>> {
+    Router::new()
+        .route("/jobs/{job}/site", get(show::site).post(show::save_site))
+        .route(
+            "/jobs/{job}/site/text",
+            get(text::site).post(text::save_site),
+        )
+        .route(
+            "/jobs/{job}/rooms/{room}/survey",
+            get(show::first).post(show::save_first),
+        )
+        .route(
+            "/jobs/{job}/rooms/{room}/survey/{group}",
+            get(show::group).post(show::save_group),
+        )
+        .route(
+            "/jobs/{job}/rooms/{room}/text",
+            get(text::room).post(text::save_room),
+        )
+}

@@ -1,0 +1,115 @@
+//! What a handler answers when it cannot do what was asked.
+
+use axum::http::StatusCode;
+use axum::response::{IntoResponse, Response};
+use fields::Problems;
+use maud::html;
+
+use super::view::layout;
+
+/// Why something was not done.
+#[derive(Debug)]
+pub(super) enum Refused {
+    /// Nothing of that name.
+    NotFound(String),
+    /// Not allowed to this visitor.
+    NotAllowed(&'static str),
+    /// The files cannot be read; nothing was computed.
+    Problems(Problems),
+    /// What was sent cannot be used.
+    BadRequest(String),
+    /// The file changed since the form was drawn.
+    Stale(Box<Stale>),
+    /// The disk said no; what was there before is unchanged.
+    Disk(anyhow::Error),
+    /// The steps cannot be run on this room.
+    Job(String),
+    /// A mistake of the program; its number stands in the log.
+    Fault(String),
+}
+
+/// Three versions of one text.
+#[derive(Debug)]
+pub(super) struct Stale {
+    /// The file, as the person knows it.
+    pub(super) file: String,
+    /// What the visitor wants to save.
+    pub(super) yours: String,
+    /// What is on the disk now.
+    pub(super) on_disk: String,
+}
+
+impl Refused {
+    /// The status that goes with it.
+    pub(super) const fn status(&self) -> StatusCode {
+        match self {
+            Self::NotFound(_) => StatusCode::NOT_FOUND,
+            Self::NotAllowed(_) => StatusCode::FORBIDDEN,
+            Self::Problems(_) | Self::Job(_) => StatusCode::UNPROCESSABLE_ENTITY,
+            Self::BadRequest(_) => StatusCode::BAD_REQUEST,
+            Self::Stale(_) => StatusCode::CONFLICT,
+            Self::Disk(_) => StatusCode::INSUFFICIENT_STORAGE,
+            Self::Fault(_) => StatusCode::INTERNAL_SERVER_ERROR,
+        }
+    }
+
+    /// What happened, in a line for a person.
+    pub(super) fn words(&self) -> String {
+        match self {
+            Self::NotFound(what) => format!("{what} is not here."),
+            Self::NotAllowed(why) => (*why).to_owned(),
+            Self::Problems(all) => match all.len() {
+                1 => "One problem in the files; nothing was computed.".to_owned(),
+                n => format!("{n} problems in the files; nothing was computed."),
+            },
+            Self::BadRequest(what) => what.clone(),
+            Self::Stale(stale) => format!(
+                "{} was changed by somebody else since this page was drawn; nothing was written.",
+                stale.file
+            ),
+            Self::Disk(error) => format!("{error:#}"),
+            Self::Job(what) => what.clone(),
+            Self::Fault(number) => format!(
+                "A mistake of the program, not of yours. Nothing that was saved is lost. \
+                 Report number {number}, which stands in the log with its place."
+            ),
+        }
+    }
+}
+
+impl From<Problems> for Refused {
+    fn from(problems: Problems) -> Self {
+        Self::Problems(problems)
+    }
+}
+
+impl From<job::JobError> for Refused {
+    fn from(error: job::JobError) -> Self {
+        Self::Job(error.to_string())
+    }
+}
+
+impl IntoResponse for Refused {
+    fn into_response(self) -> Response {
+        let words = self.words();
+        let body = html! {
+            h1 { (layout::refusal_heading(self.status())) }
+            p { (words) }
+            @match &self {
+                Self::Problems(all) => {
+                    ol.problems { @for p in all.iter() { li { (p.to_string()) } } }
+                }
+                Self::Stale(stale) => {
+                    p { "Both texts are below. Copy what you need, open the file anew, and save again." }
+                    h2 { "Yours, not saved" }
+                    textarea readonly rows="20" aria-label="Your text, not saved" { (stale.yours) }
+                    h2 { "On the disk now" }
+                    textarea readonly rows="20" aria-label="Text on the disk" { (stale.on_disk) }
+                }
+                _ => {}
+            }
+            p { a href="/" { "All jobs" } }
+        };
+        (self.status(), layout::bare(&words, &body)).into_response()
+    }
+}

@@ -1,0 +1,52 @@
+//! Every address, in one list; guards around them from the outside in.
+
+use std::sync::Arc;
+use std::time::Duration;
+
+use axum::Router;
+use axum::extract::DefaultBodyLimit;
+use axum::http::Uri;
+use axum::middleware::{from_fn, from_fn_with_state};
+use axum::routing::get;
+use tower::ServiceBuilder;
+use tower_http::catch_panic::CatchPanicLayer;
+use tower_http::compression::CompressionLayer;
+use tower_http::timeout::RequestBodyDeadlineLayer;
+
+use super::super::app::App;
+use super::super::refused::Refused;
+use super::super::{api, assets, pages};
+use super::{guard, headers, panic};
+
+/// Longest time for the body of a request to arrive.
+const BODY: Duration = Duration::from_secs(60);
+
+/// Every address.
+pub(super) fn routes(app: &Arc<App>) -> Router {
+    let inside = pages::routes()
+        .merge(api::routes())
+        .layer(from_fn_with_state(app.clone(), guard::let_in));
+    let outside = Router::new()
+        .route("/enter", get(guard::enter))
+        .merge(assets::routes());
+    inside
+        .merge(outside)
+        .fallback(nothing)
+        .with_state(app.clone())
+        .layer(
+            ServiceBuilder::new()
+                .layer(from_fn(headers::set))
+                .layer(CatchPanicLayer::custom(panic::answer))
+                .layer(from_fn_with_state(app.clone(), guard::own_name))
+                .layer(from_fn_with_state(app.clone(), guard::own_page))
+                .layer(from_fn(guard::not_too_large))
+                .layer(CompressionLayer::new())
+                .layer(RequestBodyDeadlineLayer::new(BODY))
+                .layer(DefaultBodyLimit::max(guard::FORM)),
+        )
+}
+
+/// An address that is none of ours.
+async fn nothing(uri: Uri) -> Refused {
+    Refused::NotFound(format!("A page {}", uri.path()))
+}

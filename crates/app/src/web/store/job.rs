@@ -1,0 +1,160 @@
+//! One job folder.
+
+use std::path::{Path, PathBuf};
+use std::sync::Mutex;
+
+use super::super::refused::{Refused, Stale};
+use super::name::Name;
+use super::version::Version;
+use crate::files;
+
+/// Ending of a room file's name.
+const ROOM: &str = ".room.toml";
+/// Name of the site file.
+const SITE: &str = "site.toml";
+/// Folder in which older copies lie.
+const OLDER: &str = ".older";
+/// Older copies kept of each file.
+const COPIES: usize = 10;
+
+/// One compare-and-write at a time, so that of two saves on the same version
+/// one is told that it is stale.
+static SAVING: Mutex<()> = Mutex::new(());
+
+/// One job folder.
+#[derive(Clone, Debug)]
+pub(crate) struct JobFolder {
+    /// Its name.
+    pub(crate) name: Name,
+    path: PathBuf,
+}
+
+impl JobFolder {
+    pub(super) const fn at(name: Name, path: PathBuf) -> Self {
+        Self { name, path }
+    }
+
+    /// Where it lies.
+    pub(crate) fn path(&self) -> &Path {
+        &self.path
+    }
+
+    /// Whether there is anything of a job in it.
+    pub(super) fn is_job(&self) -> bool {
+        is_plain_file(&self.path.join(SITE)) || !self.rooms().is_empty()
+    }
+
+    /// Names of its rooms.
+    pub(crate) fn rooms(&self) -> Vec<Name> {
+        let Ok(entries) = std::fs::read_dir(&self.path) else {
+            return Vec::new();
+        };
+        let mut rooms: Vec<Name> = entries
+            .filter_map(Result::ok)
+            .filter(|e| e.file_type().is_ok_and(|t| t.is_file()))
+            .filter_map(|e| {
+                let file = e.file_name().to_string_lossy().into_owned();
+                Name::new(file.strip_suffix(ROOM)?).ok()
+            })
+            .collect();
+        rooms.sort();
+        rooms
+    }
+
+    /// The file of a room of this name.
+    pub(crate) fn room_file(&self, name: &str) -> Result<PathBuf, Refused> {
+        let room = self.rooms().into_iter().find(|r| r.as_str() == name);
+        let room = room.ok_or_else(|| Refused::NotFound(format!("The room \"{name}\"")))?;
+        Ok(self.path.join(format!("{room}{ROOM}")))
+    }
+
+    /// The file that a new room of this name gets.
+    pub(crate) fn new_room_file(&self, name: &Name) -> PathBuf {
+        self.path.join(format!("{name}{ROOM}"))
+    }
+
+    /// The site file; it may not exist yet.
+    pub(crate) fn site_file(&self) -> PathBuf {
+        self.path.join(SITE)
+    }
+
+    /// A text file of the job as it stands; empty where there is none.
+    pub(crate) fn read(&self, file: &Path) -> Result<Version, Refused> {
+        match std::fs::symlink_metadata(file) {
+            Err(e) if e.kind() == std::io::ErrorKind::NotFound => Ok(Version::of(String::new())),
+            Ok(meta) if !meta.is_file() => Err(Refused::NotAllowed(
+                "This is a link or a folder, not a file of the job; it is not followed.",
+            )),
+            _ => files::read_text(file)
+                .map(Version::of)
+                .map_err(Refused::Disk),
+        }
+    }
+
+    /// Saves a text over the version that it was made from; the older one is
+    /// kept beside it. Nothing is written if the file has changed meanwhile.
+    pub(crate) fn save(
+        &self,
+        file: &Path,
+        text: &str,
+        base_hash: &str,
+    ) -> Result<Version, Refused> {
+        let _one = SAVING
+            .lock()
+            .unwrap_or_else(std::sync::PoisonError::into_inner);
+        let now = self.read(file)?;
+        if now.text == text {
+            // Sent twice, or by two who agree.
+            return Ok(now);
+        }
+        if now.hash != base_hash {
+            return Err(Refused::Stale(Box::new(Stale {
+                file: file
+                    .file_name()
+                    .map_or_else(String::new, |n| n.to_string_lossy().into_owned()),
+                yours: text.to_owned(),
+                on_disk: now.text,
+            })));
+        }
+        if file.exists() {
+            self.keep_copy(file, &now)?;
+        }
+        files::write_whole(file, text.as_bytes()).map_err(Refused::Disk)?;
+        Ok(Version::of(text.to_owned()))
+    }
+
+    /// Copies are numbered upwards; the oldest beyond [`COPIES`] go.
+    pub(super) fn keep_copy(&self, file: &Path, version: &Version) -> Result<(), Refused> {
+        let name = file
+            .file_name()
+            .map_or_else(String::new, |n| n.to_string_lossy().into_owned());
+        let folder = self.path.join(OLDER);
+        let mut numbers: Vec<u32> = std::fs::read_dir(&folder)
+            .into_iter()
+            .flatten()
+            .filter_map(Result::ok)
+            .filter_map(|e| {
+                let copy = e.file_name().to_string_lossy().into_owned();
+                copy.strip_prefix(&name)?.strip_prefix('.')?.parse().ok()
+            })
+            .collect();
+        numbers.sort_unstable();
+        let next = numbers.last().map_or(1, |n| n + 1);
+        files::write_whole(
+            &folder.join(format!("{name}.{next}")),
+            version.text.as_bytes(),
+        )
+        .map_err(Refused::Disk)?;
+        let surplus = (numbers.len() + 1).saturating_sub(COPIES);
+        for number in numbers.iter().take(surplus) {
+            // An old copy that cannot be removed does no harm.
+            let _ = std::fs::remove_file(folder.join(format!("{name}.{number}")));
+        }
+        Ok(())
+    }
+}
+
+/// A file itself, not a link to one.
+fn is_plain_file(path: &Path) -> bool {
+    std::fs::symlink_metadata(path).is_ok_and(|m| m.is_file())
+}

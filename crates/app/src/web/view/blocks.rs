@@ -1,0 +1,205 @@
+//! Blocks of a report as HTML: the same words as on paper.
+
+use maud::{Markup, html};
+use sheet::report::{Report, TitleBlock};
+use sheet::shown::{
+    Piece, Set, ShownBlock, ShownFinding, ShownKeyFigure, ShownTable, ShownWorking, shown,
+};
+use sheet::{Block, Drawing};
+
+use super::layout;
+
+/// Blocks in reading order.
+pub(crate) fn blocks(blocks: Vec<Block>, units: quantity::UnitSystem) -> Markup {
+    let report = Report {
+        meta: TitleBlock {
+            units,
+            ..TitleBlock::default()
+        },
+        blocks,
+    };
+    let shown = shown(&report);
+    html! { @for block in &shown.blocks { (one(block)) } }
+}
+
+fn one(block: &ShownBlock) -> Markup {
+    html! {
+        @match block {
+            ShownBlock::Title { title, subtitle } => {
+                p.lead { (title) }
+                @if !subtitle.is_empty() { p { (subtitle) } }
+            }
+            ShownBlock::Heading { level: 1, text } => { h2 { (text) } }
+            ShownBlock::Heading { level: 2, text } => { h3 { (text) } }
+            ShownBlock::Heading { text, .. } => { h4 { (text) } }
+            ShownBlock::Paragraph { text } => { p { (text) } }
+            ShownBlock::Remark { text } => { p.remark { (text) } }
+            ShownBlock::Table(table) => { (self::table(table)) }
+            ShownBlock::Figure { caption, drawing, .. } => { (figure(drawing, caption)) }
+            ShownBlock::Findings { items } => { (findings(items)) }
+            ShownBlock::FindingsInShort { items, note } => {
+                (findings(items))
+                @if !note.is_empty() { p { (note) } }
+            }
+            ShownBlock::Workings { note, items, sources } => {
+                p.remark { (note) }
+                @for item in items { (working(item)) }
+                @if !sources.is_empty() {
+                    ol.sources {
+                        @for source in sources {
+                            li id={ "source-" (source.number) } value=(source.number) { (source.text) }
+                        }
+                    }
+                }
+            }
+            ShownBlock::Assumptions { items } => {
+                ul.assumptions {
+                    @for a in items {
+                        li {
+                            (a.what)
+                            @if !a.taken.is_empty() { ": " b { (a.taken) } }
+                            " " span.remark { (a.source) }
+                            @if !a.keys.is_empty() { " " code { (a.keys) } }
+                        }
+                    }
+                }
+            }
+            ShownBlock::Cautions { items } => {
+                section.cautions aria-label="Cautions" {
+                    ul { @for c in items { li { (c) } } }
+                }
+            }
+            ShownBlock::Errands { items } => {
+                ul.errands { @for e in items { li { (e.what) " " span.remark { (e.why) } } } }
+            }
+            ShownBlock::KeyFigures { items } => {
+                dl.figures { @for f in items { (key_figure(f)) } }
+            }
+            ShownBlock::PageBreak => {}
+        }
+    }
+}
+
+fn key_figure(figure: &ShownKeyFigure) -> Markup {
+    html! {
+        div {
+            dt { (figure.label) }
+            dd {
+                span.large { (figure.number) " " (figure.unit) }
+                @if !figure.other.is_empty() { " " span.other { (figure.other) } }
+                @if !figure.note.is_empty() { p.remark { (figure.note) } }
+            }
+        }
+    }
+}
+
+/// A drawing as it is printed, in its own box that may scroll sideways.
+pub(crate) fn figure(drawing: &Drawing, caption: &str) -> Markup {
+    html! {
+        figure.drawing {
+            div.paper tabindex="0" role="group" aria-label=(caption) {
+                (layout::svg(&sheet::svg::svg(drawing)))
+            }
+            figcaption { (caption) }
+        }
+    }
+}
+
+/// A table in its own box that may scroll sideways.
+pub(crate) fn table(table: &ShownTable) -> Markup {
+    let align = |i: usize| match table.columns.get(i) {
+        Some(c) if c.align == "right" => "number",
+        _ => "word",
+    };
+    html! {
+        div.wide tabindex="0" role="region" aria-label=(if table.caption.is_empty() { "Table" } else { &table.caption }) {
+            table {
+                @if !table.caption.is_empty() { caption { (table.caption) } }
+                thead {
+                    tr { @for (i, c) in table.columns.iter().enumerate() { th scope="col" class=(align(i)) { (c.head) } } }
+                }
+                tbody {
+                    @for row in &table.rows {
+                        tr { @for (i, cell) in row.iter().enumerate() { td class=(align(i)) { (cell) } } }
+                    }
+                }
+                @if let Some(total) = &table.total {
+                    tfoot {
+                        tr { @for (i, cell) in total.iter().enumerate() { td class=(align(i)) { (cell) } } }
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// Findings: shape, word, what, why, what to do.
+pub(crate) fn findings(items: &[ShownFinding]) -> Markup {
+    html! {
+        @if items.is_empty() {
+            p { "No findings." }
+        } @else {
+            ul.findings {
+                @for f in items {
+                    li class=(f.severity) {
+                        p.what {
+                            span.severity { span aria-hidden="true" { (mark(f.severity)) } " " (f.word) }
+                            " " b { (f.place) } " " (f.what)
+                        }
+                        @if !f.numbers.is_empty() { p.numbers { (f.numbers) } }
+                        p { b { "Do: " } (f.remedy) }
+                        details { summary { "Why" } p { (f.why) } p.remark { (f.source) } }
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// Shape of a severity; the word stands beside it.
+fn mark(severity: &str) -> &'static str {
+    match severity {
+        "stop" => "■",
+        "fix" => "▲",
+        _ => "○",
+    }
+}
+
+/// How a number came about, folded away until it is asked.
+pub(crate) fn working(working: &ShownWorking) -> Markup {
+    html! {
+        details.working id={ "working-" (working.number) } {
+            summary { (working.name) ": " b { (working.result) } }
+            p.equation {
+                @if let Some(procedure) = &working.procedure {
+                    (pieces(&working.symbol)) " by procedure: " (procedure)
+                } @else { (pieces(&working.equation)) }
+            }
+            table {
+                tbody {
+                    @for input in &working.inputs {
+                        tr {
+                            td { (pieces(&input.symbol)) }
+                            td.number { (input.value) }
+                            td { (input.name) " " span.remark { (input.from) } }
+                        }
+                    }
+                }
+            }
+            p.remark { (working.source) }
+        }
+    }
+}
+
+fn pieces(pieces: &[Piece]) -> Markup {
+    html! {
+        @for piece in pieces {
+            @match piece.set {
+                Set::Plain => { (piece.text) }
+                Set::Symbol => { i { (piece.text) } }
+                Set::Sub => { sub { (piece.text) } }
+                Set::Sup => { sup { (piece.text) } }
+            }
+        }
+    }
+}

@@ -1,0 +1,5 @@
+//! HTML of what all pages share.
+
+pub(super) mod blocks;
+pub(super) mod form;
+pub(super) mod layout;

@@ -1,0 +1,158 @@
+//! The web app in real Chromium, at the size of a phone and of a laptop.
+//!
+//! Needs `chromium` and `chromedriver`; `cargo xtask test` installs both where
+//! it may. Pictures of every page are left in `target/screens/`.
+
+#![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
+
+mod browser {
+    pub(crate) mod axe;
+    pub(crate) mod screen;
+}
+mod common;
+
+use browser::axe;
+use browser::screen::{LAPTOP, PHONE, Screen, Size};
+use common::root;
+use common::web::Server;
+
+/// Served: the demonstration with units there, so that answers come at once,
+/// and a room whose file is broken.
+fn served() -> Server {
+    Server::start(|folder| {
+        let job = folder.join("demonstration");
+        std::fs::create_dir(&job).unwrap();
+        let demo = root().join("cases/demo");
+        for name in ["site.toml", "veg-1.room.toml"] {
+            std::fs::copy(demo.join(name), job.join(name)).unwrap();
+        }
+    })
+}
+
+/// Runs a story in a browser of its own.
+fn story<F: Future<Output = ()>>(server: &Server, size: Size, story: impl FnOnce(Screen) -> F) {
+    let runtime = tokio::runtime::Runtime::new().unwrap();
+    runtime.block_on(async {
+        let screen = Screen::open(server, size).await;
+        story(screen).await;
+    });
+}
+
+/// Every page that links lead to: nothing scrolls sideways, controls are large
+/// enough for a thumb, nothing is written in style or event attributes, and an
+/// audit of accessibility finds no serious fault.
+fn every_page(size: Size) {
+    let server = served();
+    let audit = axe::source();
+    story(&server, size, |screen| async move {
+        let mut seen = vec!["/".to_owned()];
+        let mut next = 0;
+        while let Some(path) = seen.get(next).cloned() {
+            next += 1;
+            screen.go(&path).await;
+            screen.picture(&path).await;
+            assert_eq!(screen.wide_px().await, 0, "{path} scrolls sideways");
+            assert_eq!(screen.small_controls().await, [""; 0], "{path}");
+            assert_eq!(screen.inline().await, [""; 0], "{path}");
+            assert_eq!(screen.count("h1").await, 1, "{path}");
+            assert_eq!(axe::faults(&screen, &audit).await, [""; 0], "{path}");
+            for link in screen.links().await {
+                if !seen.contains(&link) {
+                    seen.push(link);
+                }
+            }
+        }
+        assert!(12 < seen.len(), "{seen:?}");
+        screen.close().await;
+    });
+}
+
+#[test]
+fn every_page_on_a_phone() {
+    every_page(PHONE);
+}
+
+#[test]
+fn every_page_on_a_laptop() {
+    every_page(LAPTOP);
+}
+
+/// A unit is moved by the mouse, by two taps, by keys and by buttons; each is
+/// answered, and said to those who listen.
+#[test]
+fn a_unit_is_moved_on_the_plan() {
+    let server = served();
+    story(&server, LAPTOP, |screen| async move {
+        screen.go("/jobs/demonstration/rooms/veg-1/plan").await;
+        let x = "x.D1";
+        let before = screen.value(x).await;
+        screen.drag("[data-part='D1']", 60, 0).await;
+        screen.wait_changed(x, &before).await;
+        screen.wait_text(".shares", "Short-circuit").await;
+        let dragged = screen.value(x).await;
+
+        // Two taps: the unit, then a place.
+        screen.tap("[data-part='D1']", (0, 0)).await;
+        screen.tap(".board svg", (0, 40)).await;
+        screen.wait_changed(x, &dragged).await;
+        let tapped = screen.value(x).await;
+
+        screen.keys(".board .paper", "\u{e014}").await;
+        screen.wait_changed(x, &tapped).await;
+        let keyed = screen.value(x).await;
+
+        screen.press("button[value='D1 -x']").await;
+        screen.wait_changed(x, &keyed).await;
+        assert!(screen.text("#status").await.contains("Short-circuit"));
+        screen.close().await;
+    });
+}
+
+/// A job is made, a field broken and mended; what was typed and not saved is
+/// offered back after the server was killed.
+#[test]
+fn a_job_is_made_and_a_field_broken_and_mended() {
+    let server = served();
+    let runtime = tokio::runtime::Runtime::new().unwrap();
+    let screen = runtime.block_on(async {
+        let screen = Screen::open(&server, PHONE).await;
+        screen.go("/").await;
+        screen.write("name", "Phone job").await;
+        screen.press("form[action='/jobs'] button").await;
+        screen.wait_text("h1", "Phone job").await;
+        screen.press("a[href$='/rooms/room%201/survey']").await;
+        screen.write("room|0|length", "ten metres").await;
+        screen.press("form.survey button.main").await;
+        screen.wait_text("#problems", "There is a problem").await;
+        assert_eq!(screen.value("room|0|length").await, "ten metres");
+        assert!(screen.text(".field .error").await.contains("ten metres"));
+        screen.write("room|0|length", "12 m").await;
+        screen.press("form.survey button.main").await;
+        screen.wait_text(".saved", "Saved").await;
+        screen.write("room|0|width", "8 m").await;
+        // Longer than the half second after which a draft is kept.
+        tokio::time::sleep(std::time::Duration::from_millis(900)).await;
+        screen
+    });
+    let server = server.killed_and_back();
+    runtime.block_on(async {
+        screen.press("form.survey button.main").await;
+        screen.wait_text(".saved", "Saved").await;
+        assert_eq!(screen.value("room|0|width").await, "8 m");
+        screen.write("room|0|height", "5 m").await;
+        tokio::time::sleep(std::time::Duration::from_millis(900)).await;
+        screen.go("/jobs/Phone%20job/rooms/room%201/survey").await;
+        assert_eq!(screen.value("room|0|height").await, "4 m");
+        screen.wait_text(".draft", "was not saved").await;
+        screen.press(".draft button").await;
+        assert_eq!(screen.value("room|0|height").await, "5 m");
+        screen.close().await;
+    });
+    let text = std::fs::read_to_string(server.folder.path().join("Phone job/room 1.room.toml"));
+    let text = text.unwrap();
+    assert!(
+        text.contains("length = \"12 m\"") && text.contains("width = \"8 m\""),
+        "{text}"
+    );
+    assert!(text.contains("# Surveyed by"), "{text}");
+}

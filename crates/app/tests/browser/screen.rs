@@ -1,0 +1,344 @@
+//! A browser window, and what a test looks at in it.
+
+use std::io::{BufRead, BufReader};
+use std::path::PathBuf;
+use std::process::{Child, Command, Stdio};
+use std::time::Duration;
+
+use serde_json::json;
+use thirtyfour::prelude::*;
+
+use crate::common::root;
+use crate::common::web::Server;
+
+/// A window's size in CSS pixels.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) struct Size {
+    pub(crate) name: &'static str,
+    width: u32,
+    height: u32,
+    mobile: bool,
+}
+
+pub(crate) const PHONE: Size = Size {
+    name: "phone",
+    width: 390,
+    height: 844,
+    mobile: true,
+};
+pub(crate) const LAPTOP: Size = Size {
+    name: "laptop",
+    width: 1366,
+    height: 768,
+    mobile: false,
+};
+
+/// The driver's process; ends with its window.
+struct Driver(Child);
+
+impl Drop for Driver {
+    fn drop(&mut self) {
+        let _ = self.0.kill();
+        let _ = self.0.wait();
+    }
+}
+
+/// A window that has been let in.
+pub(crate) struct Screen {
+    driver: WebDriver,
+    _process: Driver,
+    _profile: tempfile::TempDir,
+    base: String,
+    size: Size,
+}
+
+impl Screen {
+    pub(crate) async fn open(server: &Server, size: Size) -> Self {
+        let (process, at) = start_driver();
+        let profile = tempfile::tempdir().unwrap();
+        let mut caps = DesiredCapabilities::chrome();
+        for arg in [
+            "--headless=new",
+            "--no-sandbox",
+            "--disable-gpu",
+            "--disable-quic",
+            "--no-first-run",
+            "--disable-background-networking",
+            "--disable-component-update",
+            "--disable-sync",
+            "--hide-scrollbars",
+        ] {
+            caps.add_arg(arg).unwrap();
+        }
+        caps.add_arg(&format!("--user-data-dir={}", profile.path().display()))
+            .unwrap();
+        let driver = WebDriver::new(&at, caps).await.unwrap();
+        driver
+            .cdp()
+            .send_raw(
+                "Emulation.setDeviceMetricsOverride",
+                json!({
+                    "width": size.width, "height": size.height,
+                    "deviceScaleFactor": 1, "mobile": size.mobile,
+                }),
+            )
+            .await
+            .unwrap();
+        let base = format!("http://127.0.0.1:{}", server.port);
+        driver.goto(&server.address).await.unwrap();
+        Self {
+            driver,
+            _process: process,
+            _profile: profile,
+            base,
+            size,
+        }
+    }
+
+    pub(crate) async fn close(self) {
+        self.driver.quit().await.unwrap();
+    }
+
+    pub(crate) async fn go(&self, path: &str) {
+        self.driver
+            .goto(&format!("{}{path}", self.base))
+            .await
+            .unwrap();
+    }
+
+    /// Leaves a picture of the whole page in `target/screens/`.
+    pub(crate) async fn picture(&self, path: &str) {
+        let name: String = path
+            .chars()
+            .map(|c| if c.is_ascii_alphanumeric() { c } else { '_' })
+            .collect();
+        let folder = screens().join(self.size.name);
+        std::fs::create_dir_all(&folder).unwrap();
+        let height = self
+            .script("return document.documentElement.scrollHeight")
+            .await
+            .as_f64()
+            .unwrap();
+        let shot = self
+            .driver
+            .cdp()
+            .send_raw(
+                "Page.captureScreenshot",
+                json!({
+                    "format": "png", "captureBeyondViewport": true,
+                    "clip": {
+                        "x": 0, "y": 0, "width": self.size.width,
+                        "height": height.min(8000.0), "scale": 1,
+                    },
+                }),
+            )
+            .await
+            .unwrap();
+        let bytes = base64(shot["data"].as_str().unwrap());
+        std::fs::write(folder.join(format!("{name}.png")), bytes).unwrap();
+    }
+
+    async fn script(&self, text: &str) -> serde_json::Value {
+        let done = self.driver.execute(text, Vec::new()).await.unwrap();
+        done.json().clone()
+    }
+
+    async fn list(&self, text: &str) -> Vec<String> {
+        serde_json::from_value(self.script(text).await).unwrap()
+    }
+
+    /// Runs a script that takes arguments and answers when it is done.
+    pub(crate) async fn script_later(&self, text: &str) -> serde_json::Value {
+        let done = self.driver.execute_async(text, Vec::new()).await.unwrap();
+        done.json().clone()
+    }
+
+    /// By how much the page is wider than the window \[px\].
+    pub(crate) async fn wide_px(&self) -> u64 {
+        let wide = self
+            .script("return Math.max(0, document.documentElement.scrollWidth - innerWidth)")
+            .await;
+        wide.as_u64().unwrap()
+    }
+
+    /// Controls that are shown and lower than 48 px.
+    pub(crate) async fn small_controls(&self) -> Vec<String> {
+        self.list(
+            "return [...document.querySelectorAll('button, input:not([type=hidden]):not([type=radio]):not([type=checkbox]), select, textarea, summary, a.button')]
+               .filter(e => e.checkVisibility() && e.getBoundingClientRect().height < 47.5)
+               .map(e => e.outerHTML.slice(0, 120))",
+        )
+        .await
+    }
+
+    /// Elements with a style or an event in an attribute.
+    pub(crate) async fn inline(&self) -> Vec<String> {
+        self.list(
+            "return [...document.querySelectorAll('*')]
+               .filter(e => [...e.attributes].some(a => a.name === 'style' || a.name.startsWith('on')))
+               .map(e => e.outerHTML.slice(0, 120))",
+        )
+        .await
+    }
+
+    pub(crate) async fn count(&self, css: &str) -> usize {
+        self.driver.find_all(By::Css(css)).await.unwrap().len()
+    }
+
+    /// Own pages that are linked to: paths without query and fragment.
+    pub(crate) async fn links(&self) -> Vec<String> {
+        self.list(
+            "return [...new Set([...document.querySelectorAll('a[href]:not([download])')]
+               .map(a => new URL(a.href))
+               .filter(u => u.origin === location.origin)
+               .map(u => u.pathname))]",
+        )
+        .await
+    }
+
+    /// Something, scrolled to the middle of the window.
+    async fn centred(&self, css: &str) -> WebElement {
+        let element = self.element(css).await;
+        self.driver
+            .execute(
+                "arguments[0].scrollIntoView({ block: 'center', inline: 'center' })",
+                vec![element.to_json().unwrap()],
+            )
+            .await
+            .unwrap();
+        element
+    }
+
+    async fn element(&self, css: &str) -> WebElement {
+        let found = self.driver.query(By::Css(css));
+        found
+            .wait(Duration::from_secs(10), Duration::from_millis(50))
+            .first()
+            .await
+            .unwrap()
+    }
+
+    /// What stands in the field of this name.
+    pub(crate) async fn value(&self, name: &str) -> String {
+        let field = self.element(&format!("[name='{name}']")).await;
+        field.prop("value").await.unwrap().unwrap_or_default()
+    }
+
+    pub(crate) async fn text(&self, css: &str) -> String {
+        self.element(css).await.text().await.unwrap()
+    }
+
+    pub(crate) async fn press(&self, css: &str) {
+        let element = self.element(css).await;
+        element.scroll_into_view().await.unwrap();
+        element.click().await.unwrap();
+    }
+
+    /// Taps at so many pixels from the middle of something.
+    pub(crate) async fn tap(&self, css: &str, (right, down): (i64, i64)) {
+        let element = self.centred(css).await;
+        self.driver
+            .action_chain()
+            .move_to_element_with_offset(&element, right, down)
+            .click()
+            .perform()
+            .await
+            .unwrap();
+    }
+
+    /// Drags something by so many pixels.
+    pub(crate) async fn drag(&self, css: &str, right: i64, down: i64) {
+        let element = self.centred(css).await;
+        self.driver
+            .action_chain()
+            .move_to_element_center(&element)
+            .click_and_hold()
+            .move_by_offset(right / 2, down / 2)
+            .move_by_offset(right - right / 2, down - down / 2)
+            .release()
+            .perform()
+            .await
+            .unwrap();
+    }
+
+    /// Types keys into something that has the focus.
+    pub(crate) async fn keys(&self, css: &str, keys: &str) {
+        let element = self.element(css).await;
+        element.focus().await.unwrap();
+        element.send_keys(keys).await.unwrap();
+    }
+
+    /// Writes into the field of this name in place of what stands there.
+    pub(crate) async fn write(&self, name: &str, text: &str) {
+        let field = self.element(&format!("[name='{name}']")).await;
+        field.clear().await.unwrap();
+        field.send_keys(text).await.unwrap();
+    }
+
+    /// Waits until a field holds something else.
+    pub(crate) async fn wait_changed(&self, name: &str, before: &str) {
+        for _ in 0..200 {
+            if self.value(name).await != before {
+                return;
+            }
+            tokio::time::sleep(Duration::from_millis(50)).await;
+        }
+        panic!("{name} is still {before}");
+    }
+
+    /// Waits until something says these words.
+    pub(crate) async fn wait_text(&self, css: &str, words: &str) {
+        for _ in 0..400 {
+            let found = self.driver.find_all(By::Css(css)).await.unwrap();
+            for element in found {
+                if element.text().await.unwrap_or_default().contains(words) {
+                    return;
+                }
+            }
+            tokio::time::sleep(Duration::from_millis(50)).await;
+        }
+        panic!("{css} does not say {words}");
+    }
+}
+
+fn screens() -> PathBuf {
+    root().join("target/screens")
+}
+
+/// Starts a driver on a port of its own choice.
+fn start_driver() -> (Driver, String) {
+    let mut child = Command::new("chromedriver")
+        .arg("--port=0")
+        .stdout(Stdio::piped())
+        .stderr(Stdio::null())
+        .spawn()
+        .expect("chromedriver is missing: install the packages chromium and chromium-driver, or run cargo xtask test, which does");
+    let out = BufReader::new(child.stdout.take().unwrap());
+    let port: u16 = out
+        .lines()
+        .map_while(Result::ok)
+        .find_map(|line| {
+            let (_, port) = line.split_once("started successfully on port ")?;
+            port.trim_end_matches('.').parse().ok()
+        })
+        .unwrap();
+    (Driver(child), format!("http://127.0.0.1:{port}"))
+}
+
+/// Bytes of a text in base 64.
+fn base64(text: &str) -> Vec<u8> {
+    const SIGNS: &[u8] = b"ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
+    let mut bytes = Vec::new();
+    let (mut held, mut bits) = (0_u32, 0);
+    for sign in text.bytes().filter(|b| *b != b'=') {
+        let six = SIGNS.iter().position(|s| *s == sign).unwrap() as u32;
+        held = (held << 6) | six;
+        bits += 6;
+        if 8 <= bits {
+            bits -= 8;
+            bytes.push((held >> bits) as u8);
+            held &= (1 << bits) - 1;
+        }
+    }
+    bytes
+}

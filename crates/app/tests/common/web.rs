@@ -1,0 +1,206 @@
+//! The web app run as a user runs it, and a small client that can also send
+//! what no browser would.
+
+use std::io::{BufRead, BufReader, Read, Write};
+use std::net::TcpStream;
+use std::path::Path;
+use std::process::{Child, Command, Stdio};
+use std::time::Duration;
+
+/// A server on a folder of its own.
+pub(crate) struct Server {
+    child: Child,
+    /// The folder that is served.
+    pub(crate) folder: tempfile::TempDir,
+    state: tempfile::TempDir,
+    /// Where it listens.
+    pub(crate) port: u16,
+    /// The address that it printed.
+    pub(crate) address: String,
+    /// The cookie of the machine that runs it.
+    pub(crate) cookie: String,
+}
+
+/// What was answered.
+pub(crate) struct Answer {
+    pub(crate) status: u16,
+    pub(crate) headers: Vec<(String, String)>,
+    pub(crate) body: String,
+}
+
+impl Answer {
+    /// A header of this name, in small letters.
+    pub(crate) fn header(&self, name: &str) -> Option<&str> {
+        let found = self.headers.iter().find(|(n, _)| n == name)?;
+        Some(&found.1)
+    }
+}
+
+impl Server {
+    /// Starts a server on a folder that `fill` has filled.
+    pub(crate) fn start(fill: impl FnOnce(&Path)) -> Self {
+        let folder = tempfile::tempdir().unwrap();
+        fill(folder.path());
+        Self::on(folder, tempfile::tempdir().unwrap(), 0)
+    }
+
+    fn on(folder: tempfile::TempDir, state: tempfile::TempDir, port: u16) -> Self {
+        let mut child = Command::new(env!("CARGO_BIN_EXE_drywright"))
+            .args(["serve", ".", "--port", &port.to_string()])
+            .current_dir(folder.path())
+            .env("XDG_STATE_HOME", state.path())
+            .stdout(Stdio::piped())
+            .stderr(Stdio::null())
+            .spawn()
+            .unwrap();
+        let mut line = String::new();
+        BufReader::new(child.stdout.take().unwrap())
+            .read_line(&mut line)
+            .unwrap();
+        let rest = line.trim().strip_prefix("http://127.0.0.1:").unwrap();
+        let (port, path) = rest.split_once('/').unwrap();
+        let mut server = Self {
+            child,
+            folder,
+            state,
+            port: port.parse().unwrap(),
+            address: line.trim().to_owned(),
+            cookie: String::new(),
+        };
+        let entered = server.ask("GET", &format!("/{path}"), &[], b"");
+        assert_eq!(entered.status, 303, "{}", entered.body);
+        let cookie = entered.header("set-cookie").unwrap();
+        server.cookie = cookie.split(';').next().unwrap().to_owned();
+        server
+    }
+
+    /// Kills it as a power cut would, and starts another on the same folder
+    /// and port.
+    pub(crate) fn killed_and_back(mut self) -> Self {
+        self.child.kill().unwrap();
+        self.child.wait().unwrap();
+        let (folder, state) = (
+            std::mem::replace(&mut self.folder, tempfile::tempdir().unwrap()),
+            std::mem::replace(&mut self.state, tempfile::tempdir().unwrap()),
+        );
+        Self::on(folder, state, self.port)
+    }
+
+    /// A page as the machine's own browser asks for it.
+    pub(crate) fn get(&self, path: &str) -> Answer {
+        self.ask("GET", path, &[("Cookie", &self.cookie)], b"")
+    }
+
+    /// A form as the machine's own browser sends it.
+    pub(crate) fn post(&self, path: &str, fields: &[(&str, &str)]) -> Answer {
+        let body: Vec<String> = fields
+            .iter()
+            .map(|(k, v)| format!("{}={}", encoded(k), encoded(v)))
+            .collect();
+        let origin = format!("http://127.0.0.1:{}", self.port);
+        self.ask(
+            "POST",
+            path,
+            &[
+                ("Cookie", &self.cookie),
+                ("Origin", &origin),
+                ("Content-Type", "application/x-www-form-urlencoded"),
+            ],
+            body.join("&").as_bytes(),
+        )
+    }
+
+    /// Anything; `Host` and `Content-Length` are added where they are not
+    /// given.
+    pub(crate) fn ask(
+        &self,
+        method: &str,
+        path: &str,
+        headers: &[(&str, &str)],
+        body: &[u8],
+    ) -> Answer {
+        let given = |name: &str| headers.iter().any(|(n, _)| n.eq_ignore_ascii_case(name));
+        let mut head = format!("{method} {path} HTTP/1.1\r\nConnection: close\r\n");
+        if !given("host") {
+            head.push_str(&format!("Host: 127.0.0.1:{}\r\n", self.port));
+        }
+        if !given("content-length") && !body.is_empty() {
+            head.push_str(&format!("Content-Length: {}\r\n", body.len()));
+        }
+        for (name, value) in headers {
+            head.push_str(&format!("{name}: {value}\r\n"));
+        }
+        head.push_str("\r\n");
+        let mut stream = TcpStream::connect(("127.0.0.1", self.port)).unwrap();
+        stream
+            .set_read_timeout(Some(Duration::from_secs(60)))
+            .unwrap();
+        stream.write_all(head.as_bytes()).unwrap();
+        // A server that refuses early may close before all is sent.
+        let _ = stream.write_all(body);
+        let mut bytes = Vec::new();
+        let _ = stream.read_to_end(&mut bytes);
+        answer(&bytes)
+    }
+}
+
+impl Drop for Server {
+    fn drop(&mut self) {
+        let _ = self.child.kill();
+        let _ = self.child.wait();
+    }
+}
+
+fn answer(bytes: &[u8]) -> Answer {
+    let end = bytes.windows(4).position(|w| w == b"\r\n\r\n").unwrap_or(0);
+    let head = String::from_utf8_lossy(&bytes[..end]).into_owned();
+    let mut lines = head.lines();
+    let status = lines
+        .next()
+        .and_then(|l| l.split(' ').nth(1)?.parse().ok())
+        .unwrap_or(0);
+    let headers: Vec<(String, String)> = lines
+        .filter_map(|l| l.split_once(": "))
+        .map(|(n, v)| (n.to_lowercase(), v.to_owned()))
+        .collect();
+    let raw = bytes.get(end + 4..).unwrap_or_default();
+    let chunked = headers
+        .iter()
+        .any(|(n, v)| n == "transfer-encoding" && v == "chunked");
+    let body = if chunked { joined(raw) } else { raw.to_vec() };
+    Answer {
+        status,
+        headers,
+        body: String::from_utf8_lossy(&body).into_owned(),
+    }
+}
+
+/// Chunks put together.
+fn joined(mut raw: &[u8]) -> Vec<u8> {
+    let mut body = Vec::new();
+    while let Some(end) = raw.windows(2).position(|w| w == b"\r\n") {
+        let size = std::str::from_utf8(&raw[..end])
+            .ok()
+            .and_then(|s| usize::from_str_radix(s.trim(), 16).ok())
+            .unwrap_or(0);
+        let from = end + 2;
+        if size == 0 || raw.len() < from + size {
+            break;
+        }
+        body.extend_from_slice(&raw[from..from + size]);
+        raw = raw.get(from + size + 2..).unwrap_or_default();
+    }
+    body
+}
+
+/// A text as a part of a form.
+pub(crate) fn encoded(text: &str) -> String {
+    text.bytes()
+        .map(|b| match b {
+            b'A'..=b'Z' | b'a'..=b'z' | b'0'..=b'9' | b'-' | b'_' | b'.' => {
+                char::from(b).to_string()
+            }
+            _ => format!("%{b:02X}"),
+        })
+        .collect()
+}
