@@ -31,7 +31,6 @@ pub(super) fn blocks(
     blocks.push(Block::Heading(Level::One, "Cautions".into()));
     blocks.push(Block::Cautions(cautions()));
     if !workings.all.is_empty() {
-        blocks.push(Block::PageBreak);
         blocks.push(Block::Heading(Level::One, "Workings".into()));
         blocks.push(Block::Families(workings.all.clone()));
     }

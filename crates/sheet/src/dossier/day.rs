@@ -20,7 +20,6 @@ pub fn blocks(room: &Room, design: &Design, units: UnitSystem) -> Vec<Block> {
             "Simulated with {} in steps of one minute, one day to settle and one day counted. The curves are a typical drawn day; the pale band holds eight of ten drawn days.",
             day.units.words()
         )).and(&places(day))),
-        Block::Table(periods(room, design)),
         Block::Figure {
             drawing: figures::day(room, design, units),
             caption: if figures::nights(room).is_empty() {
@@ -29,6 +28,7 @@ pub fn blocks(room: &Room, design: &Design, units: UnitSystem) -> Vec<Block> {
                 "Night shaded; target as a band; time outside it hatched.".into()
             },
         },
+        Block::Table(periods(room, design)),
         Block::Table(scenarios(&day.scenarios)),
         Block::Table(water(design)),
         Block::Figure {

@@ -35,7 +35,7 @@ pub(super) fn blocks(room: &Room, design: &Design, units: UnitSystem) -> Vec<Blo
 /// What asks for action, worst first and no more than one page holds beside
 /// the figures; all findings stand in full at the end.
 fn in_short(mut pressing: Vec<Finding>, all: usize) -> Block {
-    const MOST: usize = 5;
+    const MOST: usize = 3;
     pressing.sort_by_key(|f| std::cmp::Reverse(f.severity));
     let remarks = match all - pressing.len() {
         0 => String::new(),
