@@ -8,7 +8,7 @@ use std::time::{SystemTime, UNIX_EPOCH};
 use serde::{Deserialize, Serialize};
 
 use super::secret::{Secret, hash};
-use super::session::Session;
+use super::visitor::Session;
 use crate::out;
 
 /// What is kept.

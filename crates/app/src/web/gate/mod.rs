@@ -3,7 +3,7 @@
 
 mod keep;
 mod secret;
-mod session;
+mod visitor;
 
 use std::net::{IpAddr, Ipv4Addr, Ipv6Addr};
 use std::path::{Path, PathBuf};
@@ -13,7 +13,7 @@ use axum::http::{HeaderMap, HeaderValue, header};
 
 use keep::Kept;
 use secret::Secret;
-pub(crate) use session::{Kind, Session, Theme, Units};
+pub(crate) use visitor::{Kind, Session, Theme, Units};
 
 /// How long a cookie is good for without being used \[s\].
 const IDLE_S: u64 = 12 * 3600;
