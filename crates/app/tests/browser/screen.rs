@@ -276,9 +276,15 @@ impl Screen {
 
     /// Types keys into something that has the focus.
     pub(crate) async fn keys(&self, css: &str, keys: &str) {
-        let element = self.element(css).await;
-        element.focus().await.unwrap();
-        element.send_keys(keys).await.unwrap();
+        // As with a tap: what was found may be replaced meanwhile.
+        for _ in 0..10 {
+            let element = self.centred(css).await;
+            if element.focus().await.is_ok() && element.send_keys(keys).await.is_ok() {
+                return;
+            }
+            tokio::time::sleep(Duration::from_millis(200)).await;
+        }
+        panic!("{css} takes no keys");
     }
 
     /// Writes into the field of this name in place of what stands there.
