@@ -11,14 +11,7 @@ use std::path::{Path, PathBuf};
 use std::time::Duration;
 
 use common::files_below;
-use common::web::{Answer, Server, encoded};
-
-/// A room whose units are there, so that nothing has to be chosen.
-const ROOM: &str = "# by hand\n[room]\nname = \"A\"\nlength = \"10 m\" # taped\nwidth = \"7 m\"\nheight = \"4 m\"\n\
-    [light]\npower = \"8 kW\"\non = \"06:00\"\nphotoperiod = \"12 h\"\n\
-    [crop]\nkind = \"tall flowering\"\ncanopy = \"40 m2\"\n\
-    [target.lights_on]\ndry_bulb = \"24..27 °C\"\nrh = \"50..60 %\"\n\
-    [[unit]]\ntag = \"D1\"\nmodel = \"generic-70\"\n[selection]\nmodels = [\"generic-70\"]\nmax_count = 2\n";
+use common::web::{Answer, ROOM, Server, encoded};
 
 fn served() -> Server {
     Server::start(|folder| {

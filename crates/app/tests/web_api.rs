@@ -6,15 +6,8 @@
 mod common;
 
 use common::schema::violations;
-use common::web::Server;
+use common::web::{ROOM, Server};
 use serde_json::Value;
-
-/// A room whose units are there, so that nothing has to be chosen.
-const ROOM: &str = "[room]\nname = \"A\"\nlength = \"10 m\"\nwidth = \"7 m\"\nheight = \"4 m\"\n\
-    [light]\npower = \"8 kW\"\non = \"06:00\"\nphotoperiod = \"12 h\"\n\
-    [crop]\nkind = \"tall flowering\"\ncanopy = \"40 m2\"\n\
-    [target.lights_on]\ndry_bulb = \"24..27 °C\"\nrh = \"50..60 %\"\n\
-    [[unit]]\ntag = \"D1\"\nmodel = \"generic-70\"\n[selection]\nmodels = [\"generic-70\"]\nmax_count = 2\n";
 
 fn served() -> Server {
     Server::start(|folder| {

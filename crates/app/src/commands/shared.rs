@@ -8,7 +8,7 @@ use job::shared::{InRoom, Shared, shared};
 use job::{Design, Placement, drain, power};
 use quantity::{Severity, UnitSystem};
 use sheet::report::{Block, Report, TitleBlock};
-use sheet::sheets;
+use sheet::{dossier, sheets};
 
 use crate::Verdict;
 use crate::cli::Shown;
@@ -96,17 +96,9 @@ pub(super) fn write(
         return Ok(None);
     };
     let numbers = json::text(&result(&shared, Some(project), &blocks))?;
-    let site = &project.room.site;
-    let given = |text: &Option<quantity::Given<String>>| {
-        text.as_ref().map_or_else(String::new, |t| t.value.clone())
-    };
     let mut report = Report::new(TitleBlock {
-        job: given(&site.job),
         sheet_prefix: "S".into(),
-        revision: given(&site.revision),
-        date: given(&site.date),
-        units: project.units(shown),
-        ..TitleBlock::default()
+        ..dossier::title_of_site(&project.room.site, project.units(shown))
     });
     report.blocks = blocks;
     report

@@ -5,7 +5,9 @@ use std::collections::VecDeque;
 use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 
 use job::{Design, Effort, Silent};
+use quantity::UnitSystem;
 
+use super::gate::Session;
 use super::refused::Refused;
 use crate::project::Project;
 
@@ -18,6 +20,18 @@ pub(super) struct Answer {
     pub(super) project: Project,
     /// The steps.
     pub(super) design: Design,
+}
+
+impl Answer {
+    /// Units for a visitor: theirs, else those of the site file.
+    pub(super) fn units(&self, session: &Session) -> UnitSystem {
+        session.units_or(self.project.room.site.display.value)
+    }
+
+    /// First digits of the design id, for the title block.
+    pub(super) fn stamp(&self) -> &str {
+        &self.design.id[..8]
+    }
 }
 
 type Slot = Arc<OnceLock<Result<Arc<Answer>, String>>>;

@@ -10,7 +10,7 @@ use axum::response::{IntoResponse, Response};
 use axum::routing::get;
 
 use super::app::App;
-use super::store::Version;
+use super::hash::sha256;
 
 /// Every file: name, kind, content.
 const FILES: &[(&str, &str, &[u8])] = &[
@@ -86,7 +86,7 @@ pub(super) fn href(name: &str) -> String {
 }
 
 fn served(name: &str, bytes: &[u8]) -> String {
-    let hash = Version::of(String::from_utf8_lossy(bytes).into_owned()).hash;
+    let hash = sha256(bytes);
     let (stem, ending) = name.rsplit_once('.').unwrap_or((name, ""));
     format!("{stem}-{}.{ending}", &hash[..10])
 }

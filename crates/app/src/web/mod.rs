@@ -11,6 +11,7 @@ mod api;
 mod app;
 mod assets;
 mod gate;
+mod hash;
 mod pages;
 mod refused;
 mod runs;

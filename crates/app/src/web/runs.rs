@@ -8,7 +8,6 @@ use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use std::time::Instant;
 
 use job::{Cancelled, Effort, Progress};
-use quantity::UnitSystem;
 
 use super::answers::Answer;
 use super::app::App;
@@ -206,9 +205,4 @@ fn carry_out(app: &App, task: Task, run: &Run) -> State {
         design_id: answer.design.id.clone(),
         files: names,
     }
-}
-
-/// Units of what is made, where the visitor did not choose.
-pub(super) fn units_of(project: &Project, chosen: Option<UnitSystem>) -> UnitSystem {
-    chosen.unwrap_or(project.room.site.display.value)
 }

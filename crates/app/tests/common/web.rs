@@ -7,6 +7,13 @@ use std::path::Path;
 use std::process::{Child, Command, Stdio};
 use std::time::Duration;
 
+/// A room whose units are there, so that nothing has to be chosen.
+pub(crate) const ROOM: &str = "# by hand\n[room]\nname = \"A\"\nlength = \"10 m\" # taped\nwidth = \"7 m\"\nheight = \"4 m\"\n\
+    [light]\npower = \"8 kW\"\non = \"06:00\"\nphotoperiod = \"12 h\"\n\
+    [crop]\nkind = \"tall flowering\"\ncanopy = \"40 m2\"\n\
+    [target.lights_on]\ndry_bulb = \"24..27 °C\"\nrh = \"50..60 %\"\n\
+    [[unit]]\ntag = \"D1\"\nmodel = \"generic-70\"\n[selection]\nmodels = [\"generic-70\"]\nmax_count = 2\n";
+
 /// A server on a folder of its own.
 pub(crate) struct Server {
     child: Child,

@@ -34,9 +34,6 @@ const CONFIRMED_BEYOND: usize = 2;
 /// Units more that are tried where a count is not confirmed.
 const MORE_TRIED: u32 = 2;
 
-/// Units beyond the screen's answer before a model is given up.
-const COUNTS_TRIED: u32 = super::COUNTS_TRIED;
-
 /// Finds one set, or says that the units present do.
 ///
 /// # Errors
@@ -264,7 +261,7 @@ impl<'a> Look<'a> {
         let screened = capacity.screened_count(self.load).unwrap_or(1);
         // The screen takes no credit for coils and storage.
         let first = (screened.div_ceil(2) + self.spare()).clamp(1, most.max(1));
-        (first, most.min(screened + COUNTS_TRIED).max(first))
+        (first, most.min(screened + super::COUNTS_TRIED).max(first))
     }
 
     /// Units that may be out.

@@ -15,7 +15,7 @@ pub use appendix::honest;
 use equipment::Catalog;
 use job::Design;
 use quantity::{Severity, UnitSystem, Working};
-use room::Room;
+use room::{Room, Site};
 
 use crate::drawing::Drawing;
 use crate::families::Families;
@@ -197,19 +197,29 @@ fn worked(mut blocks: Vec<Block>, families: &Families, title: &str) -> Vec<Block
     blocks
 }
 
-/// Title block from the files.
-pub fn title_block(room: &Room, design: &Design, units: UnitSystem) -> TitleBlock {
+/// What a site file gives the title block of every sheet of the job.
+///
+/// - `units`: the reader's
+pub fn title_of_site(site: &Site, units: UnitSystem) -> TitleBlock {
     let given = |text: &Option<quantity::Given<String>>| {
         text.as_ref().map_or_else(String::new, |t| t.value.clone())
     };
     TitleBlock {
-        job: given(&room.site.job),
+        job: given(&site.job),
+        revision: given(&site.revision),
+        date: given(&site.date),
+        units,
+        ..TitleBlock::default()
+    }
+}
+
+/// Title block from the files.
+pub fn title_block(room: &Room, design: &Design, units: UnitSystem) -> TitleBlock {
+    TitleBlock {
         room: room.name.value.clone(),
         sheet_prefix: "D".into(),
-        revision: given(&room.site.revision),
-        date: given(&room.site.date),
         design_id: design.id.clone(),
-        units,
+        ..title_of_site(&room.site, units)
     }
 }
 

@@ -364,6 +364,29 @@ pub fn rectangle(view: &mut View, role: Role, low: (f64, f64), high: (f64, f64))
     view.rect(role, at(low.0, low.1), at(high.0, high.1));
 }
 
+/// A box on paper: least x, least y, greatest x, greatest y \[mm\].
+pub(super) type Taken = [f64; 4];
+
+/// The box around points on paper.
+pub(super) fn around(corners: &[PaperPoint]) -> Taken {
+    corners.iter().fold(
+        [
+            f64::INFINITY,
+            f64::INFINITY,
+            f64::NEG_INFINITY,
+            f64::NEG_INFINITY,
+        ],
+        |b, p| {
+            [
+                b[0].min(p.x_mm),
+                b[1].min(p.y_mm),
+                b[2].max(p.x_mm),
+                b[3].max(p.y_mm),
+            ]
+        },
+    )
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -1,9 +1,8 @@
 //! Random words that let someone in. Only their hashes are kept.
 
-use std::fmt::Write as _;
-
 use rand::Rng;
-use sha2::{Digest, Sha256};
+
+use super::super::hash::{hex, sha256};
 
 /// 32 random bytes as hexadecimal digits.
 pub(super) struct Secret(String);
@@ -22,20 +21,12 @@ impl Secret {
 
 /// Hash under which a secret is kept.
 pub(super) fn hash(secret: &str) -> String {
-    hex(&Sha256::digest(secret.as_bytes()))
+    sha256(secret.as_bytes())
 }
 
 /// Whether two texts are the same, in a time that does not tell where they part.
 pub(super) fn same(a: &str, b: &str) -> bool {
     a.len() == b.len() && a.bytes().zip(b.bytes()).fold(0, |d, (x, y)| d | (x ^ y)) == 0
-}
-
-fn hex(bytes: &[u8]) -> String {
-    bytes.iter().fold(String::new(), |mut text, byte| {
-        // Writing to a String cannot fail.
-        let _ = write!(text, "{byte:02x}");
-        text
-    })
 }
 
 #[cfg(test)]

@@ -16,7 +16,7 @@ use sheet::dossier::Workings;
 
 use super::super::app::App;
 use super::super::refused::Refused;
-use super::super::runs::{Run, Runs, State as At, Task, units_of};
+use super::super::runs::{Run, Runs, State as At, Task};
 use super::super::server::Visitor;
 use super::super::view::layout::{Page, Place, encoded, page, sheet_href};
 use super::super::work::{busy, read_project};
@@ -190,7 +190,7 @@ async fn start(
     let folder = app.jobs.job(&job)?;
     let file = folder.room_file(&room)?;
     let project = busy(move || read_project(&file)).await?;
-    let units = units_of(&project, visitor.session.units.map(Into::into));
+    let units = visitor.session.units_or(project.room.site.display.value);
     let wanted = Wanted {
         units,
         paper: match choice.paper.as_deref() {

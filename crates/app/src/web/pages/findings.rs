@@ -42,9 +42,7 @@ async fn show(
     Path((job, room)): Path<(String, String)>,
 ) -> Result<Markup, Refused> {
     let answer = answer_for(&app, &job, &room).await?;
-    let units = visitor
-        .session
-        .units_or(answer.project.room.site.display.value);
+    let units = answer.units(&visitor.session);
     let all: Vec<Finding> = answer.design.findings().into_iter().cloned().collect();
     let of = |severity| all.iter().filter(|f| f.severity == severity).count();
     let assumptions: Vec<Assumption> = answer
@@ -83,7 +81,7 @@ async fn show(
                 job: &job,
                 room: &room,
                 sheet: "findings",
-                stamp: &answer.design.id[..8],
+                stamp: answer.stamp(),
             },
             session: &visitor.session,
             scripts: &[],

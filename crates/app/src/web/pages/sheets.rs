@@ -80,9 +80,7 @@ async fn show(
     made: Made,
 ) -> Result<Markup, Refused> {
     let answer = answer_for(&app, &job, &room).await?;
-    let units = visitor
-        .session
-        .units_or(answer.project.room.site.display.value);
+    let units = answer.units(&visitor.session);
     let body = html! {
         h1 { (name) }
         (blocks(made(&answer, units), units))
@@ -94,7 +92,7 @@ async fn show(
                 job: &job,
                 room: &room,
                 sheet: word,
-                stamp: &answer.design.id[..8],
+                stamp: answer.stamp(),
             },
             session: &visitor.session,
             scripts: &[],

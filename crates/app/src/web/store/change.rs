@@ -31,10 +31,7 @@ impl Jobs {
 
     /// Copies a job with its texts and machines, not what was made from them.
     pub(crate) fn copy(&self, job: &JobFolder, name: &Name) -> Result<(), Refused> {
-        let mut copied: Vec<(String, String)> = Vec::new();
-        for (path, text) in job.texts()? {
-            copied.push((path, text));
-        }
+        let copied = job.texts()?;
         let with: Vec<(&str, &str)> = copied
             .iter()
             .map(|(p, t)| (p.as_str(), t.as_str()))

@@ -1,13 +1,11 @@
 //! Blocks of a report as HTML: the same words as on paper.
 
-use maud::{Markup, html};
+use maud::{Markup, PreEscaped, html};
 use sheet::report::{Report, TitleBlock};
 use sheet::shown::{
     Piece, Set, ShownBlock, ShownFinding, ShownKeyFigure, ShownTable, ShownWorking, shown,
 };
 use sheet::{Block, Drawing};
-
-use super::layout;
 
 /// Blocks in reading order.
 pub(crate) fn blocks(blocks: Vec<Block>, units: quantity::UnitSystem) -> Markup {
@@ -98,7 +96,7 @@ pub(crate) fn figure(drawing: &Drawing, caption: &str) -> Markup {
     html! {
         figure.drawing {
             div.paper tabindex="0" role="group" aria-label=(caption) {
-                (layout::svg(&sheet::svg::svg(drawing)))
+                (PreEscaped(sheet::svg::svg(drawing)))
             }
             figcaption { (caption) }
         }

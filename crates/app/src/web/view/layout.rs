@@ -1,7 +1,7 @@
 //! The sheet that every page is: index of sheets, content, title block.
 
 use axum::http::StatusCode;
-use maud::{DOCTYPE, Markup, PreEscaped, html};
+use maud::{DOCTYPE, Markup, html};
 use sheet::shown::DEFER;
 
 use super::super::assets;
@@ -248,9 +248,4 @@ fn title_block(page: &Page<'_>) -> Markup {
             p { (DEFER) }
         }
     }
-}
-
-/// Text of an SVG file inside a page.
-pub(crate) fn svg(text: &str) -> Markup {
-    PreEscaped(text.to_owned())
 }

@@ -11,8 +11,8 @@ use crate::drawing::{
     Anchor, Drawing, Label, Letters, Mark, PaperPoint, Point, Role, Shape, Size, Stand, View, at,
 };
 use crate::sheets::kit::{
-    Beside, PAGE, SideOf, dimension, length, paper, rectangle, scale_bar, scale_that_fits,
-    scale_words, tag_of, view,
+    Beside, PAGE, SideOf, Taken, around, dimension, length, paper, rectangle, scale_bar,
+    scale_that_fits, scale_words, tag_of, view,
 };
 
 /// Name of the view that is drawn to scale in the room's metres.
@@ -391,25 +391,8 @@ fn beside_sensor(v: &View, catalog: &Catalog, placement: &Placement) -> (Anchor,
         );
         [a.x_mm, a.y_mm, b.x_mm, b.y_mm]
     });
-    let texts = v.texts().map(|(_, corners)| {
-        corners.iter().fold(
-            [
-                f64::INFINITY,
-                f64::INFINITY,
-                f64::NEG_INFINITY,
-                f64::NEG_INFINITY,
-            ],
-            |b, p| {
-                [
-                    b[0].min(p.x_mm),
-                    b[1].min(p.y_mm),
-                    b[2].max(p.x_mm),
-                    b[3].max(p.y_mm),
-                ]
-            },
-        )
-    });
-    let taken: Vec<[f64; 4]> = units.chain(texts).collect();
+    let texts = v.texts().map(|(_, corners)| around(&corners));
+    let taken: Vec<Taken> = units.chain(texts).collect();
     let clear = |&(_, right_mm, down_mm): &(Anchor, f64, f64)| {
         let left = if right_mm < 0.0 {
             sensor.x_mm + right_mm - WIDE_MM

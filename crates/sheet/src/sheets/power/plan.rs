@@ -8,11 +8,11 @@ use quantity::UnitSystem;
 use room::{Connection, Room};
 
 use crate::drawing::{
-    Anchor, Drawing, Label, Letters, Mark, PaperPoint, Point, Role, Shape, Size, Stand, View, at,
+    Anchor, Drawing, Label, Letters, Mark, Point, Role, Shape, Size, Stand, View, at,
 };
 use crate::sheets::kit::{
-    PAGE, SideOf, dimension, length, paper, rectangle, scale_bar, scale_that_fits, tag, view,
-    view_title,
+    PAGE, SideOf, Taken, around, dimension, length, paper, rectangle, scale_bar, scale_that_fits,
+    tag, view, view_title,
 };
 
 /// Left of the room, above it, and below it on paper \[mm\].
@@ -220,28 +220,6 @@ fn ways(v: &mut View, room: &Room, power: &Power, control: &Control) {
             v.line(role, pair[0], pair[1]);
         }
     }
-}
-
-/// A box on paper: least x, least y, greatest x, greatest y \[mm\].
-type Taken = [f64; 4];
-
-fn around(corners: &[PaperPoint]) -> Taken {
-    corners.iter().fold(
-        [
-            f64::INFINITY,
-            f64::INFINITY,
-            f64::NEG_INFINITY,
-            f64::NEG_INFINITY,
-        ],
-        |b, p| {
-            [
-                b[0].min(p.x_mm),
-                b[1].min(p.y_mm),
-                b[2].max(p.x_mm),
-                b[3].max(p.y_mm),
-            ]
-        },
-    )
 }
 
 /// The units over the ways; gives where their boxes lie on paper.

@@ -82,7 +82,8 @@ impl Tried {
         let (project, design) = (&answer.project, &answer.design);
         let spots = places::spots(&design.placement.units, asked, units);
         let room = places::room_with(&project.room, &spots);
-        let set = places::set_of(&room, design.selection.design_set());
+        let set =
+            job::selection::present_set(&room).unwrap_or_else(|| design.selection.design_set());
         let placement = job::placement::place(&room, &project.catalog, &set)?;
         Ok(Self {
             room,
@@ -125,10 +126,8 @@ async fn whole(
     Query(asked): Asked,
 ) -> Result<Markup, Refused> {
     let answer = answer_for(&app, &job, &room).await?;
-    let units = visitor
-        .session
-        .units_or(answer.project.room.site.display.value);
-    let stamp = answer.design.id[..8].to_owned();
+    let units = answer.units(&visitor.session);
+    let stamp = answer.stamp().to_owned();
     let at = sheet_href(&job, &room, "plan");
     let body = busy(move || {
         let tried = Tried::new(&answer, &asked, units)?;
@@ -168,9 +167,7 @@ async fn answer_only(
     Query(asked): Asked,
 ) -> Result<Markup, Refused> {
     let answer = answer_for(&app, &job, &room).await?;
-    let units = visitor
-        .session
-        .units_or(answer.project.room.site.display.value);
+    let units = answer.units(&visitor.session);
     busy(move || {
         let tried = Tried::new(&answer, &asked, units)?;
         let shown = Shown::of(&answer, &tried, Layer::of(&asked), units)?;

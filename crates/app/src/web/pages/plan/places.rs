@@ -3,8 +3,8 @@
 
 use std::collections::BTreeMap;
 
+use job::PlacedUnit;
 use job::geometry::{Frame, Point};
-use job::{PlacedUnit, UnitSet};
 use quantity::{Dim, Given, Source, UnitSystem, Value};
 use room::{Facing, Room, Unit, UnitState};
 
@@ -157,11 +157,6 @@ pub(super) fn room_with(room: &Room, spots: &[Spot]) -> Room {
         }
     }
     tried
-}
-
-/// The set that the spots make.
-pub(super) fn set_of(room: &Room, chosen: UnitSet) -> UnitSet {
-    job::selection::present_set(room).unwrap_or(chosen)
 }
 
 #[cfg(test)]

@@ -36,10 +36,8 @@ async fn show(
     Query(start): Query<Start>,
 ) -> Result<Markup, Refused> {
     let answer = answer_for(&app, &job, &room).await?;
-    let units = visitor
-        .session
-        .units_or(answer.project.room.site.display.value);
-    let stamp = answer.design.id[..8].to_owned();
+    let units = answer.units(&visitor.session);
+    let stamp = answer.stamp().to_owned();
     let at = sheet_href(&job, &room, "plan");
     let seed = start.seed.unwrap_or(job::placement::SEED);
     let body = busy(move || {
