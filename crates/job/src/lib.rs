@@ -21,6 +21,7 @@ pub mod parts;
 pub mod placement;
 pub mod power;
 mod progress;
+pub mod record;
 mod remembered;
 pub mod selection;
 pub mod shared;
