@@ -4,6 +4,7 @@
 //! same result, on any number of threads. Nothing here opens a file or draws a
 //! picture.
 
+pub mod acceptance;
 pub mod airs;
 pub mod control;
 mod cooling;
