@@ -211,8 +211,8 @@ pub(crate) fn exchange(
         head.push_str(&format!("{name}: {value}\r\n"));
     }
     head.push_str("\r\n");
-    stream.write_all(head.as_bytes()).unwrap();
     // A server that refuses early may close before all is sent.
+    let _ = stream.write_all(head.as_bytes());
     let _ = stream.write_all(body);
     let _ = stream.flush();
     let mut bytes = Vec::new();
