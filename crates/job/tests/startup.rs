@@ -6,7 +6,7 @@
 mod common;
 
 use air::MoistAir;
-use common::{Sheet, catalog, says};
+use common::{Sheet, catalog, evaluate, says};
 use equipment::FilterState;
 use job::record::{
     Answer, Basis, Body, Correction, Draft, Event, FindingClosed, Hash, Measured, Moment, Reading,
@@ -347,6 +347,9 @@ fn every_machine_of_the_catalogue_can_be_started() {
             );
         }
         assert!(end.findings.is_empty(), "{model}: {:?}", end.findings);
+        let judged = end.steps.iter().filter_map(|s| s.judgement.as_ref());
+        let evaluated: usize = judged.flat_map(|j| &j.workings).map(evaluate).sum();
+        assert!(12 < evaluated, "{model}: {evaluated}");
         assert!(verify(&recorder.events).is_whole());
     }
 }
@@ -677,4 +680,58 @@ fn what_is_typed_wrong_is_asked_about() {
         Some(Doubt::Refused(_))
     ));
     assert_eq!(water.often, Often::Once);
+}
+
+/// Records come in pieces, from several devices, with anything in them.
+mod any_record {
+    use super::*;
+    use proptest::prelude::*;
+
+    fn written() -> &'static (Plan, Vec<Event>, Moment) {
+        static WRITTEN: std::sync::OnceLock<(Plan, Vec<Event>, Moment)> =
+            std::sync::OnceLock::new();
+        WRITTEN.get_or_init(|| {
+            let plan = usual();
+            let mut recorder = Recorder::new("a");
+            up_to(&mut recorder, &plan, |_| false);
+            (plan, recorder.events, recorder.now)
+        })
+    }
+
+    proptest! {
+        #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::with_cases(64) })]
+
+        #[test]
+        fn has_a_state(keep in proptest::collection::vec(any::<bool>(), 200), factor in -10.0..10.0_f64, now_ms in any::<i64>()) {
+            let (plan, events, _) = written();
+            let mut part: Vec<Event> = Vec::new();
+            for (event, _) in events.iter().zip(keep).filter(|(_, keep)| *keep) {
+                let mut body = event.body.clone();
+                if let Body::StepDone(done) = &mut body {
+                    for reading in &mut done.readings {
+                        reading.value.si *= factor;
+                    }
+                }
+                let draft = Draft { room: event.room.clone(), writer: event.writer.clone(), at: event.at.clone(), body };
+                part.push(draft.after(part.last()).unwrap());
+            }
+            let now = Moment { utc_ms: now_ms, clock: "other".into(), ticks_ms: 0 };
+            let found = state(plan, &part, &now);
+            prop_assert_eq!(found.steps.len(), plan.steps.len());
+            for (step, now) in plan.steps.iter().zip(&found.steps) {
+                // What stands in the way is a step that is not done, or stops.
+                if let Standing::Closed { waits_for } = &now.standing {
+                    prop_assert!(!waits_for.is_empty());
+                    for id in waits_for {
+                        prop_assert!(step.needs.contains(id));
+                        prop_assert!(found.step(id).unwrap().standing != Standing::Done);
+                    }
+                }
+            }
+            for finding in &found.findings {
+                prop_assert!(!finding.what.show(UnitSystem::Us).is_empty());
+                prop_assert!(!finding.remedy.show(UnitSystem::Us).is_empty());
+            }
+        }
+    }
 }

@@ -16,7 +16,7 @@ pub mod salts;
 pub mod short_circuit;
 pub mod steadiness;
 
-use quantity::{Finding, Source, Text, Working};
+use quantity::{Finding, Input, Source, Text, Value, Working};
 
 /// A number with its standard uncertainty, in the same unit.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -50,6 +50,11 @@ pub(crate) const GUM: Source = Source::published(
     "JCGM 100:2008, Evaluation of measurement data (GUM)",
     "5.1.2, 5.2.2; coverage factor 2",
 );
+
+/// Something read on site, as an input of a working.
+pub(crate) fn read(name: &'static str, symbol: &'static str, value: Value) -> Input {
+    Input::given(name, symbol, value, Source::measured("reading on site", ""))
+}
 
 /// What a test says.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

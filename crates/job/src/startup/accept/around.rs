@@ -146,6 +146,9 @@ pub(super) fn sensor_in_place(step: &Step, pressure_pa: f64, entered: &Entered<'
         Verdict::NotProven
     };
     let mut judgement = Judgement::plain(verdict, said);
+    judgement.workings = psychrometer::working(dry.value, wet.value, pressure_pa)
+        .into_iter()
+        .collect();
     match verdict {
         Verdict::Pass => {}
         Verdict::NotProven => judgement
