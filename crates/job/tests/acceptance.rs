@@ -215,6 +215,46 @@ mod cross {
         close(first_order.standard_uncertainty / spread, 1.0, 0.01);
     }
 
+    /// A fair test: of sound units, measured with the instruments named and held
+    /// against a map that is off as much as it says, hardly one in forty fails;
+    /// of units that give six tenths hardly one passes.
+    #[test]
+    fn a_sound_unit_seldom_fails_and_a_weak_one_seldom_passes() {
+        const TESTS: usize = 1_000;
+        let unit = model("generic-150");
+        let mut random = ChaCha8Rng::seed_from_u64(21);
+        let mut draw = move |u: f64| Normal::new(0.0, u).unwrap().sample(&mut random);
+        let mut verdicts = |share: f64| {
+            let mut count = [0; 3];
+            for _ in 0..TESTS {
+                let true_air = MoistAir::from_rel_humidity(24.0, 0.60, SEA_LEVEL_PA).unwrap();
+                let map = unit.at(true_air, FilterState::Clean).removal_kg_per_s;
+                // The true unit differs from its map by the map's uncertainty.
+                let removal = share * map * (1.0 + draw(0.05));
+                let mut collection = caught(0.0, 3_600.0);
+                collection.hygrometer = 0.015;
+                let water_kg =
+                    removal * 3_600.0 + draw(rectangular(0.020).hypot(rectangular(0.050)));
+                collection.water_kg = water_kg;
+                let (t, rh) = (24.0 + draw(0.2), 0.60 + draw(0.015));
+                collection.inlet = steady(t, rh);
+                let found = condensate::judge(&place(), unit, &collection).unwrap();
+                count[match found.judgement.verdict {
+                    Verdict::Pass => 0,
+                    Verdict::Fail => 1,
+                    Verdict::NotProven => 2,
+                }] += 1;
+            }
+            count
+        };
+        let [pass, fail, open] = verdicts(1.0);
+        assert!(fail <= TESTS / 25, "{pass} {fail} {open}");
+        assert!(9 * TESTS / 10 <= pass, "{pass} {fail} {open}");
+        let [pass, fail, open] = verdicts(0.6);
+        assert!(pass <= TESTS / 25, "{pass} {fail} {open}");
+        assert!(9 * TESTS / 10 <= fail, "{pass} {fail} {open}");
+    }
+
     fn drawn(inputs: &[Estimate], f: impl Fn(&[f64]) -> f64) -> (f64, f64) {
         const DRAWS: usize = 200_000;
         let mut random = ChaCha8Rng::seed_from_u64(8);

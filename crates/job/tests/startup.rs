@@ -14,7 +14,7 @@ use job::record::{
 };
 use job::startup::{
     Acceptance, Asks, BasisIs, Built, Doubt, Kind, Must, Often, Plan, Standing, State, Step,
-    WaitFrom, plan, state,
+    WaitFrom, plan, state, to_record_first,
 };
 use job::{
     Control, Drain, Hanging, Inputs, Placement, Power, UnitSet, control, drain, hanging, placement,
@@ -354,6 +354,50 @@ fn every_machine_of_the_catalogue_can_be_started() {
     }
 }
 
+/// The rooms of the demonstration, each with two units that the search places.
+#[test]
+fn rooms_of_the_demonstration_have_a_plan_in_order() {
+    let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("../../cases/demo");
+    let text = |name: &str| std::fs::read_to_string(folder.join(name)).unwrap();
+    let site = text("site.toml");
+    for name in [
+        "flower-2.room.toml",
+        "veg-1.room.toml",
+        "drying-1.room.toml",
+    ] {
+        let room = Room::read(Some(("site.toml", &site)), (name, &text(name))).unwrap();
+        let set = UnitSet::of("generic-70", 1).and("generic-90-cold", 1);
+        let placement = placement::place(&room, catalog(), &set).unwrap();
+        let site = Site {
+            hanging: hanging::hang(&room, catalog(), &placement).unwrap(),
+            drain: drain::route(&room, catalog(), &placement).unwrap(),
+            power: power::feed(&room, catalog(), &placement).unwrap(),
+            control: control::wire(&room, catalog(), &placement).unwrap(),
+            placement,
+            room,
+        };
+        let plan = site.plan();
+        let mut before: Vec<&str> = Vec::new();
+        for step in &plan.steps {
+            for need in &step.needs {
+                assert!(
+                    before.contains(&need.as_str()),
+                    "{name}: {} before {need}",
+                    step.id
+                );
+            }
+            before.push(&step.id);
+        }
+        assert_eq!(before.last(), Some(&"room.hand-over"), "{name}");
+        for unit in &site.placement.units {
+            let own = kinds(&plan, &unit.tag);
+            for kind in [Kind::Trap, Kind::Prime, Kind::SetUp, Kind::Condensate] {
+                assert!(own.contains(&kind), "{name}: {}: {kind:?}", unit.tag);
+            }
+        }
+    }
+}
+
 #[test]
 fn every_step_says_what_why_and_what_hurts() {
     for step in usual().steps {
@@ -659,6 +703,61 @@ fn a_room_file_that_changed_since_is_told() {
     basis.design_id = "another".into();
     recorder.write(Body::RoomChanged(basis));
     assert_eq!(recorder.state(&plan).basis, BasisIs::Other);
+}
+
+#[test]
+fn start_and_change_are_recorded_once() {
+    let mut recorder = Recorder::new("a");
+    let inputs = |room: &str| Inputs {
+        room: room.into(),
+        ..Inputs::default()
+    };
+    let first = to_record_first(&recorder.events, &inputs("one")).unwrap();
+    assert_eq!(first.kind(), "start");
+    recorder.write(first);
+    assert_eq!(to_record_first(&recorder.events, &inputs("one")), None);
+    let changed = to_record_first(&recorder.events, &inputs("two")).unwrap();
+    assert_eq!(changed.kind(), "room changed");
+    recorder.write(changed);
+    assert_eq!(to_record_first(&recorder.events, &inputs("two")), None);
+    // Back to what it was is a change too.
+    assert!(to_record_first(&recorder.events, &inputs("one")).is_some());
+    assert!(verify(&recorder.events).is_whole());
+}
+
+#[test]
+fn readings_notes_and_photos_come_with_their_step() {
+    let plan = usual();
+    let step = plan.step("D1.condensate").unwrap();
+    let mut recorder = Recorder::new("a");
+    recorder.timer(step);
+    let begun = recorder.now.clone();
+    recorder.later(60).write(Body::Measured(Measured {
+        unit: step.unit.clone(),
+        step: step.id.clone(),
+        readings: vec![reading(step, "inlet_dry_bulb", 22.0)],
+        note: Some("fan on".into()),
+    }));
+    let going_on = recorder.state(&plan);
+    let now = going_on.step(&step.id).unwrap();
+    assert_eq!((now.readings.len(), now.begun.as_ref()), (1, Some(&begun)));
+    assert_eq!(now.notes, [("A. Example".to_owned(), "fan on".to_owned())]);
+    let mut done = well(step);
+    done.photos = vec![Hash::of(b"jug")];
+    recorder.write(Body::StepDone(done));
+    recorder.write(Body::Photo(job::record::Photo {
+        unit: step.unit.clone(),
+        step: Some(step.id.clone()),
+        hash: Hash::of(b"jug"),
+        bytes: 3,
+        width: 1,
+        height: 1,
+        caption: None,
+    }));
+    let end = recorder.state(&plan);
+    let end = end.step(&step.id).unwrap();
+    assert_eq!(end.photos, [Hash::of(b"jug")]);
+    assert!(3 < end.readings.len());
 }
 
 #[test]

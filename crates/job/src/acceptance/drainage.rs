@@ -132,17 +132,7 @@ pub fn trap(place: &Place, drawn: &Trap, built: BuiltTrap) -> Judgement {
 /// Judges the fall of a line as built \[m/m\] against what was drawn.
 pub fn fall(place: &Place, drawn: f64, built: Estimate) -> Judgement {
     let slope = |si: f64| Value::new(si, Dim::Slope).digits(2);
-    let (least, most) = (
-        built.value - built.expanded(),
-        built.value + built.expanded(),
-    );
-    let verdict = if LEAST_FALL - 1e-9 <= least {
-        Verdict::Pass
-    } else if most < LEAST_FALL {
-        Verdict::Fail
-    } else {
-        Verdict::NotProven
-    };
+    let verdict = built.at_least(LEAST_FALL);
     let mut judgement = Judgement::plain(
         verdict,
         Text::from("falls ")
@@ -204,13 +194,7 @@ pub fn flow(place: &Place, peak_kg_per_s: f64, bucket: Bucket) -> Judgement {
         };
     };
     let f = budget.result;
-    let verdict = if peak_kg_per_s <= f.value - f.expanded() {
-        Verdict::Pass
-    } else if f.value + f.expanded() < peak_kg_per_s {
-        Verdict::Fail
-    } else {
-        Verdict::NotProven
-    };
+    let verdict = f.at_least(peak_kg_per_s);
     let mut judgement = Judgement::plain(
         verdict,
         Text::from("the drain takes ")

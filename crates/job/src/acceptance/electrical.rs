@@ -64,14 +64,7 @@ pub fn volts(place: &Place, rated_v: f64, volts: &[Estimate]) -> Judgement {
     }
     let mut judgement = Judgement::plain(Verdict::Pass, Text::new());
     for v in volts {
-        let (least, most) = (v.value - v.expanded(), v.value + v.expanded());
-        let verdict = if low <= least && most <= high {
-            Verdict::Pass
-        } else if most < low || high < least {
-            Verdict::Fail
-        } else {
-            Verdict::NotProven
-        };
+        let verdict = v.at_least(low).and(v.at_most(high));
         let mut this = Judgement::plain(
             verdict,
             Text::new()
@@ -90,7 +83,7 @@ pub fn volts(place: &Place, rated_v: f64, volts: &[Estimate]) -> Judgement {
             );
         }
         if verdict == Verdict::Fail {
-            let bound = if most < low { low } else { high };
+            let bound = if v.value < rated_v { low } else { high };
             this.findings.push(finding(
                 place,
                 Limit {
@@ -126,13 +119,7 @@ pub fn unbalanced(place: &Place, volts: [Estimate; 3]) -> Judgement {
         return unread("read the volts between all three phases");
     };
     let u = budget.result;
-    let verdict = if u.value <= MOST_UNBALANCE + 1e-9 {
-        Verdict::Pass
-    } else if NEVER_UNBALANCE < u.value || MOST_UNBALANCE < u.value - u.expanded() {
-        Verdict::Fail
-    } else {
-        Verdict::NotProven
-    };
+    let verdict = u.at_most(MOST_UNBALANCE);
     let mut judgement = Judgement::plain(
         verdict,
         Text::from("unbalance ")

@@ -21,13 +21,7 @@ pub fn judge(place: &Place, levelling: &Levelling, tilt: Tilt) -> Judgement {
     let slope = |si: f64| Value::new(si, Dim::Slope).digits(2);
     let (size, uncertain) = (tilt.slope.value.abs(), tilt.slope.expanded());
     let allowed = levelling.tolerance;
-    let verdict = if size + uncertain <= allowed + 1e-9 {
-        Verdict::Pass
-    } else if allowed < size - uncertain {
-        Verdict::Fail
-    } else {
-        Verdict::NotProven
-    };
+    let verdict = tilt.slope.size().at_most(allowed);
     let way = match tilt.way {
         Direction::BackToFront => "back to front",
         Direction::RightToLeft => "right to left",

@@ -40,6 +40,38 @@ impl Estimate {
     pub const fn expanded(&self) -> f64 {
         COVERAGE * self.standard_uncertainty
     }
+
+    /// Whether it is at most `limit`: passes and fails only where the expanded
+    /// uncertainty leaves no doubt.
+    pub fn at_most(&self, limit: f64) -> Verdict {
+        // What rounding makes of a number that lies on its limit.
+        let hair = 1e-9 * limit.abs();
+        if self.value + self.expanded() <= limit + hair {
+            Verdict::Pass
+        } else if limit + hair < self.value - self.expanded() {
+            Verdict::Fail
+        } else {
+            Verdict::NotProven
+        }
+    }
+
+    /// As [`Estimate::at_most`], at least `limit`.
+    pub fn at_least(&self, limit: f64) -> Verdict {
+        Self {
+            value: -self.value,
+            ..*self
+        }
+        .at_most(-limit)
+    }
+
+    /// The same without its sign.
+    #[must_use]
+    pub const fn size(&self) -> Self {
+        Self {
+            value: self.value.abs(),
+            ..*self
+        }
+    }
 }
 
 /// Coverage factor: expanded over standard uncertainty.

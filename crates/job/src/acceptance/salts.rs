@@ -190,13 +190,7 @@ pub fn judge(place: &Place, points: &[SaltPoint]) -> Checked {
             .hypot(gradient)
             .hypot(rectangular(RESOLUTION));
         let by = Estimate::new(point.shown - true_rh.value, u);
-        let verdict = if by.value.abs() + by.expanded() <= MOST_OFF {
-            Verdict::Pass
-        } else if MOST_OFF < by.value.abs() - by.expanded() {
-            Verdict::Fail
-        } else {
-            Verdict::NotProven
-        };
+        let verdict = by.size().at_most(MOST_OFF);
         let difference = |si: f64| Value::new(si, Dim::RelHumidityDifference).digits(2);
         let mut this = Judgement::plain(
             verdict,
