@@ -27,6 +27,7 @@ mod remembered;
 pub mod selection;
 pub mod shared;
 mod simulate;
+pub mod startup;
 mod stats;
 pub mod survey;
 mod uncertain;
