@@ -13,6 +13,7 @@ mod out;
 mod project;
 mod record;
 mod results;
+mod startup;
 mod watch;
 mod web;
 
@@ -109,6 +110,7 @@ fn run(cli: &Cli) -> anyhow::Result<Verdict> {
             },
             shown,
         ),
+        Command::Start(args) => c::start::run(args, shown),
         Command::Catalog(command) => c::catalog::run(command, shown),
         Command::Serve {
             dir,
