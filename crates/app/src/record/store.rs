@@ -128,6 +128,14 @@ impl Store {
         Ok(read)
     }
 
+    /// The event that a form made when it came before; none if it did not.
+    pub(crate) fn answered(&self, request: &Request) -> Result<Option<Event>, RecordError> {
+        if !self.exists() {
+            return Ok(None);
+        }
+        Tables::open(&self.file, Mode::Write)?.change(|change| answered(change, Some(request)))
+    }
+
     /// Adds what happened now. When this returns, it is on the disk.
     pub(crate) fn append(
         &self,

@@ -10,6 +10,7 @@ mod pair;
 mod plan;
 mod share;
 mod sheets;
+mod startup;
 mod survey;
 
 use std::sync::Arc;
@@ -18,6 +19,7 @@ use axum::Router;
 
 use super::app::App;
 pub(super) use share::links;
+pub(super) use startup::Starts;
 
 /// Every page that asks for a visitor who has been let in.
 pub(super) fn routes() -> Router<Arc<App>> {
@@ -31,6 +33,7 @@ pub(super) fn routes() -> Router<Arc<App>> {
         .merge(survey::routes())
         .merge(findings::routes())
         .merge(choices::routes())
+        .merge(startup::routes())
         .merge(share::routes())
 }
 
