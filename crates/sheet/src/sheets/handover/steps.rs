@@ -10,11 +10,11 @@ use crate::report::{Block, Cell, Column, Level, Report, Table};
 /// Verdicts in one table: what was designed, what was found.
 pub(super) fn beside(of: &HandOver<'_>, report: &mut Report) {
     report.push(Block::Heading(Level::One, "As designed, as built".into()));
-    let rows: Vec<Vec<Cell>> = of
-        .plan
-        .steps
-        .iter()
-        .zip(&of.state.steps)
+    let in_order = units(of).into_iter().flat_map(|unit| {
+        let steps = of.plan.steps.iter().zip(&of.state.steps);
+        steps.filter(move |(s, _)| s.unit.as_deref() == unit)
+    });
+    let rows: Vec<Vec<Cell>> = in_order
         .filter_map(|(step, state)| {
             let designed = designed(of, step)?;
             let found = match &state.judgement {
@@ -121,46 +121,48 @@ fn readings(of: &HandOver<'_>, state: &StepState) -> Cell {
 pub(super) fn all(of: &HandOver<'_>, report: &mut Report) {
     report.push(Block::PageBreak);
     report.push(Block::Heading(Level::One, "Every step".into()));
-    let mut whose: Option<Option<&str>> = None;
-    let mut rows = Vec::new();
-    let mut photos = Vec::new();
-    for (step, state) in of.plan.steps.iter().zip(&of.state.steps) {
-        let unit = step.unit.as_deref();
-        if whose != Some(unit) {
-            push(report, &mut rows, &mut photos);
-            report.push(Block::Heading(
-                Level::Two,
-                unit.map_or("Room and controllers".into(), |tag| {
-                    Text::from(format!("Unit {tag}"))
-                }),
-            ));
-            whose = Some(unit);
-        }
-        rows.push(row(of, step, state));
-        for hash in &state.photos {
-            match of.photos.get(hash) {
-                Some(photo) => photos.push(Block::Photo(photo.clone())),
-                None => photos.push(Block::Remark(
-                    format!("Photo {} of {} is missing.", hash.short(), step.id).into(),
-                )),
+    for unit in units(of) {
+        report.push(Block::Heading(
+            Level::Two,
+            unit.map_or("Room and controllers".into(), |tag| {
+                Text::from(format!("Unit {tag}"))
+            }),
+        ));
+        let (mut rows, mut photos) = (Vec::new(), Vec::new());
+        let steps = of.plan.steps.iter().zip(&of.state.steps);
+        for (step, state) in steps.filter(|(s, _)| s.unit.as_deref() == unit) {
+            rows.push(row(of, step, state));
+            for hash in &state.photos {
+                photos.push(match of.photos.get(hash) {
+                    Some(photo) => Block::Photo(photo.clone()),
+                    None => Block::Remark(
+                        format!("Photo {} of {} is missing.", hash.short(), step.id).into(),
+                    ),
+                });
             }
         }
-    }
-    push(report, &mut rows, &mut photos);
-}
-
-/// Puts the table of one unit, and its photos after it.
-fn push(report: &mut Report, rows: &mut Vec<Vec<Cell>>, photos: &mut Vec<Block>) {
-    if !rows.is_empty() {
         report.push(Block::Table(Table {
             columns: ["step", "state", "what was read and answered", "who, when"]
                 .map(Column::words)
                 .into(),
-            rows: std::mem::take(rows),
+            rows,
             ..Table::default()
         }));
+        report.blocks.append(&mut photos);
     }
-    report.blocks.append(photos);
+}
+
+/// Tags of units in the order of the plan, then the whole room.
+fn units<'a>(of: &HandOver<'a>) -> Vec<Option<&'a str>> {
+    let mut all: Vec<Option<&str>> = Vec::new();
+    for step in &of.plan.steps {
+        let unit = step.unit.as_deref();
+        if !all.contains(&unit) {
+            all.push(unit);
+        }
+    }
+    all.sort_by_key(Option::is_none);
+    all
 }
 
 fn row(of: &HandOver<'_>, step: &Step, state: &StepState) -> Vec<Cell> {

@@ -231,7 +231,7 @@ fn input(scene: &Scene, step: &Step, entry: &Entry, tried: &Tried) -> Markup {
                 @let unit = quantity.dim.unit(scene.units);
                 @let mode = (0.0 <= quantity.allowed[0]).then_some("decimal");
                 div.field {
-                    label for=(id) { (title) (may) @if !unit.is_empty() { ", " (unit) } }
+                    label for=(id) { (capital(&title)) (may) @if !unit.is_empty() { ", " (unit) } }
                     p.help { (quantity.instrument.words())
                         @if let Often::Series(least) = entry.often { "; at least " (least) " times" } }
                     (error(&id, fault))
