@@ -25,6 +25,7 @@ mod progress;
 pub mod record;
 mod remembered;
 pub mod selection;
+pub mod service;
 pub mod shared;
 mod simulate;
 mod stats;
