@@ -6,7 +6,9 @@ mod dossier;
 mod findings;
 mod jobs;
 mod machines;
+mod pair;
 mod plan;
+mod share;
 mod sheets;
 mod survey;
 
@@ -15,6 +17,7 @@ use std::sync::Arc;
 use axum::Router;
 
 use super::app::App;
+pub(super) use share::links;
 
 /// Every page that asks for a visitor who has been let in.
 pub(super) fn routes() -> Router<Arc<App>> {
@@ -28,4 +31,10 @@ pub(super) fn routes() -> Router<Arc<App>> {
         .merge(survey::routes())
         .merge(findings::routes())
         .merge(choices::routes())
+        .merge(share::routes())
+}
+
+/// Pages for those who have not been let in.
+pub(super) fn outside() -> Router<Arc<App>> {
+    pair::routes()
 }

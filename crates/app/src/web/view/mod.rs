@@ -1,5 +1,6 @@
 //! HTML of what all pages share.
 
 pub(super) mod blocks;
+pub(super) mod code;
 pub(super) mod form;
 pub(super) mod layout;
