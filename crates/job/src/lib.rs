@@ -28,6 +28,7 @@ pub mod selection;
 pub mod service;
 pub mod shared;
 mod simulate;
+pub mod startup;
 mod stats;
 pub mod survey;
 mod uncertain;

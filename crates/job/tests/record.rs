@@ -8,7 +8,7 @@ use job::Inputs;
 use job::record::{
     BadEvent, BadText, Basis, Body, Correction, Draft, Event, FaultKind, Hash, Measured, Moment,
     Note, Reading, Report, Signature, Signed, SignedBy, StepDone, StepSkipped, Writer, from_text,
-    in_force, merge, ordered, to_text, verify, verify_rows,
+    in_force, last_of, merge, ordered, to_text, verify, verify_rows,
 };
 use proptest::prelude::*;
 use quantity::{Dim, Value};
@@ -197,6 +197,8 @@ fn two_devices_of_one_id_lose_nothing() {
     assert_eq!(faults(&report), [("a", 2, FaultKind::Twice { count: 2 })]);
     assert!(report.is_whole(), "nothing is lost");
     // Both go on.
+    let last = last_of(&all, "a").unwrap();
+    assert!(last.seq == 2 && last_of(&all, "b").is_none());
     let go_on = draft("a", 2_000, note("on")).after(Some(&fork)).unwrap();
     assert_eq!(verify(&merge(&all, &[go_on])).faults.len(), 1);
 }

@@ -88,6 +88,15 @@ impl Draft {
     }
 }
 
+/// The last event of a device, which the next one follows; `None`: it wrote
+/// none yet.
+pub fn last_of<'a>(events: &'a [Event], device: &str) -> Option<&'a Event> {
+    events
+        .iter()
+        .filter(|e| e.writer.device == device)
+        .max_by_key(|e| (e.seq, e.hash))
+}
+
 fn said(what: &'static str, text: &str) -> Result<(), BadEvent> {
     if text.trim().is_empty() {
         return Err(BadEvent::Empty(what));

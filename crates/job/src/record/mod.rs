@@ -21,7 +21,7 @@ pub use body::{
     Answer, Basis, Body, Correction, FaultEntry, FindingClosed, MachineText, Measured, Mended,
     Note, Photo, Reading, Signature, Signed, SignedBy, StepDone, StepSkipped, TimerStarted,
 };
-pub use chain::{BadEvent, Draft};
+pub use chain::{BadEvent, Draft, last_of};
 pub use clock::{Elapsed, MeasuredBy, Moment, elapsed};
 pub use event::{Event, FORMAT, Writer};
 pub use fold::{Kept, in_force};
