@@ -132,6 +132,8 @@ pub(crate) enum Command {
         #[arg(long)]
         preview: bool,
     },
+    /// From what is seen and measured to the likeliest cause and the next best test
+    Fault(FaultArgs),
     /// Machine files: list, check, make one from nameplate and datasheet
     #[command(subcommand)]
     Catalog(CatalogCommand),
@@ -175,6 +177,34 @@ pub(crate) enum Command {
 pub(crate) enum Paper {
     A4,
     Letter,
+}
+
+/// What is seen and known of a fault.
+#[derive(Args, Debug, Default)]
+pub(crate) struct FaultArgs {
+    /// Room file that has the unit
+    pub(crate) room: Option<PathBuf>,
+    /// Tag of the unit in the room file
+    #[arg(long)]
+    pub(crate) unit: Option<String>,
+    /// Model, where there is no room file or the unit does not stand in it
+    #[arg(long, value_name = "CODE")]
+    pub(crate) model: Option<String>,
+    /// Something that is seen, by its name; repeat, or separate by commas
+    #[arg(long, value_name = "NAME", value_delimiter = ',')]
+    pub(crate) seen: Vec<String>,
+    /// Something that is not seen
+    #[arg(long, value_name = "NAME", value_delimiter = ',')]
+    pub(crate) not_seen: Vec<String>,
+    /// What a test came out as, e.g. level-check=2 for its second outcome
+    #[arg(long, value_name = "TEST=NUMBER", value_delimiter = ',')]
+    pub(crate) answer: Vec<String>,
+    /// A reading, e.g. "current=5.5 A"
+    #[arg(long, value_name = "NAME=VALUE", allow_hyphen_values = true)]
+    pub(crate) reading: Vec<String>,
+    /// List the names of symptoms, tests with their outcomes, and readings
+    #[arg(long)]
+    pub(crate) list: bool,
 }
 
 /// Exactly two properties, and the pressure.

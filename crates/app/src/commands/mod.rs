@@ -7,6 +7,7 @@ pub(crate) mod check;
 pub(crate) mod day;
 pub(crate) mod demo;
 pub(crate) mod design;
+pub(crate) mod fault;
 pub(crate) mod load;
 pub(crate) mod schema;
 pub(crate) mod select;

@@ -10,7 +10,11 @@ mod knowledge;
 mod next;
 mod rank;
 pub mod readings;
+mod said;
+mod taken;
 
 pub use knowledge::{BadKnowledge, Cause, Danger, Knowledge, Symptom, Test, Trait, traits};
 pub use next::{Next, Question, next};
 pub use rank::{BadCase, FOUND_AT, Known, Ranked, Ranking, Speaks, rank};
+pub use said::{findings, for_and_against};
+pub use taken::{ENTRIES, Entry, Taken};

@@ -4,6 +4,7 @@
 pub mod control;
 pub mod crew;
 pub mod drain;
+pub mod fault;
 pub mod hanging;
 mod iso;
 pub mod kit;

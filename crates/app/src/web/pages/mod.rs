@@ -3,6 +3,7 @@
 mod air;
 mod choices;
 mod dossier;
+mod fault;
 mod findings;
 mod jobs;
 mod machines;
@@ -30,6 +31,7 @@ pub(super) fn routes() -> Router<Arc<App>> {
         .merge(machines::routes())
         .merge(survey::routes())
         .merge(findings::routes())
+        .merge(fault::routes())
         .merge(choices::routes())
         .merge(share::routes())
 }

@@ -56,6 +56,7 @@ pub(crate) const SHEETS: &[(&str, &str)] = &[
     ("control", "Control"),
     ("findings", "Findings"),
     ("dossier", "Dossier"),
+    ("fault", "Find a fault"),
 ];
 
 /// The whole page.
