@@ -6,7 +6,7 @@
 mod common;
 
 use air::MoistAir;
-use common::{Sheet, catalog, says};
+use common::{Sheet, catalog, evaluate, says};
 use equipment::FilterState;
 use job::record::{
     Answer, Basis, Body, Correction, Draft, Event, FindingClosed, Hash, Measured, Moment, Reading,
@@ -14,7 +14,7 @@ use job::record::{
 };
 use job::startup::{
     Acceptance, Asks, BasisIs, Built, Doubt, Kind, Must, Often, Plan, Standing, State, Step,
-    WaitFrom, plan, state,
+    WaitFrom, plan, state, to_record_first,
 };
 use job::{
     Control, Drain, Hanging, Inputs, Placement, Power, UnitSet, control, drain, hanging, placement,
@@ -347,7 +347,54 @@ fn every_machine_of_the_catalogue_can_be_started() {
             );
         }
         assert!(end.findings.is_empty(), "{model}: {:?}", end.findings);
+        let judged = end.steps.iter().filter_map(|s| s.judgement.as_ref());
+        let evaluated: usize = judged.flat_map(|j| &j.workings).map(evaluate).sum();
+        assert!(12 < evaluated, "{model}: {evaluated}");
         assert!(verify(&recorder.events).is_whole());
+    }
+}
+
+/// The rooms of the demonstration, each with two units that the search places.
+#[test]
+fn rooms_of_the_demonstration_have_a_plan_in_order() {
+    let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("../../cases/demo");
+    let text = |name: &str| std::fs::read_to_string(folder.join(name)).unwrap();
+    let site = text("site.toml");
+    for name in [
+        "flower-2.room.toml",
+        "veg-1.room.toml",
+        "drying-1.room.toml",
+    ] {
+        let room = Room::read(Some(("site.toml", &site)), (name, &text(name))).unwrap();
+        let set = UnitSet::of("generic-70", 1).and("generic-90-cold", 1);
+        let placement = placement::place(&room, catalog(), &set).unwrap();
+        let site = Site {
+            hanging: hanging::hang(&room, catalog(), &placement).unwrap(),
+            drain: drain::route(&room, catalog(), &placement).unwrap(),
+            power: power::feed(&room, catalog(), &placement).unwrap(),
+            control: control::wire(&room, catalog(), &placement).unwrap(),
+            placement,
+            room,
+        };
+        let plan = site.plan();
+        let mut before: Vec<&str> = Vec::new();
+        for step in &plan.steps {
+            for need in &step.needs {
+                assert!(
+                    before.contains(&need.as_str()),
+                    "{name}: {} before {need}",
+                    step.id
+                );
+            }
+            before.push(&step.id);
+        }
+        assert_eq!(before.last(), Some(&"room.hand-over"), "{name}");
+        for unit in &site.placement.units {
+            let own = kinds(&plan, &unit.tag);
+            for kind in [Kind::Trap, Kind::Prime, Kind::SetUp, Kind::Condensate] {
+                assert!(own.contains(&kind), "{name}: {}: {kind:?}", unit.tag);
+            }
+        }
     }
 }
 
@@ -659,6 +706,61 @@ fn a_room_file_that_changed_since_is_told() {
 }
 
 #[test]
+fn start_and_change_are_recorded_once() {
+    let mut recorder = Recorder::new("a");
+    let inputs = |room: &str| Inputs {
+        room: room.into(),
+        ..Inputs::default()
+    };
+    let first = to_record_first(&recorder.events, &inputs("one")).unwrap();
+    assert_eq!(first.kind(), "start");
+    recorder.write(first);
+    assert_eq!(to_record_first(&recorder.events, &inputs("one")), None);
+    let changed = to_record_first(&recorder.events, &inputs("two")).unwrap();
+    assert_eq!(changed.kind(), "room changed");
+    recorder.write(changed);
+    assert_eq!(to_record_first(&recorder.events, &inputs("two")), None);
+    // Back to what it was is a change too.
+    assert!(to_record_first(&recorder.events, &inputs("one")).is_some());
+    assert!(verify(&recorder.events).is_whole());
+}
+
+#[test]
+fn readings_notes_and_photos_come_with_their_step() {
+    let plan = usual();
+    let step = plan.step("D1.condensate").unwrap();
+    let mut recorder = Recorder::new("a");
+    recorder.timer(step);
+    let begun = recorder.now.clone();
+    recorder.later(60).write(Body::Measured(Measured {
+        unit: step.unit.clone(),
+        step: step.id.clone(),
+        readings: vec![reading(step, "inlet_dry_bulb", 22.0)],
+        note: Some("fan on".into()),
+    }));
+    let going_on = recorder.state(&plan);
+    let now = going_on.step(&step.id).unwrap();
+    assert_eq!((now.readings.len(), now.begun.as_ref()), (1, Some(&begun)));
+    assert_eq!(now.notes, [("A. Example".to_owned(), "fan on".to_owned())]);
+    let mut done = well(step);
+    done.photos = vec![Hash::of(b"jug")];
+    recorder.write(Body::StepDone(done));
+    recorder.write(Body::Photo(job::record::Photo {
+        unit: step.unit.clone(),
+        step: Some(step.id.clone()),
+        hash: Hash::of(b"jug"),
+        bytes: 3,
+        width: 1,
+        height: 1,
+        caption: None,
+    }));
+    let end = recorder.state(&plan);
+    let end = end.step(&step.id).unwrap();
+    assert_eq!(end.photos, [Hash::of(b"jug")]);
+    assert!(3 < end.readings.len());
+}
+
+#[test]
 fn what_is_typed_wrong_is_asked_about() {
     let plan = usual();
     let amps = plan.step("D1.amps").unwrap().entry("amps_1").unwrap();
@@ -677,4 +779,58 @@ fn what_is_typed_wrong_is_asked_about() {
         Some(Doubt::Refused(_))
     ));
     assert_eq!(water.often, Often::Once);
+}
+
+/// Records come in pieces, from several devices, with anything in them.
+mod any_record {
+    use super::*;
+    use proptest::prelude::*;
+
+    fn written() -> &'static (Plan, Vec<Event>, Moment) {
+        static WRITTEN: std::sync::OnceLock<(Plan, Vec<Event>, Moment)> =
+            std::sync::OnceLock::new();
+        WRITTEN.get_or_init(|| {
+            let plan = usual();
+            let mut recorder = Recorder::new("a");
+            up_to(&mut recorder, &plan, |_| false);
+            (plan, recorder.events, recorder.now)
+        })
+    }
+
+    proptest! {
+        #![proptest_config(ProptestConfig { failure_persistence: None, ..ProptestConfig::with_cases(64) })]
+
+        #[test]
+        fn has_a_state(keep in proptest::collection::vec(any::<bool>(), 200), factor in -10.0..10.0_f64, now_ms in any::<i64>()) {
+            let (plan, events, _) = written();
+            let mut part: Vec<Event> = Vec::new();
+            for (event, _) in events.iter().zip(keep).filter(|(_, keep)| *keep) {
+                let mut body = event.body.clone();
+                if let Body::StepDone(done) = &mut body {
+                    for reading in &mut done.readings {
+                        reading.value.si *= factor;
+                    }
+                }
+                let draft = Draft { room: event.room.clone(), writer: event.writer.clone(), at: event.at.clone(), body };
+                part.push(draft.after(part.last()).unwrap());
+            }
+            let now = Moment { utc_ms: now_ms, clock: "other".into(), ticks_ms: 0 };
+            let found = state(plan, &part, &now);
+            prop_assert_eq!(found.steps.len(), plan.steps.len());
+            for (step, now) in plan.steps.iter().zip(&found.steps) {
+                // What stands in the way is a step that is not done, or stops.
+                if let Standing::Closed { waits_for } = &now.standing {
+                    prop_assert!(!waits_for.is_empty());
+                    for id in waits_for {
+                        prop_assert!(step.needs.contains(id));
+                        prop_assert!(found.step(id).unwrap().standing != Standing::Done);
+                    }
+                }
+            }
+            for finding in &found.findings {
+                prop_assert!(!finding.what.show(UnitSystem::Us).is_empty());
+                prop_assert!(!finding.remedy.show(UnitSystem::Us).is_empty());
+            }
+        }
+    }
 }

@@ -1,10 +1,14 @@
 //! Trap, fall and flow of a drain as built, against the drawing.
 
-use quantity::{Dim, Place, Severity, Source, Step, Text, Value};
+use quantity::{
+    Dim, Equation, Input, Place, STANDARD_GRAVITY_M_PER_S2, Severity, Source, Step, Text, Value,
+    Working,
+};
 
-use super::{Estimate, Judgement, Verdict, gum};
+use super::gum::{self, Named};
+use super::{Estimate, Judgement, Verdict, read};
 use crate::drain::LEAST_FALL;
-use crate::drain::trap::{self, Rule, Trap};
+use crate::drain::trap::{self, GAUGE_WATER_KG_PER_M3, Rule, Trap};
 use crate::finding::Said;
 
 /// A trap as it was measured.
@@ -52,6 +56,7 @@ pub fn trap(place: &Place, drawn: &Trap, built: BuiltTrap) -> Judgement {
             .words(" and ")
             .value(length(drawn.built.seal_m)),
     );
+    judgement.workings = vec![head_working(drawn)];
     if verdict == Verdict::NotProven {
         judgement.would_prove.push(
             Text::from("measure again from invert to invert with a steel rule: at the limit ")
@@ -127,17 +132,7 @@ pub fn trap(place: &Place, drawn: &Trap, built: BuiltTrap) -> Judgement {
 /// Judges the fall of a line as built \[m/m\] against what was drawn.
 pub fn fall(place: &Place, drawn: f64, built: Estimate) -> Judgement {
     let slope = |si: f64| Value::new(si, Dim::Slope).digits(2);
-    let (least, most) = (
-        built.value - built.expanded(),
-        built.value + built.expanded(),
-    );
-    let verdict = if LEAST_FALL - 1e-9 <= least {
-        Verdict::Pass
-    } else if most < LEAST_FALL {
-        Verdict::Fail
-    } else {
-        Verdict::NotProven
-    };
+    let verdict = built.at_least(LEAST_FALL);
     let mut judgement = Judgement::plain(
         verdict,
         Text::from("falls ")
@@ -199,13 +194,7 @@ pub fn flow(place: &Place, peak_kg_per_s: f64, bucket: Bucket) -> Judgement {
         };
     };
     let f = budget.result;
-    let verdict = if peak_kg_per_s <= f.value - f.expanded() {
-        Verdict::Pass
-    } else if f.value + f.expanded() < peak_kg_per_s {
-        Verdict::Fail
-    } else {
-        Verdict::NotProven
-    };
+    let verdict = f.at_least(peak_kg_per_s);
     let mut judgement = Judgement::plain(
         verdict,
         Text::from("the drain takes ")
@@ -215,6 +204,7 @@ pub fn flow(place: &Place, peak_kg_per_s: f64, bucket: Bucket) -> Judgement {
             .words(", peak of the unit ")
             .value(water(peak_kg_per_s)),
     );
+    judgement.workings = flow_workings(bucket, &budget);
     match verdict {
         Verdict::Pass => {}
         Verdict::NotProven => judgement
@@ -238,4 +228,55 @@ pub fn flow(place: &Place, peak_kg_per_s: f64, bucket: Bucket) -> Judgement {
         ),
     }
     judgement
+}
+
+fn head_working(drawn: &Trap) -> Working {
+    let weight = STANDARD_GRAVITY_M_PER_S2 * GAUGE_WATER_KG_PER_M3;
+    Working {
+        name: "height of water that the pan's pressure holds".into(),
+        symbol: "h".into(),
+        equation: Equation::Algebra("p / (1000 * 9.80665)".into()),
+        inputs: vec![Input::given(
+            "worst pressure at the pan, filter dirty, fan fastest, with its ducts",
+            "p",
+            Value::new(weight * drawn.head_m, Dim::Pressure),
+            Source::measured("drain sheet", ""),
+        )],
+        result: Value::new(drawn.head_m, Dim::Length),
+        source: Source::published("hydrostatics", ""),
+    }
+}
+
+fn flow_workings(bucket: Bucket, budget: &gum::Budget) -> Vec<Working> {
+    let mass = Value::new(bucket.water_kg.value, Dim::Water);
+    let time = Value::new(bucket.over_s.value, Dim::Duration);
+    let result = Value::new(budget.result.value, Dim::WaterRate);
+    let named = [
+        Named {
+            name: "the water poured",
+            symbol: "M",
+            value: mass,
+            standard_uncertainty: bucket.water_kg.standard_uncertainty,
+        },
+        Named {
+            name: "the time",
+            symbol: "t",
+            value: time,
+            standard_uncertainty: bucket.over_s.standard_uncertainty,
+        },
+    ];
+    vec![
+        Working {
+            name: "what the drain takes".into(),
+            symbol: "m".into(),
+            equation: Equation::Algebra("M / t".into()),
+            inputs: vec![
+                read("water poured", "M", mass),
+                read("time until the pan was empty", "t", time),
+            ],
+            result,
+            source: Source::published("water balance of the pan", ""),
+        },
+        gum::expanded_working("expanded uncertainty of that", result, &named, budget),
+    ]
 }

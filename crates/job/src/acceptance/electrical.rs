@@ -1,11 +1,14 @@
 //! Volts and amps of a running unit against its plate.
 
 use equipment::Plate;
-use quantity::{Dim, Finding, Place, Severity, Source, Step, Text, Value};
+use quantity::{
+    Dim, Equation, Finding, Input, Place, Severity, Source, Step, Text, Value, Working,
+};
 
-use super::{Estimate, Judgement, Verdict};
+use super::{Estimate, Judgement, Verdict, read};
 use crate::finding::Said;
 use crate::power::supply::{MOST_UNBALANCE, NEVER_UNBALANCE, VOLTAGE_TOLERANCE, unbalance};
+use crate::power::unbalance_working;
 
 /// Share of the current expected below which a machine hardly works: of low
 /// charge, of a compressor that does not run. Common practice, no published
@@ -61,14 +64,7 @@ pub fn volts(place: &Place, rated_v: f64, volts: &[Estimate]) -> Judgement {
     }
     let mut judgement = Judgement::plain(Verdict::Pass, Text::new());
     for v in volts {
-        let (least, most) = (v.value - v.expanded(), v.value + v.expanded());
-        let verdict = if low <= least && most <= high {
-            Verdict::Pass
-        } else if most < low || high < least {
-            Verdict::Fail
-        } else {
-            Verdict::NotProven
-        };
+        let verdict = v.at_least(low).and(v.at_most(high));
         let mut this = Judgement::plain(
             verdict,
             Text::new()
@@ -87,7 +83,7 @@ pub fn volts(place: &Place, rated_v: f64, volts: &[Estimate]) -> Judgement {
             );
         }
         if verdict == Verdict::Fail {
-            let bound = if most < low { low } else { high };
+            let bound = if v.value < rated_v { low } else { high };
             this.findings.push(finding(
                 place,
                 Limit {
@@ -123,13 +119,7 @@ pub fn unbalanced(place: &Place, volts: [Estimate; 3]) -> Judgement {
         return unread("read the volts between all three phases");
     };
     let u = budget.result;
-    let verdict = if u.value <= MOST_UNBALANCE + 1e-9 {
-        Verdict::Pass
-    } else if NEVER_UNBALANCE < u.value || MOST_UNBALANCE < u.value - u.expanded() {
-        Verdict::Fail
-    } else {
-        Verdict::NotProven
-    };
+    let verdict = u.at_most(MOST_UNBALANCE);
     let mut judgement = Judgement::plain(
         verdict,
         Text::from("unbalance ")
@@ -137,6 +127,11 @@ pub fn unbalanced(place: &Place, volts: [Estimate; 3]) -> Judgement {
             .words(", at most ")
             .value(share(MOST_UNBALANCE)),
     );
+    judgement.workings = vec![unbalance_working(
+        "unbalance of the voltages at the unit".to_owned(),
+        volts.map(|v| v.value),
+        &Source::measured("reading on site", ""),
+    )];
     match verdict {
         Verdict::Pass => {}
         Verdict::NotProven => judgement.would_prove.push(
@@ -173,6 +168,21 @@ pub fn unbalanced(place: &Place, volts: [Estimate; 3]) -> Judgement {
     judgement
 }
 
+/// What a current is expected from.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Draws {
+    /// Full-load current of the plate \[A\].
+    pub full_load_a: f64,
+    /// Power by the map at the inlet air \[W\].
+    pub here_w: f64,
+    /// Power at the rating \[W\].
+    pub rated_w: f64,
+    /// Volts read \[V\].
+    pub volts: f64,
+    /// Rated voltage that the unit is hooked up by \[V\].
+    pub rated_v: f64,
+}
+
 /// Current that a unit draws at an inlet air \[A\]: that of its plate, scaled by
 /// power over rated power and by the voltage.
 ///
@@ -180,41 +190,56 @@ pub fn unbalanced(place: &Place, volts: [Estimate; 3]) -> Judgement {
 /// I = I_plate · P / P_rated · V_rated / V
 /// ```
 ///
-/// - `plate`: its full-load current \[A\]
-/// - `power`, `rated_power`: by its map here, and at its rating \[W\]
-/// - `volts`, `rated_v`: read, and of the plate \[V\]
-///
-/// **Valid** at much the same power factor.
+/// **Valid** at much the same power factor; volts above zero.
 /// **Error** 15 %: a plate's current is rounded up.
 /// **Assumed** a constant power factor.
-pub fn expected_a(plate: &Plate, power: Powers, volts: f64, rated_v: f64) -> Estimate {
-    let a = plate.full_load_a * power.here_w / power.rated_w * rated_v / volts;
+pub fn expected_a(draws: Draws) -> Estimate {
+    let d = draws;
+    let a = d.full_load_a * d.here_w / d.rated_w * d.rated_v / d.volts;
     Estimate::new(a, 0.5 * EXPECTED_TO * a)
 }
 
-/// Power by a unit's map.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Powers {
-    /// At the inlet air \[W\].
-    pub here_w: f64,
-    /// At its rating \[W\].
-    pub rated_w: f64,
+fn expected_working(draws: Draws) -> Working {
+    let record = Source::measured("machine record", "");
+    let power = |si: f64| Value::new(si, Dim::Power);
+    let volts = |si: f64| Value::new(si, Dim::Voltage);
+    let given = |name: &'static str, symbol: &'static str, value: Value| {
+        Input::given(name, symbol, value, record.clone())
+    };
+    Working {
+        name: "current expected at this air".into(),
+        symbol: "I".into(),
+        equation: Equation::Algebra("I_p * P / P_r * V_r / V".into()),
+        inputs: vec![
+            given(
+                "full-load current",
+                "I_p",
+                Value::new(draws.full_load_a, Dim::Current),
+            ),
+            given("power by the map at this inlet", "P", power(draws.here_w)),
+            given("power at the rating", "P_r", power(draws.rated_w)),
+            given("rated voltage", "V_r", volts(draws.rated_v)),
+            read("volts meanwhile", "V", volts(draws.volts)),
+        ],
+        result: Value::new(expected_a(draws).value, Dim::Current).digits(2),
+        source: Source::assumed("a constant power factor; good to 15 %, plates round up"),
+    }
 }
 
 /// Judges the current of each leg: above the circuit's ampacity stops, above
 /// the plate's full load is to be mended, far below what is expected too.
-pub fn amps(
-    place: &Place,
-    plate: &Plate,
-    expected: Option<Estimate>,
-    amps: &[Estimate],
-) -> Judgement {
+pub fn amps(place: &Place, plate: &Plate, draws: Option<Draws>, amps: &[Estimate]) -> Judgement {
     if amps.is_empty() {
         return unread("clamp each live leg while the unit runs steadily");
     }
+    let expected = draws.map(expected_a);
+    let start = Judgement {
+        workings: draws.map(expected_working).into_iter().collect(),
+        ..Judgement::plain(Verdict::Pass, Text::new())
+    };
     amps.iter()
         .map(|a| leg(place, plate, expected, *a))
-        .fold(Judgement::plain(Verdict::Pass, Text::new()), Judgement::and)
+        .fold(start, Judgement::and)
 }
 
 fn leg(place: &Place, plate: &Plate, expected: Option<Estimate>, a: Estimate) -> Judgement {

@@ -1,10 +1,10 @@
 //! How level a unit hangs.
 
-use quantity::{Dim, Place, Severity, Source, Step, Text, Value};
+use quantity::{Dim, Equation, Input, Place, Severity, Source, Step, Text, Value, Working};
 
-use super::{Estimate, Judgement, Verdict};
+use super::{Estimate, Judgement, Verdict, read};
 use crate::finding::Said;
-use crate::hanging::{Direction, Levelling};
+use crate::hanging::{Direction, Levelling, tolerance_working};
 
 /// A unit's tilt in one direction \[m/m\]; positive: its front, or its left,
 /// is low.
@@ -21,13 +21,7 @@ pub fn judge(place: &Place, levelling: &Levelling, tilt: Tilt) -> Judgement {
     let slope = |si: f64| Value::new(si, Dim::Slope).digits(2);
     let (size, uncertain) = (tilt.slope.value.abs(), tilt.slope.expanded());
     let allowed = levelling.tolerance;
-    let verdict = if size + uncertain <= allowed + 1e-9 {
-        Verdict::Pass
-    } else if allowed < size - uncertain {
-        Verdict::Fail
-    } else {
-        Verdict::NotProven
-    };
+    let verdict = tilt.slope.size().at_most(allowed);
     let way = match tilt.way {
         Direction::BackToFront => "back to front",
         Direction::RightToLeft => "right to left",
@@ -41,6 +35,10 @@ pub fn judge(place: &Place, levelling: &Levelling, tilt: Tilt) -> Judgement {
             .words(", allowed ±")
             .value(slope(allowed)),
     );
+    judgement.workings = vec![
+        tolerance_working(&place.0, levelling, Source::measured("machine record", "")),
+        turns_working(levelling, tilt.way, size),
+    ];
     let turns = levelling.turns(size, tilt.way);
     let side = match (tilt.way, 0.0 < tilt.slope.value) {
         (Direction::BackToFront, true) => "front",
@@ -81,4 +79,34 @@ pub fn judge(place: &Place, levelling: &Levelling, tilt: Tilt) -> Judgement {
         ),
     }
     judgement
+}
+
+fn turns_working(levelling: &Levelling, way: Direction, tilt: f64) -> Working {
+    let spacing_m = match way {
+        Direction::BackToFront => levelling.spacing_m[0],
+        Direction::RightToLeft => levelling.spacing_m[1],
+    };
+    let drawn = Source::measured("hanging sheet", "");
+    Working {
+        name: "turns of the nuts that take the tilt out".into(),
+        symbol: "n".into(),
+        equation: Equation::Algebra("s * L / P".into()),
+        inputs: vec![
+            read("tilt", "s", Value::new(tilt, Dim::Slope)),
+            Input::given(
+                "distance of the rods that way",
+                "L",
+                Value::new(spacing_m, Dim::Length),
+                drawn.clone(),
+            ),
+            Input::given(
+                "pitch of the thread",
+                "P",
+                Value::new(levelling.pitch_m, Dim::Length),
+                drawn,
+            ),
+        ],
+        result: Value::new(levelling.turns(tilt, way), Dim::Number).digits(2),
+        source: Source::published("geometry of a thread", ""),
+    }
 }

@@ -16,7 +16,7 @@ pub mod salts;
 pub mod short_circuit;
 pub mod steadiness;
 
-use quantity::{Finding, Source, Text, Working};
+use quantity::{Finding, Input, Source, Text, Value, Working};
 
 /// A number with its standard uncertainty, in the same unit.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -40,6 +40,38 @@ impl Estimate {
     pub const fn expanded(&self) -> f64 {
         COVERAGE * self.standard_uncertainty
     }
+
+    /// Whether it is at most `limit`: passes and fails only where the expanded
+    /// uncertainty leaves no doubt.
+    pub fn at_most(&self, limit: f64) -> Verdict {
+        // What rounding makes of a number that lies on its limit.
+        let hair = 1e-9 * limit.abs();
+        if self.value + self.expanded() <= limit + hair {
+            Verdict::Pass
+        } else if limit + hair < self.value - self.expanded() {
+            Verdict::Fail
+        } else {
+            Verdict::NotProven
+        }
+    }
+
+    /// As [`Estimate::at_most`], at least `limit`.
+    pub fn at_least(&self, limit: f64) -> Verdict {
+        Self {
+            value: -self.value,
+            ..*self
+        }
+        .at_most(-limit)
+    }
+
+    /// The same without its sign.
+    #[must_use]
+    pub const fn size(&self) -> Self {
+        Self {
+            value: self.value.abs(),
+            ..*self
+        }
+    }
 }
 
 /// Coverage factor: expanded over standard uncertainty.
@@ -50,6 +82,11 @@ pub(crate) const GUM: Source = Source::published(
     "JCGM 100:2008, Evaluation of measurement data (GUM)",
     "5.1.2, 5.2.2; coverage factor 2",
 );
+
+/// Something read on site, as an input of a working.
+pub(crate) fn read(name: &'static str, symbol: &'static str, value: Value) -> Input {
+    Input::given(name, symbol, value, Source::measured("reading on site", ""))
+}
 
 /// What a test says.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -1,6 +1,9 @@
 //! Relative humidity from a wet and a dry thermometer.
 
 use air::saturation_pressure_over_water_pa;
+use quantity::{Dim, Equation, Input, Source, Value, Working};
+
+use super::read;
 
 /// Relative humidity (0 to 1) from an aspirated psychrometer.
 ///
@@ -30,4 +33,60 @@ pub fn rel_humidity(dry_bulb_c: f64, wet_bulb_c: f64, pressure_pa: f64) -> Optio
     let vapour_pa = saturation_pressure_over_water_pa(wet_bulb_c)
         - coefficient * pressure_pa * (dry_bulb_c - wet_bulb_c);
     (0.0 <= vapour_pa).then(|| vapour_pa / saturation_pressure_over_water_pa(dry_bulb_c))
+}
+
+const WMO: Source = Source::published(
+    "WMO-No. 8, Guide to Instruments and Methods of Observation",
+    "annex 4.B, read second hand",
+);
+
+/// How a humidity from an aspirated psychrometer came about; `None` as
+/// [`rel_humidity`].
+pub fn working(dry_bulb_c: f64, wet_bulb_c: f64, pressure_pa: f64) -> Option<Working> {
+    let rh = rel_humidity(dry_bulb_c, wet_bulb_c, pressure_pa)?;
+    let saturation = |name: &'static str, symbol: &'static str, t_c: f64| {
+        Input::given(
+            name,
+            symbol,
+            Value::new(saturation_pressure_over_water_pa(t_c), Dim::VapourPressure).digits(4),
+            Source::published("ASHRAE Handbook - Fundamentals 2017, ch. 1", "eq. 6"),
+        )
+    };
+    Some(Working {
+        name: "humidity from dry and wet thermometer".into(),
+        symbol: "RH".into(),
+        equation: Equation::Algebra(
+            "(e_w - 0.000653 * (1 + 0.000944 * T_w) * p * (T - T_w)) / e_s".into(),
+        ),
+        inputs: vec![
+            read(
+                "dry thermometer",
+                "T",
+                Value::new(dry_bulb_c, Dim::Temperature),
+            ),
+            read(
+                "wet thermometer",
+                "T_w",
+                Value::new(wet_bulb_c, Dim::Temperature),
+            ),
+            Input::given(
+                "barometric pressure",
+                "p",
+                Value::new(pressure_pa, Dim::Pressure).digits(4),
+                Source::measured("survey", "site"),
+            ),
+            saturation(
+                "saturation pressure at the wet thermometer",
+                "e_w",
+                wet_bulb_c,
+            ),
+            saturation(
+                "saturation pressure at the dry thermometer",
+                "e_s",
+                dry_bulb_c,
+            ),
+        ],
+        result: Value::new(rh, Dim::RelHumidity),
+        source: WMO,
+    })
 }

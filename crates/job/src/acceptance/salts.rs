@@ -1,9 +1,11 @@
 //! A humidity sensor held over saturated salt solutions.
 
-use quantity::{Dim, Finding, Place, Severity, Source, Step, Text, Value};
+use quantity::{
+    Dim, Equation, Finding, Input, Place, Severity, Source, Step, Text, Value, Working,
+};
 
 use super::gum::rectangular;
-use super::{Estimate, Judgement, Verdict};
+use super::{Estimate, GUM, Judgement, Verdict, read};
 use crate::finding::Said;
 
 /// A salt whose saturated solution keeps the air over it at a known humidity.
@@ -188,13 +190,7 @@ pub fn judge(place: &Place, points: &[SaltPoint]) -> Checked {
             .hypot(gradient)
             .hypot(rectangular(RESOLUTION));
         let by = Estimate::new(point.shown - true_rh.value, u);
-        let verdict = if by.value.abs() + by.expanded() <= MOST_OFF {
-            Verdict::Pass
-        } else if MOST_OFF < by.value.abs() - by.expanded() {
-            Verdict::Fail
-        } else {
-            Verdict::NotProven
-        };
+        let verdict = by.size().at_most(MOST_OFF);
         let difference = |si: f64| Value::new(si, Dim::RelHumidityDifference).digits(2);
         let mut this = Judgement::plain(
             verdict,
@@ -205,6 +201,7 @@ pub fn judge(place: &Place, points: &[SaltPoint]) -> Checked {
                 .words(", ±")
                 .value(difference(by.expanded())),
         );
+        this.workings = workings(point, true_rh, u);
         if verdict == Verdict::NotProven {
             this.would_prove.push(
                 "wrap the jar so that it has one temperature, wait an hour, read again; if it still lies at the limit, correct the sensor by what it is off"
@@ -282,4 +279,59 @@ fn sensor_off(
         source: Source::common_practice("act when more than 3 %RH off at two salt points"),
     }
     .compared(difference(by.value.abs()), difference(MOST_OFF))
+}
+
+fn workings(point: &SaltPoint, true_rh: Estimate, u: f64) -> Vec<Working> {
+    let (_, word, a, _) = point.salt.row();
+    let number = |si: f64| Value::new(si, Dim::Number).digits(6);
+    let coefficients = [("a_0", a[0]), ("a_1", a[1]), ("a_2", a[2]), ("a_3", a[3])];
+    let mut inputs = vec![read(
+        "temperature in the jar",
+        "t",
+        Value::new(point.jar_c, Dim::Temperature),
+    )];
+    inputs.extend(
+        coefficients.map(|(symbol, x)| Input::given("coefficient", symbol, number(x), GREENSPAN)),
+    );
+    let difference = |si: f64| Value::new(si, Dim::RelHumidityDifference).digits(2);
+    let part = |name: &'static str, symbol: &'static str, si: f64, source: Source| {
+        Input::given(name, symbol, difference(si), source)
+    };
+    vec![
+        Working {
+            name: format!("humidity over {word}").into(),
+            symbol: "RH".into(),
+            equation: Equation::Algebra("(a_0 + a_1 * t + a_2 * t^2 + a_3 * t^3) / 100".into()),
+            inputs,
+            result: Value::new(true_rh.value, Dim::RelHumidity),
+            source: GREENSPAN,
+        },
+        Working {
+            name: format!("expanded uncertainty of the comparison over {word}").into(),
+            symbol: "U".into(),
+            equation: Equation::Algebra("2 * sqrt(u_s^2 + u_t^2 + u_d^2)".into()),
+            inputs: vec![
+                part(
+                    "of the salt",
+                    "u_s",
+                    true_rh.standard_uncertainty,
+                    GREENSPAN,
+                ),
+                part(
+                    "of jar and sensor unlike in temperature",
+                    "u_t",
+                    rectangular(GRADIENT_K) * RELATIVE_PER_K * true_rh.value,
+                    Source::assumed("0.2 K unseen; 6 % of the humidity per kelvin"),
+                ),
+                part(
+                    "of the last digit shown",
+                    "u_d",
+                    rectangular(RESOLUTION),
+                    Source::assumed("a sensor that shows tenths of a percent"),
+                ),
+            ],
+            result: difference(2.0 * u),
+            source: GUM,
+        },
+    ]
 }

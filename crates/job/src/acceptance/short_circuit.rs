@@ -66,13 +66,7 @@ pub fn judge(place: &Place, around: Around, designed: f64) -> Judgement {
     };
     let f = budget.result;
     let limit = MOST.max(designed);
-    let verdict = if f.value + f.expanded() <= limit {
-        Verdict::Pass
-    } else if limit < f.value - f.expanded() {
-        Verdict::Fail
-    } else {
-        Verdict::NotProven
-    };
+    let verdict = f.at_most(limit);
     let mut judgement = Judgement::plain(
         verdict,
         Text::from("of its inlet air ")

@@ -28,6 +28,7 @@ use crate::parts::Part;
 use crate::placement::Placement;
 
 pub use isolator::Hanger;
+pub(crate) use workings::tolerance_working;
 
 /// Clear distance of a trapeze rod from the side of the cabinet \[m\].
 ///

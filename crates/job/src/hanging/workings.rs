@@ -574,20 +574,7 @@ fn of_level(unit: &CarriedUnit, out: &mut Vec<Working>) {
     let Some(level) = &unit.levelling else {
         return;
     };
-    let tolerance = algebra(
-        format!("how far {} may be out of level", unit.tag),
-        "s_max",
-        "s_pan / 2",
-        vec![given(
-            "fall of the pan",
-            "s_pan",
-            level.pan_fall,
-            Dim::Slope,
-            record(unit),
-        )],
-        Value::new(level.tolerance, Dim::Slope),
-        Source::assumed("half of the pan's fall is left for it to drain by"),
-    );
+    let tolerance = tolerance_working(&unit.tag, level, record(unit));
     out.push(algebra(
         format!("turns of the front nuts of {} over that", unit.tag),
         "n",
@@ -615,6 +602,24 @@ fn of_level(unit: &CarriedUnit, out: &mut Vec<Working>) {
         ),
         Source::published("geometry of a thread", ""),
     ));
+}
+
+/// How far a unit may be out of level.
+pub(crate) fn tolerance_working(name: &str, level: &super::Levelling, record: Source) -> Working {
+    algebra(
+        format!("how far {name} may be out of level"),
+        "s_max",
+        "s_pan / 2",
+        vec![given(
+            "fall of the pan",
+            "s_pan",
+            level.pan_fall,
+            Dim::Slope,
+            record,
+        )],
+        Value::new(level.tolerance, Dim::Slope),
+        Source::assumed("half of the pan's fall is left for it to drain by"),
+    )
 }
 
 fn of_stand(unit: &CarriedUnit, out: &mut Vec<Working>) {

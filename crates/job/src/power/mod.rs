@@ -36,6 +36,7 @@ use restart::{Event, Starter};
 use route::Disconnect;
 use schedule::{PanelSchedule, UnitLoad};
 use supply::{Hookup, Supply};
+pub(crate) use workings::unbalance_working;
 
 /// What this step found.
 #[derive(Clone, Debug, Default, PartialEq)]

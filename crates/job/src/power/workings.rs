@@ -233,7 +233,16 @@ fn supply_dip(panel: &str, dip: &SupplyDip) -> Working {
 }
 
 fn unbalance(panel: &PanelSchedule) -> Option<Working> {
-    let [ab, bc, ca] = panel.between_v?;
+    Some(unbalance_working(
+        format!("{}, unbalance of the voltages", panel.name),
+        panel.between_v?,
+        &Source::measured("survey", "panel"),
+    ))
+}
+
+/// How the unbalance of three voltages came about.
+pub(crate) fn unbalance_working(name: String, volts: [f64; 3], read: &Source) -> Working {
+    let [ab, bc, ca] = volts;
     let inputs = || {
         [
             ("A and B", "V_a", ab),
@@ -245,7 +254,7 @@ fn unbalance(panel: &PanelSchedule) -> Option<Working> {
                 format!("between {phases}"),
                 symbol,
                 Value::new(volts, Dim::Voltage).digits(4),
-                Source::measured("survey", "panel"),
+                read.clone(),
             )
         })
     };
@@ -259,8 +268,8 @@ fn unbalance(panel: &PanelSchedule) -> Option<Working> {
     };
     let mut all = inputs().to_vec();
     all.push(Input::computed(mean));
-    Some(Working {
-        name: format!("{}, unbalance of the voltages", panel.name).into(),
+    Working {
+        name: name.into(),
         symbol: "u".into(),
         equation: Equation::Algebra(
             "max(max(abs(V_a - V_m), abs(V_b - V_m)), abs(V_c - V_m)) / V_m".into(),
@@ -268,7 +277,7 @@ fn unbalance(panel: &PanelSchedule) -> Option<Working> {
         inputs: all,
         result: Value::new(supply::unbalance([ab, bc, ca]), Dim::Fraction),
         source: Source::published("NEMA MG 1, as quoted publicly", "voltage unbalance"),
-    })
+    }
 }
 
 fn drop(b: &Branch, nec: bool) -> Option<Working> {

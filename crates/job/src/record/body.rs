@@ -6,7 +6,7 @@ use quantity::Value;
 use serde::{Deserialize, Serialize};
 
 use super::hash::Hash;
-use super::verify::Head;
+use super::report::Head;
 use crate::design::{Inputs, design_id};
 
 /// What happened.

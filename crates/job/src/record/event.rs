@@ -6,7 +6,8 @@ use super::body::Body;
 use super::clock::Moment;
 use super::hash::Hash;
 
-/// Format of the events that this program writes.
+/// Format of the events that this program writes. A new kind of event, or a new
+/// field, raises it; what an older format says is never spelled otherwise.
 pub const FORMAT: u32 = 1;
 
 /// Who wrote.

@@ -14,6 +14,7 @@ mod event;
 mod fold;
 mod hash;
 mod merge;
+mod report;
 mod text;
 mod verify;
 
@@ -27,7 +28,6 @@ pub use event::{Event, FORMAT, Writer};
 pub use fold::{Kept, in_force};
 pub use hash::{Hash, NoHash};
 pub use merge::{merge, ordered};
+pub use report::{Chain, ClockSet, Fault, FaultKind, Head, Place, Report, Row};
 pub use text::{BadText, from_text, to_text};
-pub use verify::{
-    Chain, ClockSet, Fault, FaultKind, Head, Place, Report, Row, disputed, verify, verify_rows,
-};
+pub use verify::{disputed, verify, verify_rows};

@@ -28,7 +28,9 @@ pub use accept::{Acceptance, Entered, Machine, Taken, WantedSetpoint, judge};
 pub use ask::{Asks, Doubt, Entry, IfNot, Must, Often, Quantity, YES};
 pub use hazards::{Hazard, HazardKind, SOURCE as HAZARD_SOURCE};
 pub use instruments::Instrument;
-pub use state::{BasisIs, Standing, State, StepState, Tally, started_against, state};
+pub use state::{
+    BasisIs, Standing, State, StepState, Tally, started_against, state, to_record_first,
+};
 pub use step::{Kind, Step, Wait, WaitFrom};
 
 /// What is to be started up: the steps of a design that was built.

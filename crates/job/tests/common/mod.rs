@@ -6,8 +6,9 @@ use std::path::Path;
 use std::sync::OnceLock;
 
 use equipment::Catalog;
+use exmex::Express;
 use job::{Day, Effort, Load, Selection, Silent, UnitSet, day, load, selection};
-use quantity::{Dim, Finding, UnitSystem, Value};
+use quantity::{Dim, Equation, Finding, UnitSystem, Value, Working};
 use room::Room;
 
 /// The small room of leafy greens.
@@ -191,4 +192,43 @@ pub(crate) fn one(found: Vec<Finding>) -> (Finding, f64, f64) {
     let si = |v: Option<Value>| v.map_or(f64::NAN, |v| v.si);
     let (measured, limit) = (si(finding.measured), si(finding.limit));
     (finding, measured, limit)
+}
+
+/// Every algebraic equation of a working gives its result, and every input comes
+/// from somewhere; how many were evaluated.
+#[track_caller]
+pub(crate) fn evaluate(working: &Working) -> usize {
+    assert!(!working.source.cite.is_empty(), "{}", working.name);
+    let mut seen = 0;
+    for input in &working.inputs {
+        assert!(
+            input.from.is_some() || input.source.is_some(),
+            "{}: {}",
+            working.name,
+            input.name
+        );
+        seen += input.from.as_deref().map_or(0, evaluate);
+    }
+    if let Equation::Algebra(rhs) = &working.equation {
+        let expression = exmex::parse::<f64>(rhs).unwrap();
+        let values: Vec<f64> = expression
+            .var_names()
+            .iter()
+            .map(|name| {
+                let mut of = working.inputs.iter().filter(|i| i.symbol == name.as_str());
+                let found = of.next().unwrap_or_else(|| panic!("{rhs}: {name}"));
+                assert!(of.next().is_none(), "{rhs}: two {name}");
+                found.value.si
+            })
+            .collect();
+        let found = expression.eval(&values).unwrap();
+        let expected = working.result.si;
+        assert!(
+            (found - expected).abs() <= 1e-6 * expected.abs().max(1e-12),
+            "{}: {rhs} gives {found}, shown is {expected}",
+            working.name
+        );
+        seen += 1;
+    }
+    seen
 }

@@ -138,14 +138,11 @@ pub(super) fn sensor_in_place(step: &Step, pressure_pa: f64, entered: &Entered<'
         .value(Value::new(rh.value, Dim::RelHumidity))
         .words(" ±")
         .value(difference(rh.expanded()));
-    let verdict = if off.value.abs() <= MOST_OFF {
-        Verdict::Pass
-    } else if MOST_OFF < off.value.abs() - off.expanded() {
-        Verdict::Fail
-    } else {
-        Verdict::NotProven
-    };
+    let verdict = off.size().at_most(MOST_OFF);
     let mut judgement = Judgement::plain(verdict, said);
+    judgement.workings = psychrometer::working(dry.value, wet.value, pressure_pa)
+        .into_iter()
+        .collect();
     match verdict {
         Verdict::Pass => {}
         Verdict::NotProven => judgement

@@ -7,7 +7,7 @@ use quantity::{Dim, Severity, Source, Step as JobStep, Text, Value};
 use super::{Entered, Machine, silent};
 use crate::acceptance::air_side::{self, AirSide, Sensors};
 use crate::acceptance::condensate::{self, Collection, Running};
-use crate::acceptance::electrical::{self, Powers};
+use crate::acceptance::electrical::{self, Draws};
 use crate::acceptance::short_circuit::{self, Around};
 use crate::acceptance::steadiness::AirReading;
 use crate::acceptance::{Estimate, Judgement, Verdict};
@@ -53,12 +53,12 @@ pub(super) fn amps(
         let volts = entered
             .reading(ids::VOLTS[0])
             .map_or(rated_v, |r| r.value.si);
-        (here.runs() && 0.0 < volts).then(|| {
-            let powers = Powers {
-                here_w: here.power_w,
-                rated_w: machine.model.rating().power_w,
-            };
-            electrical::expected_a(plate, powers, volts, rated_v)
+        (here.runs() && 0.0 < volts).then(|| Draws {
+            full_load_a: plate.full_load_a,
+            here_w: here.power_w,
+            rated_w: machine.model.rating().power_w,
+            volts,
+            rated_v,
         })
     });
     electrical::amps(&step.place(), plate, expected, &read)

@@ -1,0 +1,299 @@
+//! One step after the other, from what holds in the record.
+
+use std::collections::BTreeMap;
+
+use quantity::Severity;
+
+use super::{Standing, State, StepState};
+use crate::acceptance::{Judgement, Verdict};
+use crate::record::{Body, Hash, Kept, Moment, Reading, StepDone, elapsed};
+use crate::startup::Plan;
+use crate::startup::accept::{Entered, Taken, judge};
+use crate::startup::step::{Kind, Step, Wait, WaitFrom};
+
+pub(super) struct Folding<'a> {
+    pub(super) kept: &'a [Kept<'a>],
+    pub(super) now: &'a Moment,
+    /// When each step was done or left out, and by which event.
+    pub(super) done_at: BTreeMap<&'a str, (usize, &'a Moment)>,
+    /// Steps that keep others closed.
+    pub(super) blocks: Vec<&'a str>,
+    pub(super) state: State,
+}
+
+/// What was last recorded to have been done about a step.
+enum Last<'a> {
+    Done(usize, &'a StepDone),
+    Skipped(usize, &'a str),
+}
+
+impl<'a> Folding<'a> {
+    pub(super) fn add(&mut self, plan: &'a Plan, step: &'a Step) {
+        let mut this = StepState {
+            id: step.id.clone(),
+            standing: Standing::Open,
+            judgement: None,
+            readings: Vec::new(),
+            answers: Vec::new(),
+            notes: self.notes(step),
+            photos: self.photos(step),
+            begun: None,
+            event: None,
+            by: None,
+            at: None,
+            corrections: 0,
+            clock_set_ms: 0,
+        };
+        match self.last(step) {
+            Some(Last::Done(place, done)) => {
+                let entered = self.entered(plan, step, place);
+                let judgement = judge(step, &entered);
+                this.readings = with_instants(&entered.readings);
+                this.answers = done.answers.clone();
+                this.standing = match judgement.verdict {
+                    Verdict::Pass => Standing::Done,
+                    Verdict::NotProven => Standing::NotProven,
+                    Verdict::Fail => Standing::Failed,
+                };
+                self.recorded(&mut this, step, place);
+                if self.sort_findings(&judgement, place) {
+                    self.blocks.push(&step.id);
+                }
+                this.judgement = Some(judgement);
+            }
+            Some(Last::Skipped(place, reason)) => {
+                this.standing = Standing::Skipped {
+                    reason: reason.to_owned(),
+                };
+                self.recorded(&mut this, step, place);
+            }
+            None => {
+                let (readings, begun) = self.going_on(step);
+                this.readings = with_instants(&readings);
+                this.begun = begun.cloned();
+                self.not_done(step, &mut this);
+            }
+        }
+        self.state.steps.push(this);
+    }
+
+    /// What is recorded of a step, with its places.
+    fn of_step<'s>(
+        &'s self,
+        step: &'s Step,
+    ) -> impl Iterator<Item = (&'a Kept<'a>, &'a Body)> + 's {
+        self.kept.iter().filter_map(|k| {
+            let body = k.holds.filter(|b| b.step() == Some(step.id.as_str()))?;
+            Some((k, body))
+        })
+    }
+
+    fn notes(&self, step: &Step) -> Vec<(String, String)> {
+        self.of_step(step)
+            .filter_map(|(kept, body)| {
+                let text = match body {
+                    Body::StepDone(d) => d.note.as_ref()?,
+                    Body::Measured(m) => m.note.as_ref()?,
+                    Body::Note(n) => &n.text,
+                    Body::Photo(p) => p.caption.as_ref()?,
+                    _ => return None,
+                };
+                Some((kept.first.writer.person.clone(), text.clone()))
+            })
+            .collect()
+    }
+
+    fn photos(&self, step: &Step) -> Vec<Hash> {
+        let mut all: Vec<Hash> = Vec::new();
+        for (_, body) in self.of_step(step) {
+            let hashes: &[Hash] = match body {
+                Body::StepDone(d) => &d.photos,
+                Body::Photo(p) => std::slice::from_ref(&p.hash),
+                _ => &[],
+            };
+            for hash in hashes {
+                if !all.contains(hash) {
+                    all.push(*hash);
+                }
+            }
+        }
+        all
+    }
+
+    /// Readings of a step that was not yet done, and when its time was started.
+    fn going_on(&self, step: &Step) -> (Vec<Taken<'a>>, Option<&'a Moment>) {
+        let mut readings = Vec::new();
+        let mut begun = None;
+        for (kept, body) in self.of_step(step) {
+            let at = &kept.first.at;
+            if matches!(body, Body::TimerStarted(_)) {
+                begun = Some(at);
+            }
+            readings.extend(body.readings().iter().map(|reading| Taken { at, reading }));
+        }
+        (readings, begun)
+    }
+
+    fn recorded(&mut self, this: &mut StepState, step: &'a Step, place: usize) {
+        let kept = &self.kept[place];
+        this.event = Some(kept.first.hash);
+        this.by = Some(kept.first.writer.person.clone());
+        this.at = Some(kept.first.at.clone());
+        this.corrections = kept.corrections.len();
+        self.done_at.insert(&step.id, (place, &kept.first.at));
+    }
+
+    fn last(&self, step: &Step) -> Option<Last<'a>> {
+        let places = self.kept.iter().enumerate().rev();
+        for (place, kept) in places {
+            match kept.holds {
+                Some(Body::StepDone(done)) if done.step == step.id => {
+                    return Some(Last::Done(place, done));
+                }
+                Some(Body::StepSkipped(skipped)) if skipped.step == step.id => {
+                    return Some(Last::Skipped(place, &skipped.reason));
+                }
+                _ => {}
+            }
+        }
+        None
+    }
+
+    /// What was entered for a step that was done at `place`: what came with it,
+    /// and what was read since it was done the time before.
+    fn entered(&self, plan: &Plan, step: &Step, place: usize) -> Entered<'a> {
+        let is_done =
+            |k: &Kept<'_>| matches!(k.holds, Some(Body::StepDone(d)) if d.step == step.id);
+        let since = self.kept[..place]
+            .iter()
+            .rposition(is_done)
+            .map_or(0, |before| before + 1);
+        let done = &self.kept[place].first.at;
+        let mut entered = Entered {
+            readings: Vec::new(),
+            answers: Vec::new(),
+            begun: None,
+            done,
+            runs_since: None,
+        };
+        let mut begun_place = place;
+        for (i, kept) in self.kept.iter().enumerate().take(place + 1).skip(since) {
+            let Some(body) = kept.holds.filter(|b| b.step() == Some(step.id.as_str())) else {
+                continue;
+            };
+            let at = &kept.first.at;
+            entered
+                .readings
+                .extend(body.readings().iter().map(|reading| Taken { at, reading }));
+            match body {
+                Body::StepDone(d) => entered.answers.extend(
+                    d.answers
+                        .iter()
+                        .map(|a| (a.entry.as_str(), a.said.as_str())),
+                ),
+                Body::TimerStarted(_) => {
+                    entered.begun = Some(at);
+                    begun_place = i;
+                }
+                _ => {}
+            }
+        }
+        entered.runs_since = self.runs_since(plan, step, begun_place);
+        entered
+    }
+
+    /// When the unit of a step last began to run before an event: when it was
+    /// seen to run, or back after a test that stopped it.
+    fn runs_since(&self, plan: &Plan, step: &Step, before: usize) -> Option<&'a Moment> {
+        let tag = step.unit.as_deref()?;
+        let starts: Vec<&str> = plan
+            .of_unit(tag)
+            .filter(|s| matches!(s.kind, Kind::Running | Kind::Overflow | Kind::Restart))
+            .map(|s| s.id.as_str())
+            .collect();
+        let started = |k: &&Kept<'_>| matches!(k.holds, Some(Body::StepDone(d)) if starts.contains(&d.step.as_str()));
+        let last = self.kept[..before].iter().rev().find(started)?;
+        Some(&last.first.at)
+    }
+
+    /// Puts findings where they belong; whether an open one says stop.
+    fn sort_findings(&mut self, judgement: &Judgement, place: usize) -> bool {
+        let mut stops = false;
+        for finding in &judgement.findings {
+            let closing = self.kept[place..].iter().find_map(|k| match k.holds {
+                Some(Body::FindingClosed(c))
+                    if c.check == finding.check && c.place == finding.place.0 =>
+                {
+                    Some(c)
+                }
+                _ => None,
+            });
+            match closing {
+                Some(closed) => self.state.closed.push((finding.clone(), closed.clone())),
+                None => {
+                    stops |= finding.severity == Severity::Stop;
+                    self.state.findings.push(finding.clone());
+                }
+            }
+        }
+        stops
+    }
+
+    fn not_done(&mut self, step: &'a Step, this: &mut StepState) {
+        let waits_for: Vec<String> = step
+            .needs
+            .iter()
+            .filter(|n| !self.done_at.contains_key(n.as_str()) || self.blocks.contains(&n.as_str()))
+            .cloned()
+            .collect();
+        if !waits_for.is_empty() {
+            this.standing = Standing::Closed { waits_for };
+            return;
+        }
+        let Some(wait) = &step.wait else { return };
+        let Some((place, from)) = self.waits_from(step, wait) else {
+            return;
+        };
+        let passed = elapsed(from, self.now);
+        this.clock_set_ms = passed.set_ms;
+        let left_ms = (1_000.0 * wait.lasts_s).round() as i64 - passed.ms;
+        if 0 < left_ms {
+            this.standing = Standing::Waiting {
+                until_utc_ms: self.now.utc_ms.saturating_add(left_ms),
+                left_ms,
+            };
+        } else if step.entries.is_empty() {
+            // Nothing is left to say: the time is over.
+            this.standing = Standing::Done;
+            this.at = Some(from.clone());
+            self.done_at.insert(&step.id, (place, from));
+        }
+    }
+
+    /// From when a step's waiting time counts, and by which event; `None`: it
+    /// was not begun.
+    fn waits_from(&self, step: &Step, wait: &Wait) -> Option<(usize, &'a Moment)> {
+        let is_timer =
+            |k: &Kept<'_>| matches!(k.holds, Some(Body::TimerStarted(t)) if t.step == step.id);
+        let timer = self
+            .kept
+            .iter()
+            .rposition(is_timer)
+            .map(|place| (place, &self.kept[place].first.at));
+        let done = match &wait.from {
+            WaitFrom::Hand => None,
+            WaitFrom::Step(id) => self.done_at.get(id.as_str()).copied(),
+        };
+        [done, timer]
+            .into_iter()
+            .flatten()
+            .max_by_key(|(place, _)| *place)
+    }
+}
+
+fn with_instants(readings: &[Taken<'_>]) -> Vec<(Moment, Reading)> {
+    readings
+        .iter()
+        .map(|t| (t.at.clone(), t.reading.clone()))
+        .collect()
+}
