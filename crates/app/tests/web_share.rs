@@ -83,6 +83,25 @@ fn on_the_local_network_only_its_own_names_are_answered() {
         assert_eq!(asked(&host, "/pair").status, 200, "{host}");
         assert_eq!(asked(&host, "/").status, 401, "{host}");
     }
+    // A form that is none of ours does not use the code up.
+    let digits = code(&server);
+    let body = format!("code={digits}");
+    let other = format!("http://127.0.0.2:{}", port ^ 1);
+    let encrypted = format!("https://127.0.0.2:{port}");
+    let here = format!("http://127.0.0.1:{port}");
+    for origin in [
+        None,
+        Some("null"),
+        Some(&*other),
+        Some(&*encrypted),
+        Some(&*here),
+    ] {
+        let mut headers = vec![("Content-Type", "application/x-www-form-urlencoded")];
+        headers.extend(origin.map(|o| ("Origin", o)));
+        let answer = phone.ask("POST", "/pair", &headers, body.as_bytes());
+        assert_eq!(answer.status, 403, "{origin:?}");
+    }
+    assert_eq!(code(&server), digits);
     // The key of the terminal is good on this machine only, and so is its cookie.
     let (_, key) = server.address.split_once("/enter").unwrap();
     let entered = phone.get(&format!("/enter{key}"));
