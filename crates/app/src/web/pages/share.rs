@@ -78,9 +78,8 @@ async fn show(
 /// Names and addresses that a phone can ask for, the best first.
 fn ways(app: &App) -> Vec<String> {
     let certified = app.sharing.certified_names().iter().cloned();
-    let doors = app.sharing.doors();
-    let open = doors.iter().filter(|(_, how)| how.is_ok());
-    certified.chain(open.map(|(at, _)| literal(*at))).collect()
+    let open = app.sharing.open();
+    certified.chain(open.into_iter().map(literal)).collect()
 }
 
 /// The addresses that lead a phone to pairing, the best first; with the code

@@ -118,6 +118,17 @@ impl Sharing {
         self.lock().doors.clone()
     }
 
+    /// Addresses that are listened at, the one that a phone most likely reaches
+    /// first.
+    pub(crate) fn open(&self) -> Vec<IpAddr> {
+        let doors = self.doors();
+        let open = doors.iter().filter(|(_, how)| how.is_ok());
+        let mut open: Vec<IpAddr> = open.map(|(at, _)| *at).collect();
+        let usual = lan::usual();
+        open.sort_by_key(|at| Some(*at) != usual);
+        open
+    }
+
     /// Addresses to listen at.
     pub(super) fn wanted(&self) -> Vec<IpAddr> {
         match (self.is_on(), self.only) {
