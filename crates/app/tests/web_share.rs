@@ -24,6 +24,7 @@ fn without_share_only_this_machine_is_answered() {
     for path in ["/pair", "/pair/12345678", "/pair/wait", "/pair/state"] {
         assert_eq!(server.get(path).status, 404, "{path}");
     }
+    server.post("/share", &[("act", "start")]);
     let page = server.get("/share");
     assert_eq!(page.status, 200);
     assert!(
@@ -274,6 +275,15 @@ fn a_phone_is_told_no_and_all_are_sent_away() {
         page.contains("on this machine only") && !page.contains("paired"),
         "{page}"
     );
+    // Shared again, a phone has to be paired again.
+    assert_eq!(server.post("/share", &[("act", "start")]).status, 303);
+    while connect([127, 0, 1, 1], LAN, server.port).is_err() {
+        std::thread::sleep(std::time::Duration::from_millis(20));
+    }
+    let phone = &mut phones[0];
+    assert_eq!(phone.get("/").status, 401);
+    phone.pair(&server);
+    assert_eq!(phone.get("/").status, 200);
 }
 
 #[test]

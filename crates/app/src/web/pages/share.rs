@@ -55,7 +55,11 @@ async fn show(
             }
         } @else {
             p { "The program answers on this machine only." }
-            p { "To offer it to phones on the same network, stop it and start it again with " code { "drywright serve --share" } "." }
+            @if app.sharing.can_start() {
+                form method="post" action="/share" { button name="act" value="start" { "Share again" } }
+            } @else {
+                p { "To offer it to phones on the same network, stop it and start it again with " code { "drywright serve --share" } "." }
+            }
         }
         (let_in(&app.gate.visitors(), &visitor.session))
         @if is_on {
@@ -345,6 +349,10 @@ async fn act(
         "new-code" => app.gate.new_code(),
         "revoke" => app.gate.revoke(&act.id),
         "revoke-phones" => app.gate.revoke_phones(),
+        "start" if app.sharing.can_start() => {
+            app.sharing.start();
+            app.gate.new_code();
+        }
         "stop" => {
             app.sharing.stop();
             app.gate.revoke_phones();

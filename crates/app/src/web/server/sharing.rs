@@ -113,6 +113,17 @@ impl Sharing {
         self.change.notify_one();
     }
 
+    /// Whether it can be offered again: the command line said how.
+    pub(crate) const fn can_start(&self) -> bool {
+        self.how.is_some()
+    }
+
+    /// Offers it again after a stop.
+    pub(crate) fn start(&self) {
+        self.lock().is_on = self.can_start();
+        self.change.notify_one();
+    }
+
     /// Every address, whether it is listened at, and who came.
     pub(crate) fn doors(&self) -> BTreeMap<IpAddr, Result<Listening, String>> {
         self.lock().doors.clone()
