@@ -13,7 +13,7 @@ mod common;
 
 use browser::axe;
 use browser::screen::{LAPTOP, PHONE, Screen};
-use common::web::{ROOM, Server};
+use common::web::Server;
 
 /// A true address of this machine where it has one: browsers take 127.0.0.2
 /// for this machine itself and behave otherwise there.
@@ -39,10 +39,7 @@ fn paired_and_sent_away(flags: &[&str]) {
     let audit = axe::source();
     let share = format!("--share={}", lan());
     let flags = [&["--port", "0", &share], flags].concat();
-    let server = Server::with(&flags, |folder| {
-        std::fs::create_dir(folder.join("one")).unwrap();
-        std::fs::write(folder.join("one/a.room.toml"), ROOM).unwrap();
-    });
+    let server = Server::with_room(&flags);
     let link = server.links[0].clone();
     let (base, _) = link.split_once("/pair").unwrap();
     let scheme = base.split(':').next().unwrap();

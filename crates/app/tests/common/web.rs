@@ -67,6 +67,14 @@ impl Server {
         Self::on(folder, tempfile::tempdir().unwrap(), flags)
     }
 
+    /// Starts one with these flags on a job "one" with a room "a".
+    pub(crate) fn with_room(flags: &[&str]) -> Self {
+        Self::with(flags, |folder| {
+            std::fs::create_dir(folder.join("one")).unwrap();
+            std::fs::write(folder.join("one/a.room.toml"), ROOM).unwrap();
+        })
+    }
+
     fn on(folder: tempfile::TempDir, state: tempfile::TempDir, flags: Vec<String>) -> Self {
         let log = File::options()
             .create(true)

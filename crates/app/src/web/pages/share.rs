@@ -55,7 +55,11 @@ async fn show(
             }
         } @else {
             p { "The program answers on this machine only." }
-            p { "To offer it to phones on the same network, stop it and start it again with " code { "drywright serve --share" } "." }
+            @if app.sharing.can_start() {
+                form method="post" action="/share" { button name="act" value="start" { "Share again" } }
+            } @else {
+                p { "To offer it to phones on the same network, stop it and start it again with " code { "drywright serve --share" } "." }
+            }
         }
         (let_in(&app.gate.visitors(), &visitor.session))
         @if is_on {
@@ -78,9 +82,8 @@ async fn show(
 /// Names and addresses that a phone can ask for, the best first.
 fn ways(app: &App) -> Vec<String> {
     let certified = app.sharing.certified_names().iter().cloned();
-    let doors = app.sharing.doors();
-    let open = doors.iter().filter(|(_, how)| how.is_ok());
-    certified.chain(open.map(|(at, _)| literal(*at))).collect()
+    let open = app.sharing.open();
+    certified.chain(open.into_iter().map(literal)).collect()
 }
 
 /// The addresses that lead a phone to pairing, the best first; with the code
@@ -346,6 +349,10 @@ async fn act(
         "new-code" => app.gate.new_code(),
         "revoke" => app.gate.revoke(&act.id),
         "revoke-phones" => app.gate.revoke_phones(),
+        "start" if app.sharing.can_start() => {
+            app.sharing.start();
+            app.gate.new_code();
+        }
         "stop" => {
             app.sharing.stop();
             app.gate.revoke_phones();
