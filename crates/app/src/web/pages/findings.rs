@@ -7,7 +7,7 @@ use axum::extract::{Path, State};
 use axum::routing::get;
 use axum::{Extension, Router};
 use maud::{Markup, html};
-use quantity::{Finding, Severity, Step};
+use quantity::{Finding, Step};
 use sheet::Block;
 use sheet::report::Assumption;
 
@@ -16,6 +16,7 @@ use super::super::refused::Refused;
 use super::super::server::Visitor;
 use super::super::view::blocks::blocks;
 use super::super::view::layout::{Page, Place, page, sheet_href};
+use super::super::view::tally::Tally;
 use super::super::work::answer_for;
 
 pub(super) fn routes() -> Router<Arc<App>> {
@@ -44,7 +45,6 @@ async fn show(
     let answer = answer_for(&app, &job, &room).await?;
     let units = answer.units(&visitor.session);
     let all: Vec<Finding> = answer.design.findings().into_iter().cloned().collect();
-    let of = |severity| all.iter().filter(|f| f.severity == severity).count();
     let assumptions: Vec<Assumption> = answer
         .project
         .room
@@ -59,9 +59,7 @@ async fn show(
         .collect();
     let body = html! {
         h1 { "Findings" }
-        p.lead {
-            "■ Stop " (of(Severity::Stop)) " · ▲ Fix " (of(Severity::Fix)) " · ○ Note " (of(Severity::Note))
-        }
+        p.lead { (Tally::of(&answer.design).line()) }
         @for (step, name, sheet, words) in STEPS {
             @let here: Vec<Finding> = all.iter().filter(|f| f.step == *step).cloned().collect();
             @if !here.is_empty() {

@@ -7,6 +7,8 @@ use sheet::shown::{
 };
 use sheet::{Block, Drawing};
 
+use super::tally::mark;
+
 /// Blocks in reading order.
 pub(crate) fn blocks(blocks: Vec<Block>, units: quantity::UnitSystem) -> Markup {
     let report = Report {
@@ -141,7 +143,7 @@ pub(crate) fn findings(items: &[ShownFinding]) -> Markup {
                 @for f in items {
                     li class=(f.severity) {
                         p.what {
-                            span.severity { span aria-hidden="true" { (mark(f.severity)) } " " (f.word) }
+                            span.severity { (mark(f.severity)) " " (f.word) }
                             " " b { (f.place) } " " (f.what)
                         }
                         @if !f.numbers.is_empty() { p.numbers { (f.numbers) } }
@@ -151,15 +153,6 @@ pub(crate) fn findings(items: &[ShownFinding]) -> Markup {
                 }
             }
         }
-    }
-}
-
-/// Shape of a severity; the word stands beside it.
-fn mark(severity: &str) -> &'static str {
-    match severity {
-        "stop" => "■",
-        "fix" => "▲",
-        _ => "○",
     }
 }
 

@@ -3,3 +3,4 @@
 pub(super) mod blocks;
 pub(super) mod form;
 pub(super) mod layout;
+pub(super) mod tally;
