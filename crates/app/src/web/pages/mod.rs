@@ -2,13 +2,16 @@
 
 mod air;
 mod choices;
+mod compare;
 mod dossier;
 mod findings;
 mod jobs;
 mod machines;
+mod mend;
 mod plan;
 mod sheets;
 mod survey;
+mod tried;
 
 use std::sync::Arc;
 
@@ -28,4 +31,6 @@ pub(super) fn routes() -> Router<Arc<App>> {
         .merge(survey::routes())
         .merge(findings::routes())
         .merge(choices::routes())
+        .merge(compare::routes())
+        .merge(tried::routes())
 }
