@@ -68,6 +68,16 @@ const FILES: &[(&str, &str, &[u8])] = &[
         include_bytes!("assets/icon-512.png"),
     ),
     (
+        "chart.js",
+        "text/javascript; charset=utf-8",
+        include_bytes!("assets/chart.js"),
+    ),
+    (
+        "try.js",
+        "text/javascript; charset=utf-8",
+        include_bytes!("assets/try.js"),
+    ),
+    (
         "plan.js",
         "text/javascript; charset=utf-8",
         include_bytes!("assets/plan.js"),

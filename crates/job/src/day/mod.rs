@@ -5,6 +5,7 @@
 //! happens on a bad day (a unit out, a power cut, winter) is tried once.
 
 mod checks;
+mod workings;
 
 use equipment::Catalog;
 use quantity::{Band, Dim, Finding, Text, Value};
@@ -23,6 +24,8 @@ use crate::stats;
 use crate::uncertain::Draw;
 use crate::units::{UnitAir, UnitSet};
 use crate::zone::{Circumstances, Compiled};
+
+pub use workings::{path_word, workings};
 
 /// Drawn days from which the spread over the hours is taken.
 const DAYS_FOR_SPREAD: usize = 40;

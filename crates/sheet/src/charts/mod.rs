@@ -4,6 +4,7 @@
 //! reader's. Numbers that are not finite leave a gap. Nothing is judged here:
 //! targets, needs and the times outside them come with the data.
 
+mod behind;
 mod capacity;
 mod day;
 mod kit;
@@ -13,6 +14,7 @@ mod map;
 mod psychrometric;
 mod range;
 
+pub use behind::{Behind, Spot};
 pub use capacity::{CapacityChart, CapacityRow, Need, capacity};
 pub use day::{DayChart, Panel, RunRow, Series, Spread, Target, ZeroLine, day};
 pub use load::{LoadChart, Part, load};

@@ -2,16 +2,19 @@
 
 mod air;
 mod choices;
+mod compare;
 mod dossier;
 mod fault;
 mod findings;
 mod jobs;
 mod machines;
 mod pair;
+mod mend;
 mod plan;
 mod share;
 mod sheets;
 mod survey;
+mod tried;
 
 use std::sync::Arc;
 
@@ -34,6 +37,8 @@ pub(super) fn routes() -> Router<Arc<App>> {
         .merge(fault::routes())
         .merge(choices::routes())
         .merge(share::routes())
+        .merge(compare::routes())
+        .merge(tried::routes())
 }
 
 /// Pages for those who have not been let in.

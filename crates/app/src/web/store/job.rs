@@ -2,6 +2,7 @@
 
 use std::path::{Path, PathBuf};
 use std::sync::Mutex;
+use std::time::SystemTime;
 
 use super::super::refused::{Refused, Stale};
 use super::name::Name;
@@ -20,6 +21,17 @@ const COPIES: usize = 10;
 /// One compare-and-write at a time, so that of two saves on the same version
 /// one is told that it is stale.
 static SAVING: Mutex<()> = Mutex::new(());
+
+/// A text that was replaced by a later one.
+#[derive(Clone, Debug)]
+pub(crate) struct OlderCopy {
+    /// Its number; later ones have higher numbers.
+    pub(crate) number: u32,
+    /// The text.
+    pub(crate) version: Version,
+    /// When it was replaced, by the clock of this machine.
+    pub(crate) replaced: Option<SystemTime>,
+}
 
 /// One job folder.
 #[derive(Clone, Debug)]
@@ -109,11 +121,15 @@ impl JobFolder {
         }
         if now.hash != base_hash {
             return Err(Refused::Stale(Box::new(Stale {
-                file: file
-                    .file_name()
-                    .map_or_else(String::new, |n| n.to_string_lossy().into_owned()),
+                file: file_name(file),
                 yours: text.to_owned(),
                 on_disk: now.text,
+                base: self
+                    .older(file)
+                    .into_iter()
+                    .map(|copy| copy.version)
+                    .find(|v| v.hash == base_hash)
+                    .map(|v| v.text),
             })));
         }
         if file.exists() {
@@ -123,22 +139,29 @@ impl JobFolder {
         Ok(Version::of(text.to_owned()))
     }
 
+    /// The older copies kept of a file, the newest first.
+    pub(crate) fn older(&self, file: &Path) -> Vec<OlderCopy> {
+        let folder = self.path.join(OLDER);
+        let name = file_name(file);
+        let numbers = copies(&folder, &name);
+        let read = |number: u32| {
+            let path = folder.join(format!("{name}.{number}"));
+            let meta = std::fs::symlink_metadata(&path).ok()?;
+            let version = self.read(&path).ok()?;
+            Some(OlderCopy {
+                number,
+                version,
+                replaced: meta.modified().ok(),
+            })
+        };
+        numbers.into_iter().rev().filter_map(read).collect()
+    }
+
     /// Copies are numbered upwards; the oldest beyond [`COPIES`] go.
     pub(super) fn keep_copy(&self, file: &Path, version: &Version) -> Result<(), Refused> {
-        let name = file
-            .file_name()
-            .map_or_else(String::new, |n| n.to_string_lossy().into_owned());
+        let name = file_name(file);
         let folder = self.path.join(OLDER);
-        let mut numbers: Vec<u32> = std::fs::read_dir(&folder)
-            .into_iter()
-            .flatten()
-            .filter_map(Result::ok)
-            .filter_map(|e| {
-                let copy = e.file_name().to_string_lossy().into_owned();
-                copy.strip_prefix(&name)?.strip_prefix('.')?.parse().ok()
-            })
-            .collect();
-        numbers.sort_unstable();
+        let numbers = copies(&folder, &name);
         let next = numbers.last().map_or(1, |n| n + 1);
         files::write_whole(
             &folder.join(format!("{name}.{next}")),
@@ -152,6 +175,26 @@ impl JobFolder {
         }
         Ok(())
     }
+}
+
+fn file_name(file: &Path) -> String {
+    file.file_name()
+        .map_or_else(String::new, |n| n.to_string_lossy().into_owned())
+}
+
+/// Numbers of the older copies of a file, rising.
+fn copies(folder: &Path, name: &str) -> Vec<u32> {
+    let mut numbers: Vec<u32> = std::fs::read_dir(folder)
+        .into_iter()
+        .flatten()
+        .filter_map(Result::ok)
+        .filter_map(|e| {
+            let copy = e.file_name().to_string_lossy().into_owned();
+            copy.strip_prefix(name)?.strip_prefix('.')?.parse().ok()
+        })
+        .collect();
+    numbers.sort_unstable();
+    numbers
 }
 
 /// A file itself, not a link to one.

@@ -55,6 +55,7 @@ pub(crate) const SHEETS: &[(&str, &str)] = &[
     ("power", "Power"),
     ("control", "Control"),
     ("findings", "Findings"),
+    ("compare", "Side by side"),
     ("dossier", "Dossier"),
     ("fault", "Find a fault"),
 ];
