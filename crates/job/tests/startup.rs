@@ -323,7 +323,19 @@ fn steps_are_those_that_design_and_records_call_for() {
     // The delay is the record's.
     let delay = plan.step("D2.delay").unwrap().wait.clone().unwrap();
     assert_eq!(delay.lasts_s, 300.0);
-    assert_eq!(delay.from, WaitFrom::Step("D2.power-on".into()));
+    let from = ["power-on", "rotation", "set-up"].map(|s| format!("D2.{s}"));
+    let from = from.into_iter().chain(["C1.set-up".to_owned()]).collect();
+    assert_eq!(delay.from, WaitFrom::Steps(from));
+    // No unit waits for another: only the hand-over waits for all.
+    for step in plan.of_unit("D1") {
+        assert!(
+            step.needs.iter().all(|n| !n.starts_with("D2")),
+            "{}",
+            step.id
+        );
+    }
+    let controller = plan.step("C1.set-up").unwrap();
+    assert!(controller.needs.is_empty());
 }
 
 /// Each model of the catalogue, alone.
@@ -469,9 +481,11 @@ fn the_delay_of_the_record_is_waited_out_by_the_clock_of_the_server() {
     let plan = Site::of(&["generic-200"], &[PANEL, FLOOR_DRAIN]).plan();
     let mut recorder = Recorder::new("a");
     up_to(&mut recorder, &plan, |s| s.id == "D1.delay");
-    // From power-up, not from when somebody looked.
+    // From power-up or what was last set up, not from when somebody looked.
     let now = recorder.state(&plan);
-    let power_on = now.step("D1.power-on").unwrap().at.clone().unwrap();
+    let at = |id: &str| now.step(id).unwrap().at.clone().unwrap();
+    let from = at("C1.set-up");
+    assert!(at("D1.power-on").utc_ms < from.utc_ms);
     let Standing::Waiting {
         until_utc_ms,
         left_ms,
@@ -479,7 +493,7 @@ fn the_delay_of_the_record_is_waited_out_by_the_clock_of_the_server() {
     else {
         panic!("{:?}", now.step("D1.delay"));
     };
-    assert_eq!(until_utc_ms, power_on.utc_ms + 300_000);
+    assert_eq!(until_utc_ms, from.utc_ms + 300_000);
     assert!(0 < left_ms && left_ms < 300_000);
     let closed = |s: &State| {
         matches!(
@@ -506,6 +520,10 @@ fn the_delay_of_the_record_is_waited_out_by_the_clock_of_the_server() {
     let delay = plan.step("D1.delay").unwrap();
     recorder.timer(delay);
     assert!(closed(&recorder.state(&plan)));
+    // It runs already, says somebody who sees it: nobody is kept waiting.
+    recorder.write(Body::StepDone(well(delay)));
+    let seen = recorder.state(&plan);
+    assert_eq!(seen.step("D1.running").unwrap().standing, Standing::Open);
 }
 
 #[test]

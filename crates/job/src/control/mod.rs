@@ -260,6 +260,14 @@ impl Control {
         self.devices.iter().find(|d| d.tag == tag)
     }
 
+    /// Tag of the controller that serves a unit; `None`: its own humidistat, or
+    /// nobody.
+    pub fn controller_of(&self, unit: &str) -> Option<&str> {
+        let mut served = self.assignment.served.iter();
+        let of = served.find(|s| s.units.iter().any(|u| u == unit))?;
+        Some(&of.controller)
+    }
+
     /// The net of a terminal.
     pub fn net_of(&self, device: &str, terminal: &str) -> Option<&Net> {
         self.nets.iter().find(|n| {

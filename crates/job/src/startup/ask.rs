@@ -284,7 +284,7 @@ pub(super) mod usual {
         Quantity {
             dim: Dim::Current,
             allowed: [0.0, 2_000.0],
-            plausible: [0.1 * around_a, 3.0 * around_a],
+            plausible: [0.2 * around_a, 2.0 * around_a],
             instrument,
         }
     }

@@ -100,7 +100,8 @@ impl Kind {
     }
 }
 
-/// A waiting time before a step.
+/// A waiting time before a step. Whoever sees that it is over records the step
+/// as done; nobody is kept waiting by it.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Wait {
     /// How long \[s\].
@@ -112,9 +113,9 @@ pub struct Wait {
 /// From when a waiting time counts.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum WaitFrom {
-    /// From when another step was done, or a timer of this step was started
-    /// since, whichever is later.
-    Step(String),
+    /// From when the last of these steps was done, or a timer of this step was
+    /// started since.
+    Steps(Vec<String>),
     /// From when somebody starts it.
     Hand,
 }

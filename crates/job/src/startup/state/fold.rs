@@ -282,7 +282,10 @@ impl<'a> Folding<'a> {
             .map(|place| (place, &self.kept[place].first.at));
         let done = match &wait.from {
             WaitFrom::Hand => None,
-            WaitFrom::Step(id) => self.done_at.get(id.as_str()).copied(),
+            WaitFrom::Steps(ids) => ids
+                .iter()
+                .filter_map(|id| self.done_at.get(id.as_str()).copied())
+                .max_by_key(|(place, _)| *place),
         };
         [done, timer]
             .into_iter()

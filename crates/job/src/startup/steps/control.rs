@@ -1,7 +1,7 @@
 //! Control conductors, set-up by the records, setpoint for the test.
 
 use equipment::ControlFamily;
-use quantity::{Dim, Text, Value};
+use quantity::{Dim, Value};
 
 use super::{Scene, id, ids, of_kinds, step};
 use crate::control::{Device, DeviceKind, Setting};
@@ -78,16 +78,12 @@ pub(super) fn of_unit(scene: &Scene<'_>, before: &[Step]) -> Vec<Step> {
             set_up(device, Some(tag)).needs(of_kinds(before, &[Kind::PowerOn, Kind::Rotation])),
         );
     }
-    let served = control
-        .assignment
-        .served
-        .iter()
-        .find(|s| s.units.contains(tag));
+    let controller = control.controller_of(tag);
     let call = scene
         .step(
             Kind::Call,
-            match served {
-                Some(s) => format!("Set {} below what the room has", s.controller),
+            match controller {
+                Some(c) => format!("Set {c} below what the room has"),
                 None => "Set the unit below what the room has".to_owned(),
             },
             "only a unit that is asked to run shows that it does",
@@ -95,7 +91,7 @@ pub(super) fn of_unit(scene: &Scene<'_>, before: &[Step]) -> Vec<Step> {
         .hazards(&[STARTS])
         .needs(of_kinds(before, &[Kind::PowerOn, Kind::Rotation]))
         .needs(of_kinds(&steps, &[Kind::SetUp]))
-        .needs(served.map(|s| id(&s.controller, Kind::SetUp)));
+        .needs(controller.map(|c| id(c, Kind::SetUp)));
     steps.push(match control.settings.first() {
         Some(setting) => asks_setpoint(call, setting),
         None => call.asks([Entry::yes(
@@ -134,24 +130,15 @@ fn asks_setpoint(call: Step, setting: &Setting) -> Step {
     })
 }
 
-/// Set-up of controllers, once what they serve has power.
-pub(super) fn of_controllers(built: Built<'_>) -> Vec<Step> {
-    let control = built.control;
-    control
+/// Set-up of controllers. They wait for no unit: one that comes late must not
+/// keep the others from running.
+pub(super) fn of_controllers(built: Built<'_>) -> impl Iterator<Item = Step> {
+    built
+        .control
         .devices
         .iter()
         .filter(|d| d.kind == DeviceKind::Controller && !d.set_up.is_empty())
-        .map(|device| {
-            let served = control
-                .assignment
-                .served
-                .iter()
-                .filter(|s| s.controller == device.tag)
-                .flat_map(|s| &s.units)
-                .map(|unit| id(unit, Kind::PowerOn));
-            set_up(device, None).needs(served)
-        })
-        .collect()
+        .map(|device| set_up(device, None))
 }
 
 /// What the record of a device lists, line by line.
@@ -168,7 +155,13 @@ fn set_up(device: &Device, unit: Option<&str>) -> Step {
         unit,
         Kind::SetUp,
         format!("Set {} up by its record", device.tag),
-        Text::from(format!("{} is set up in this order", device.model)),
+        match unit {
+            Some(_) => format!("{} is set up in this order", device.model),
+            None => format!(
+                "{} is set up in this order, its units switched on; again when another joins",
+                device.model
+            ),
+        },
     )
     .hazards(&[ELECTRICITY, STARTS])
     .asks(lines)

@@ -112,7 +112,6 @@ pub(super) fn all(room: &Room, catalog: &Catalog, built: Built<'_>) -> Result<Ve
     }
     steps.extend(control::of_controllers(built));
     steps.extend(whole::steps(room, built, &steps, pressure_pa));
-    // Controllers come after units here, and before what runs there.
     let there: Vec<String> = steps.iter().map(|s| s.id.clone()).collect();
     for step in &mut steps {
         step.needs.retain(|n| there.contains(n));

@@ -3,7 +3,7 @@
 use equipment::{ControlFamily, FanHabit};
 use quantity::{Dim, Text, Value};
 
-use super::{Scene, ids, of_kinds};
+use super::{Scene, id, ids, of_kinds};
 use crate::acceptance::condensate::{LEAST_BEFORE_S, LEAST_OVER_S};
 use crate::acceptance::steadiness::FEWEST;
 use crate::control::DeviceKind;
@@ -40,10 +40,18 @@ fn machine(scene: &Scene<'_>) -> Machine {
 
 fn delay(scene: &Scene<'_>, before: &[Step]) -> Step {
     let lasts_s = scene.model.delays.restart_s;
+    // Setting up may stop it, and the delay begins anew.
+    let mut from = of_kinds(before, &[Kind::PowerOn, Kind::Rotation, Kind::SetUp]);
+    let control = scene.built.control;
+    from.extend(
+        control
+            .controller_of(&scene.unit.tag)
+            .map(|c| id(c, Kind::SetUp)),
+    );
     Step {
         wait: Some(Wait {
             lasts_s,
-            from: WaitFrom::Step(scene.id(Kind::PowerOn)),
+            from: WaitFrom::Steps(from),
         }),
         ..scene
             .step(
@@ -176,7 +184,7 @@ fn air(scene: &Scene<'_>, after_s: f64, last: bool) -> Step {
         id: format!("{}-{minutes}", scene.id(Kind::Air)),
         wait: Some(Wait {
             lasts_s: after_s,
-            from: WaitFrom::Step(scene.id(Kind::Running)),
+            from: WaitFrom::Steps(vec![scene.id(Kind::Running)]),
         }),
         ..scene
             .step(

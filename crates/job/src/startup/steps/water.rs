@@ -58,7 +58,7 @@ fn the_trap(scene: &Scene<'_>, drain: &UnitDrain, trap: &crate::drain::trap::Tra
     let length = |drawn_m: f64| Quantity {
         dim: Dim::Length,
         allowed: [0.0, 2.0],
-        plausible: [0.3 * drawn_m, 4.0 * drawn_m],
+        plausible: [0.3 * drawn_m, f64::max(4.0 * drawn_m, 0.3)],
         instrument: Instrument::Rule,
     };
     let mut entries = vec![

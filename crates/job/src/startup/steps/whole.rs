@@ -145,7 +145,7 @@ fn setpoints(built: Built<'_>, before: &[Step]) -> Vec<Step> {
         .units
         .iter()
         .map(|u| &u.tag)
-        .filter(|tag| !served.iter().any(|s| s.units.contains(tag)))
+        .filter(|tag| control.controller_of(tag).is_none())
         .collect();
     let at_units = alone
         .iter()
