@@ -108,6 +108,7 @@ fn run(cli: &Cli) -> anyhow::Result<Verdict> {
             },
             shown,
         ),
+        Command::Prove(args) => c::prove::run(args, shown),
         Command::Catalog(command) => c::catalog::run(command, shown),
         Command::Serve { dir, port } => web::serve(&web::Asked { dir, port: *port }),
         Command::Schema { name } => c::schema::run(name.as_deref()),

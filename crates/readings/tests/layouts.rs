@@ -1,6 +1,7 @@
 //! Logs as loggers write them, and what is no log.
 
 #![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
+
 mod common;
 
 use common::{All, try_read};

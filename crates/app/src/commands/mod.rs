@@ -8,6 +8,7 @@ pub(crate) mod day;
 pub(crate) mod demo;
 pub(crate) mod design;
 pub(crate) mod load;
+pub(crate) mod prove;
 pub(crate) mod schema;
 pub(crate) mod select;
 mod shared;

@@ -37,6 +37,9 @@ const SCHEMAS: &[(&str, Make)] = &[
     }),
     ("step", || schema_for!(StepResult).to_value()),
     ("suggestions", || schema_for!(SuggestionsResult).to_value()),
+    ("proof", || {
+        schema_for!(super::prove::ProofResult).to_value()
+    }),
     ("design", || schema_for!(DesignResult).to_value()),
 ];
 

@@ -11,6 +11,7 @@ pub mod labels;
 pub mod machine;
 pub mod placement;
 pub mod power;
+pub mod proof;
 pub mod shared;
 pub mod survey;
 
