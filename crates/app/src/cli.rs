@@ -134,6 +134,8 @@ pub(crate) enum Command {
     },
     /// From what is seen and measured to the likeliest cause and the next best test
     Fault(FaultArgs),
+    /// What the logs say that room and units did
+    Prove(ProveArgs),
     /// Machine files: list, check, make one from nameplate and datasheet
     #[command(subcommand)]
     Catalog(CatalogCommand),
@@ -205,6 +207,53 @@ pub(crate) struct FaultArgs {
     /// List the names of symptoms, tests with their outcomes, and readings
     #[arg(long)]
     pub(crate) list: bool,
+}
+
+/// Logs, and what a person says about them.
+#[derive(Args, Debug)]
+pub(crate) struct ProveArgs {
+    /// Room file
+    pub(crate) room: PathBuf,
+    /// Tables of loggers; several lie side by side
+    #[arg(required = true)]
+    pub(crate) logs: Vec<PathBuf>,
+    /// Order of day, month and year, where the logs leave it open
+    #[arg(long, value_enum)]
+    pub(crate) dates: Option<Dates>,
+    /// Zone of the logs' clocks, e.g. "America/Denver" or "-07:00"
+    #[arg(long, allow_hyphen_values = true)]
+    pub(crate) zone: Option<String>,
+    /// Sign between cells: one sign, or "tab"
+    #[arg(long)]
+    pub(crate) delimiter: Option<String>,
+    /// Mark before decimals
+    #[arg(long, value_enum)]
+    pub(crate) decimal: Option<Decimal>,
+    /// What a column is: "NAME=dry bulb °C", "#3=ignore"; repeat
+    #[arg(long = "column", value_name = "NAME=WHAT")]
+    pub(crate) columns: Vec<String>,
+    /// Write proof.pdf, proof.json and the proposed room file into this folder
+    #[arg(short, long, value_name = "DIR")]
+    pub(crate) out: Option<PathBuf>,
+    /// Paper of the PDF
+    #[arg(long, value_enum)]
+    pub(crate) paper: Option<Paper>,
+    /// As many drawn days as a design has; slower
+    #[arg(long)]
+    pub(crate) thorough: bool,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(crate) enum Dates {
+    Dmy,
+    Mdy,
+    Ymd,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(crate) enum Decimal {
+    Comma,
+    Point,
 }
 
 /// Exactly two properties, and the pressure.

@@ -110,6 +110,7 @@ fn run(cli: &Cli) -> anyhow::Result<Verdict> {
             shown,
         ),
         Command::Fault(args) => c::fault::run(args, shown),
+        Command::Prove(args) => c::prove::run(args, shown),
         Command::Catalog(command) => c::catalog::run(command, shown),
         Command::Serve {
             dir,

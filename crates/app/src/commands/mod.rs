@@ -9,6 +9,7 @@ pub(crate) mod demo;
 pub(crate) mod design;
 pub(crate) mod fault;
 pub(crate) mod load;
+pub(crate) mod prove;
 pub(crate) mod schema;
 pub(crate) mod select;
 mod shared;

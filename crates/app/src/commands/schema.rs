@@ -40,6 +40,9 @@ const SCHEMAS: &[(&str, Make)] = &[
     ("fault", || {
         schema_for!(super::fault::FaultResult).to_value()
     }),
+    ("proof", || {
+        schema_for!(super::prove::ProofResult).to_value()
+    }),
     ("design", || schema_for!(DesignResult).to_value()),
 ];
 

@@ -7,6 +7,7 @@
 mod behind;
 mod capacity;
 mod day;
+mod hours;
 mod kit;
 mod labels;
 mod load;
@@ -17,6 +18,7 @@ mod range;
 pub use behind::{Behind, Spot};
 pub use capacity::{CapacityChart, CapacityRow, Need, capacity};
 pub use day::{DayChart, Panel, RunRow, Series, Spread, Target, ZeroLine, day};
+pub use hours::{HourCell, HoursChart, HoursRow, hours};
 pub use load::{LoadChart, Part, load};
 pub use map::{MapChart, MapCurve, MapPoint, map};
 pub use psychrometric::{

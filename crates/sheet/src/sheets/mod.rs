@@ -12,6 +12,7 @@ pub mod labels;
 pub mod machine;
 pub mod placement;
 pub mod power;
+pub mod proof;
 pub mod shared;
 mod structure;
 pub mod survey;
