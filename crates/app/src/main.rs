@@ -12,6 +12,7 @@ mod files;
 mod json;
 mod out;
 mod project;
+mod record;
 mod results;
 mod watch;
 mod web;

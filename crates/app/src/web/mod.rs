@@ -33,6 +33,7 @@ use crate::Verdict;
 use crate::out;
 use app::App;
 use gate::{Gate, Names};
+pub(crate) use gate::{state_folder, write_private};
 use server::{Firm, How, Shared, Sharing};
 
 /// Where a folder is served that was served nowhere before.

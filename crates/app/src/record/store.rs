@@ -1,0 +1,424 @@
+//! The record of one job folder: reading, adding, merging, mending.
+
+use std::collections::BTreeSet;
+use std::path::{Path, PathBuf};
+
+use job::record::{
+    Body, Draft, Event, Hash, Head, Moment, Note, Report, Writer, from_text, to_text, verify_rows,
+};
+
+use super::error::RecordError;
+use super::sql::{self, Change, Mode, Row, Tables};
+use super::writer::{self, Kept};
+use super::{NAME, PHOTOS, salvage};
+
+/// The record of one job folder. Nothing is held open between uses, so that
+/// the folder can be copied at any time.
+#[derive(Clone, Debug)]
+pub(crate) struct Store {
+    folder: PathBuf,
+    file: PathBuf,
+    state: Option<PathBuf>,
+}
+
+/// What a record says, and how far it can be believed.
+#[derive(Debug, Default)]
+pub(crate) struct Read {
+    /// Events that can be read, in order.
+    pub(crate) events: Vec<Event>,
+    /// Whether they are whole.
+    pub(crate) report: Report,
+    /// What is wrong with the file itself, in words.
+    pub(crate) damage: Vec<String>,
+    /// The last event that this machine wrote here, if it is not there any
+    /// more.
+    pub(crate) lost: Option<Head>,
+}
+
+impl Read {
+    /// Whether nothing is wrong.
+    pub(crate) fn is_whole(&self) -> bool {
+        self.report.is_whole() && self.damage.is_empty() && self.lost.is_none()
+    }
+}
+
+/// Names a form that was sent, so that it counts once however often it comes.
+#[derive(Clone, Debug)]
+pub(crate) struct Request {
+    /// Its name, drawn at random when the form was made.
+    pub(crate) name: String,
+    /// Hash of what was sent.
+    pub(crate) body: Hash,
+}
+
+/// What was added.
+#[derive(Debug)]
+pub(crate) struct Appended {
+    /// The last event added.
+    pub(crate) event: Event,
+    /// Whether it was there already: the form came twice.
+    pub(crate) again: bool,
+}
+
+/// What a merge brought.
+#[derive(Debug, Default)]
+pub(crate) struct Merged {
+    /// Events taken.
+    pub(crate) taken: usize,
+    /// Events that were here already.
+    pub(crate) known: usize,
+    /// Rows of the other record that cannot be read.
+    pub(crate) torn: usize,
+    /// Photos copied.
+    pub(crate) photos: usize,
+    /// What is wrong with the other file itself, in words.
+    pub(crate) damage: Vec<String>,
+}
+
+impl Store {
+    /// The record of a job folder.
+    pub(crate) fn of(folder: &Path) -> Self {
+        Self::with_state(folder, writer::state())
+    }
+
+    pub(super) fn with_state(folder: &Path, state: Option<PathBuf>) -> Self {
+        Self {
+            folder: folder.to_path_buf(),
+            file: folder.join(NAME),
+            state,
+        }
+    }
+
+    /// Where it lies.
+    pub(crate) fn file(&self) -> &Path {
+        &self.file
+    }
+
+    /// The job folder.
+    pub(super) fn folder(&self) -> &Path {
+        &self.folder
+    }
+
+    /// Whether anything was ever recorded.
+    pub(crate) fn exists(&self) -> bool {
+        self.file.exists()
+    }
+
+    /// What the record says; nothing where there is none. What is intact in a
+    /// damaged file is read all the same.
+    pub(crate) fn read(&self) -> Result<Read, RecordError> {
+        let mut read = read_file(&self.file, Depth::Rows)?;
+        if self.exists() {
+            let head = Kept::of(&self.folder, self.state.as_deref()).chain.head;
+            read.lost = head.filter(|h| read.events.iter().all(|e| e.hash != h.hash));
+        }
+        Ok(read)
+    }
+
+    /// The same, the file itself looked through as well.
+    pub(crate) fn verify(&self) -> Result<Read, RecordError> {
+        let mut read = self.read()?;
+        if self.exists() {
+            let deep = read_file(&self.file, Depth::File)?;
+            read = Read {
+                lost: read.lost,
+                ..deep
+            };
+        }
+        Ok(read)
+    }
+
+    /// Adds what happened now. When this returns, it is on the disk.
+    pub(crate) fn append(
+        &self,
+        room: &str,
+        (person, device_name): (&str, Option<&str>),
+        bodies: Vec<Body>,
+        request: Option<&Request>,
+    ) -> Result<Appended, RecordError> {
+        let who = (person, device_name);
+        self.append_at(&super::now(), room, who, bodies, request)
+    }
+
+    pub(super) fn append_at(
+        &self,
+        at: &Moment,
+        room: &str,
+        (person, device_name): (&str, Option<&str>),
+        bodies: Vec<Body>,
+        request: Option<&Request>,
+    ) -> Result<Appended, RecordError> {
+        let mut tables = Tables::open(&self.file, Mode::Write)?;
+        tables.sound()?;
+        let mut kept = Kept::of(&self.folder, self.state.as_deref());
+        let name = device_name.map_or_else(writer::machine_name, str::to_owned);
+        let appended = tables.change(|change| {
+            if let Some(event) = answered(change, request)? {
+                return Ok(Appended { event, again: true });
+            }
+            let (mut last, ended) = last_event(change, &mut kept)?;
+            let mut added = None;
+            for body in ended.into_iter().chain(bodies) {
+                let draft = Draft {
+                    room: room.to_owned(),
+                    writer: Writer {
+                        device: kept.chain.device.clone(),
+                        device_name: name.clone(),
+                        person: person.to_owned(),
+                    },
+                    at: at.clone(),
+                    body,
+                };
+                let event = draft.after(last.as_ref())?;
+                change.add(&row(&event))?;
+                last = Some(event.clone());
+                added = Some(event);
+            }
+            let event = added.ok_or(job::record::BadEvent::Empty("what happened"))?;
+            if let Some(request) = request {
+                let (body, hash) = (request.body.to_string(), event.hash.to_string());
+                change.remember(&request.name, &body, &hash, super::time::utc_ms())?;
+            }
+            Ok(Appended {
+                event,
+                again: false,
+            })
+        })?;
+        if !appended.again {
+            kept.wrote(&appended.event);
+        }
+        Ok(appended)
+    }
+
+    /// Takes every event of another record that is not here yet, and the
+    /// photos beside it.
+    pub(crate) fn merge(&self, other: &Path) -> Result<Merged, RecordError> {
+        if !other.is_file() {
+            return Err(RecordError::Missing {
+                file: other.to_path_buf(),
+            });
+        }
+        let read = read_file(other, Depth::File)?;
+        let mut merged = Merged {
+            torn: read.report.torn.len(),
+            damage: read.damage,
+            ..Merged::default()
+        };
+        let mut tables = Tables::open(&self.file, Mode::Write)?;
+        tables.sound()?;
+        // Photos first: no event may name one that is not there.
+        merged.photos = super::photo::copy_all(other, &self.folder.join(PHOTOS))?;
+        let here: BTreeSet<String> = tables.texts()?.into_iter().collect();
+        tables.change(|change| {
+            for event in &read.events {
+                if here.contains(&to_text(event)) {
+                    merged.known += 1;
+                } else {
+                    change.add(&row(event))?;
+                    merged.taken += 1;
+                }
+            }
+            Ok(())
+        })?;
+        Ok(merged)
+    }
+
+    /// Writes all into one file elsewhere, for handing on.
+    pub(crate) fn export(&self, to: &Path) -> Result<(), RecordError> {
+        if to.exists() {
+            return Err(RecordError::Disk {
+                file: to.to_path_buf(),
+                why: "it is there already; name another".into(),
+            });
+        }
+        if !self.exists() {
+            return Err(RecordError::Missing {
+                file: self.file.clone(),
+            });
+        }
+        readable(&self.file, |tables| tables.copy_to(to))
+    }
+
+    /// Puts a damaged file aside and goes on from what is intact in it. Gives
+    /// where it was put; none if nothing is damaged.
+    pub(crate) fn mend(&self) -> Result<Option<PathBuf>, RecordError> {
+        let read = self.verify()?;
+        if read.damage.is_empty() && read.report.torn.is_empty() {
+            return Ok(None);
+        }
+        let io = |e: std::io::Error| RecordError::io(&self.file, &e);
+        let aside = (1..)
+            .map(|n| self.folder.join(format!("record-damaged-{n}.sqlite")))
+            .find(|p| !p.exists())
+            .unwrap_or_else(|| self.folder.join("record-damaged.sqlite"));
+        let log = beside(&self.file, "-wal");
+        std::fs::copy(&self.file, &aside).map_err(io)?;
+        if log.exists() {
+            std::fs::copy(&log, beside(&aside, "-wal")).map_err(io)?;
+        }
+        let made = tempfile::tempdir_in(&self.folder).map_err(io)?;
+        let fresh = made.path().join(NAME);
+        Tables::open(&fresh, Mode::Write)?.change(|change| {
+            read.events
+                .iter()
+                .try_for_each(|event| change.add(&row(event)))
+        })?;
+        // A log of the damaged file must not be read into the new one; all of
+        // it is in the copy.
+        for ending in ["-wal", "-shm"] {
+            let _ = std::fs::remove_file(beside(&self.file, ending));
+        }
+        std::fs::rename(&fresh, &self.file).map_err(io)?;
+        Ok(Some(aside))
+    }
+}
+
+/// What the form that is named made when it came before.
+fn answered(change: &Change<'_>, request: Option<&Request>) -> Result<Option<Event>, RecordError> {
+    let Some(request) = request else {
+        return Ok(None);
+    };
+    let Some((body, hash)) = change.request(&request.name)? else {
+        return Ok(None);
+    };
+    if body != request.body.to_string() {
+        return Err(RecordError::OtherBody);
+    }
+    let text = change.by_hash(&hash)?;
+    Ok(text.and_then(|t| from_text(&t).ok()))
+}
+
+/// The event that the next one of this machine follows. Where the last one
+/// that it wrote is gone, another chain begins, and says so first.
+fn last_event(
+    change: &Change<'_>,
+    kept: &mut Kept,
+) -> Result<(Option<Event>, Option<Body>), RecordError> {
+    let device = kept.chain.device.clone();
+    let text = change.last_of(&device)?;
+    let last = text.as_deref().and_then(|t| from_text(t).ok());
+    let is_there = match kept.chain.head {
+        Some(head) => change.has(&device, head.seq, &head.hash.to_string())?,
+        None => true,
+    };
+    let can_follow = match &last {
+        Some(last) => last.writer.device == device,
+        None => text.is_none(),
+    };
+    if is_there && can_follow {
+        return Ok((last, None));
+    }
+    let reached = kept.chain.head.map_or_else(String::new, |head| {
+        format!(" up to event {} ({})", head.seq, head.hash.short())
+    });
+    kept.begin();
+    let note = Body::Note(Note {
+        unit: None,
+        step: None,
+        text: format!(
+            "This machine wrote chain {device}{reached}, which is not in this record as it was written: an older copy was put back, or the file was damaged. Another chain begins here."
+        ),
+    });
+    Ok((None, Some(note)))
+}
+
+fn row(event: &Event) -> Row<'_> {
+    Row {
+        device: &event.writer.device,
+        seq: event.seq,
+        hash: event.hash.to_string(),
+        text: to_text(event),
+    }
+}
+
+/// How thoroughly a file is looked through.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Depth {
+    /// Its rows; the file itself only where they are not whole.
+    Rows,
+    /// The file itself as well.
+    File,
+}
+
+fn read_file(file: &Path, depth: Depth) -> Result<Read, RecordError> {
+    if !file.exists() {
+        return Ok(Read::default());
+    }
+    let looked = readable(file, |tables| {
+        let rows = tables.texts()?;
+        let (_, report) = verify_rows(rows.iter().map(String::as_str));
+        let deep = depth == Depth::File || !report.is_whole();
+        Ok((rows, if deep { tables.damage() } else { Vec::new() }))
+    });
+    let (rows, damage) = match looked {
+        Ok((rows, damage)) if damage.is_empty() => (rows, damage),
+        Ok((mut rows, damage)) => {
+            rows.extend(salvaged(file)?);
+            (rows, damage)
+        }
+        Err(error @ (RecordError::Damaged { .. } | RecordError::NotARecord { .. })) => {
+            let rows = salvaged(file)?;
+            if rows.is_empty() {
+                return Err(error);
+            }
+            let why = match error {
+                RecordError::Damaged { why, .. } | RecordError::NotARecord { why, .. } => why,
+                other => other.to_string(),
+            };
+            (rows, vec![why])
+        }
+        Err(error) => return Err(error),
+    };
+    // The same row may be found in the table and in the bytes.
+    let mut seen = BTreeSet::new();
+    let once: Vec<&str> = rows
+        .iter()
+        .map(String::as_str)
+        .filter(|r| damage.is_empty() || seen.insert(*r))
+        .collect();
+    let (events, report) = verify_rows(once);
+    Ok(Read {
+        events,
+        report,
+        damage,
+        lost: None,
+    })
+}
+
+/// Opens a file for reading. Where the folder is read-only, a copy is read:
+/// SQLite needs a place for its own files beside the record.
+fn readable<T>(
+    file: &Path,
+    work: impl Fn(&Tables<'_>) -> Result<T, RecordError>,
+) -> Result<T, RecordError> {
+    let first = Tables::open(file, Mode::Read).and_then(|tables| work(&tables));
+    match first {
+        Err(RecordError::ReadOnly { .. } | RecordError::Disk { .. }) => {
+            let io = |e: std::io::Error| RecordError::io(file, &e);
+            let copy = tempfile::tempdir().map_err(io)?;
+            let to = copy.path().join(NAME);
+            std::fs::write(&to, std::fs::read(file).map_err(io)?).map_err(io)?;
+            if let Ok(log) = std::fs::read(beside(file, "-wal")) {
+                std::fs::write(beside(&to, "-wal"), log).map_err(io)?;
+            }
+            work(&Tables::open(&to, Mode::Read)?)
+        }
+        done => done,
+    }
+}
+
+fn salvaged(file: &Path) -> Result<Vec<String>, RecordError> {
+    let bytes = std::fs::read(file).map_err(|e| RecordError::io(file, &e))?;
+    let log = std::fs::read(beside(file, "-wal")).unwrap_or_default();
+    Ok(salvage::texts(&bytes, &log))
+}
+
+/// A file that SQLite keeps beside another.
+fn beside(file: &Path, ending: &str) -> PathBuf {
+    let mut name = file.as_os_str().to_owned();
+    name.push(ending);
+    PathBuf::from(name)
+}
+
+#[cfg(test)]
+pub(super) const KNOWN_VERSION: i64 = sql::VERSION;

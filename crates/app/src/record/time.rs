@@ -1,0 +1,60 @@
+//! The instant of an event: the time of day, and a clock that nobody can set.
+
+use std::sync::LazyLock;
+use std::time::{Instant, SystemTime, UNIX_EPOCH};
+
+use job::record::Moment;
+
+/// Now.
+pub(crate) fn now() -> Moment {
+    let (clock, ticks_ms) = since_boot().unwrap_or_else(since_start);
+    Moment {
+        utc_ms: utc_ms(),
+        clock,
+        ticks_ms,
+    }
+}
+
+/// Milliseconds since 1970; negative on a clock before that.
+pub(super) fn utc_ms() -> i64 {
+    let ms = |d: std::time::Duration| i64::try_from(d.as_millis()).unwrap_or(i64::MAX);
+    match SystemTime::now().duration_since(UNIX_EPOCH) {
+        Ok(after) => ms(after),
+        Err(before) => -ms(before.duration()),
+    }
+}
+
+/// Time since the machine was started, sleep included, where the system tells
+/// it: it goes on when the program is started again.
+fn since_boot() -> Option<(String, u64)> {
+    let boot = std::fs::read_to_string("/proc/sys/kernel/random/boot_id").ok()?;
+    let uptime = std::fs::read_to_string("/proc/uptime").ok()?;
+    let seconds: f64 = uptime.split_whitespace().next()?.parse().ok()?;
+    // From 0 up, and far below what a u64 holds.
+    Some((boot.trim().to_owned(), (seconds * 1000.0) as u64))
+}
+
+/// Time since this program was started.
+fn since_start() -> (String, u64) {
+    static START: LazyLock<(String, Instant)> =
+        LazyLock::new(|| (super::writer::random_id(), Instant::now()));
+    let (name, start) = &*START;
+    let ms = u64::try_from(start.elapsed().as_millis()).unwrap_or(u64::MAX);
+    (name.clone(), ms)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn neither_clock_runs_backwards() {
+        for of in [|| since_boot().unwrap_or_else(since_start), since_start] {
+            let (name, first) = of();
+            let (again, second) = of();
+            assert_eq!(name, again);
+            assert!(first <= second);
+        }
+        assert!(1_700_000_000_000 < now().utc_ms);
+    }
+}
