@@ -1,6 +1,7 @@
 //! The command line: verbs of the trade.
 
 use std::collections::BTreeMap;
+use std::net::IpAddr;
 use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
@@ -148,9 +149,18 @@ pub(crate) enum Command {
         /// Folder of jobs, or one job folder
         #[arg(default_value = ".")]
         dir: PathBuf,
-        /// Port; 0 takes any that is free
-        #[arg(long, default_value_t = 8137)]
-        port: u16,
+        /// Port; 0 takes any that is free; left out, the one of the last time, at first 8137
+        #[arg(long)]
+        port: Option<u16>,
+        /// Offer it to phones on the local network too, at every address or at this one
+        #[arg(long, value_name = "ADDRESS", num_args = 0..=1, require_equals = true)]
+        share: Option<Option<IpAddr>>,
+        /// Do not encrypt on the local network: anyone there can read along
+        #[arg(long, requires = "share", conflicts_with = "tls")]
+        plain: bool,
+        /// Encrypt with a certificate and key of your firm, PEM files
+        #[arg(long, requires = "share", num_args = 2, value_names = ["CERT", "KEY"])]
+        tls: Option<Vec<PathBuf>>,
     },
     /// JSON Schema of the room file, the site file, the machine file and each result
     Schema {

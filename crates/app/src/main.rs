@@ -109,7 +109,22 @@ fn run(cli: &Cli) -> anyhow::Result<Verdict> {
             shown,
         ),
         Command::Catalog(command) => c::catalog::run(command, shown),
-        Command::Serve { dir, port } => web::serve(&web::Asked { dir, port: *port }),
+        Command::Serve {
+            dir,
+            port,
+            share,
+            plain,
+            tls,
+        } => web::serve(&web::Asked {
+            dir,
+            port: *port,
+            share: *share,
+            plain: *plain,
+            tls: match tls.as_deref() {
+                Some([certificate, key]) => Some((certificate, key)),
+                _ => None,
+            },
+        }),
         Command::Schema { name } => c::schema::run(name.as_deref()),
         Command::Manual => c::schema::manual(),
     }

@@ -4,6 +4,7 @@
 //! same result, on any number of threads. Nothing here opens a file or draws a
 //! picture.
 
+pub mod acceptance;
 pub mod airs;
 pub mod control;
 mod cooling;
@@ -21,10 +22,13 @@ pub mod parts;
 pub mod placement;
 pub mod power;
 mod progress;
+pub mod record;
 mod remembered;
 pub mod selection;
+pub mod service;
 pub mod shared;
 mod simulate;
+pub mod startup;
 mod stats;
 pub mod survey;
 mod uncertain;

@@ -1,6 +1,6 @@
 //! The kinds of quantity that a field can hold.
 
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 /// The user's choice of units for what is shown. Reading accepts both always.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize)]
@@ -15,7 +15,7 @@ pub enum UnitSystem {
 
 /// What kind of quantity a number is. Each has one SI unit, given here, in
 /// which the program holds it (°C is the one exception to SI).
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Dim {
     /// Length \[m\].

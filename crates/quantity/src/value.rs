@@ -1,12 +1,13 @@
 //! A number that knows its kind, and a number that knows its spread.
 
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use crate::Dim;
 
 /// A quantity in SI (°C for temperature) with its kind and the number of
 /// significant digits that are known of it.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
 pub struct Value {
     /// The number, in the SI unit of `dim`.
     pub si: f64,

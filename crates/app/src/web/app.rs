@@ -1,8 +1,9 @@
 //! What all handlers share.
 
 use super::answers::Answers;
-use super::gate::Gate;
+use super::gate::{Gate, Names};
 use super::runs::Runs;
+use super::server::Sharing;
 use super::store::Jobs;
 
 /// What all handlers share.
@@ -11,6 +12,8 @@ pub(super) struct App {
     pub(super) jobs: Jobs,
     /// Who is let in.
     pub(super) gate: Gate,
+    /// Whether the app is offered on the local network.
+    pub(super) sharing: Sharing,
     /// What was computed, by what it was computed from.
     pub(super) answers: Answers,
     /// Full runs.
@@ -18,11 +21,12 @@ pub(super) struct App {
 }
 
 impl App {
-    pub(super) fn new(jobs: Jobs, port: u16) -> Self {
-        let gate = Gate::open(jobs.root(), port);
+    pub(super) fn new(jobs: Jobs, names: Names, sharing: Sharing) -> Self {
+        let gate = Gate::open(jobs.root(), names);
         Self {
             jobs,
             gate,
+            sharing,
             answers: Answers::default(),
             runs: Runs::default(),
         }

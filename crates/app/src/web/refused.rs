@@ -24,6 +24,16 @@ pub(super) enum Refused {
     Disk(anyhow::Error),
     /// The steps cannot be run on this room.
     Job(String),
+    /// It came from a page that is none of ours.
+    NotOurPage,
+    /// More than is taken.
+    TooLarge,
+    /// It did not arrive in time.
+    TooSlow,
+    /// Nothing of that kind can be done at this address.
+    NoSuchAct,
+    /// It is not what a form of ours sends; with what is wrong in it.
+    NotAForm(StatusCode, String),
     /// A mistake of the program; its number stands in the log.
     Fault(String),
 }
@@ -51,6 +61,11 @@ impl Refused {
             Self::BadRequest(_) => StatusCode::BAD_REQUEST,
             Self::Stale(_) => StatusCode::CONFLICT,
             Self::Disk(_) => StatusCode::INSUFFICIENT_STORAGE,
+            Self::NotOurPage => StatusCode::FORBIDDEN,
+            Self::TooLarge => StatusCode::PAYLOAD_TOO_LARGE,
+            Self::TooSlow => StatusCode::REQUEST_TIMEOUT,
+            Self::NoSuchAct => StatusCode::METHOD_NOT_ALLOWED,
+            Self::NotAForm(status, _) => *status,
             Self::Fault(_) => StatusCode::INTERNAL_SERVER_ERROR,
         }
     }
@@ -71,6 +86,19 @@ impl Refused {
             ),
             Self::Disk(error) => format!("{error:#}"),
             Self::Job(what) => what.clone(),
+            Self::NotOurPage => {
+                "This did not come from a page of this program, so nothing was done.".to_owned()
+            }
+            Self::TooLarge => "What was sent is larger than this page takes; nothing was done. \
+                A form may have 256 kB, a zip 100 MB."
+                .to_owned(),
+            Self::TooSlow => "What was sent did not arrive in time; nothing was done. \
+                Go back and send it again, nearer to the network's antenna."
+                .to_owned(),
+            Self::NoSuchAct => "This cannot be done at this address.".to_owned(),
+            Self::NotAForm(_, remark) => format!(
+                "What was sent is not what a form of this program sends; nothing was done. {remark}"
+            ),
             Self::Fault(number) => format!(
                 "A mistake of the program, not of yours. Nothing that was saved is lost. \
                  Report number {number}, which stands in the log with its place."

@@ -132,6 +132,11 @@ impl Runs {
         runs.get(&(job.to_owned(), room.to_owned())).cloned()
     }
 
+    /// Asks every run to stop at its next step.
+    pub(super) fn stop_all(&self) {
+        self.lock().values().for_each(|run| run.stop());
+    }
+
     /// Starts a run, unless one of this room is under way: then that one.
     pub(super) fn start(app: &Arc<App>, task: Task) -> Result<Arc<Run>, Refused> {
         let me = &app.runs;

@@ -54,6 +54,13 @@ pub(crate) struct Screen {
 
 impl Screen {
     pub(crate) async fn open(server: &Server, size: Size) -> Self {
+        let base = format!("http://127.0.0.1:{}", server.port);
+        Self::at(&base, &server.address, size).await
+    }
+
+    /// A window at a server's address, led to `first`; it takes any
+    /// certificate, as somebody who goes on at the warning.
+    pub(crate) async fn at(base: &str, first: &str, size: Size) -> Self {
         let (process, at) = start_driver();
         let profile = tempfile::tempdir().unwrap();
         let mut caps = DesiredCapabilities::chrome();
@@ -72,6 +79,7 @@ impl Screen {
         }
         caps.add_arg(&format!("--user-data-dir={}", profile.path().display()))
             .unwrap();
+        caps.accept_insecure_certs(true).unwrap();
         let driver = WebDriver::new(&at, caps).await.unwrap();
         // What the content policy forbids is noted before a page can do it.
         driver
@@ -82,16 +90,15 @@ impl Screen {
             )
             .await
             .unwrap();
-        let base = format!("http://127.0.0.1:{}", server.port);
         let screen = Self {
             driver,
             _process: process,
             _profile: profile,
-            base,
+            base: base.to_owned(),
             size,
         };
         screen.metrics(size.width, size.height).await;
-        screen.driver.goto(&server.address).await.unwrap();
+        screen.driver.goto(first).await.unwrap();
         screen
     }
 

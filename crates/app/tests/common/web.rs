@@ -1,11 +1,11 @@
 //! The web app run as a user runs it, and a small client that can also send
 //! what no browser would.
 
+use std::fs::File;
 use std::io::{BufRead, BufReader, Read, Write};
 use std::net::TcpStream;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::process::{Child, Command, Stdio};
-use std::time::Duration;
 
 /// A room whose units are there, so that nothing has to be chosen.
 pub(crate) const ROOM: &str = "# by hand\n[room]\nname = \"A\"\nlength = \"10 m\" # taped\nwidth = \"7 m\"\nheight = \"4 m\"\n\
@@ -17,13 +17,17 @@ pub(crate) const ROOM: &str = "# by hand\n[room]\nname = \"A\"\nlength = \"10 m\
 /// A server on a folder of its own.
 pub(crate) struct Server {
     child: Child,
+    flags: Vec<String>,
     /// The folder that is served.
     pub(crate) folder: tempfile::TempDir,
-    state: tempfile::TempDir,
+    /// What it keeps for this user.
+    pub(crate) state: tempfile::TempDir,
     /// Where it listens.
     pub(crate) port: u16,
     /// The address that it printed.
     pub(crate) address: String,
+    /// The addresses for phones that it printed.
+    pub(crate) links: Vec<String>,
     /// The cookie of the machine that runs it.
     pub(crate) cookie: String,
 }
@@ -43,56 +47,114 @@ impl Answer {
         let found = self.headers.iter().find(|(n, _)| n == name)?;
         Some(&found.1)
     }
+
+    /// The cookie that it sets, as it is sent back.
+    pub(crate) fn cookie(&self) -> String {
+        let cookie = self.header("set-cookie").unwrap();
+        cookie.split(';').next().unwrap().to_owned()
+    }
 }
 
 impl Server {
     /// Starts a server on a folder that `fill` has filled.
     pub(crate) fn start(fill: impl FnOnce(&Path)) -> Self {
-        let folder = tempfile::tempdir().unwrap();
-        fill(folder.path());
-        Self::on(folder, tempfile::tempdir().unwrap(), 0)
+        Self::with(&["--port", "0"], fill)
     }
 
-    fn on(folder: tempfile::TempDir, state: tempfile::TempDir, port: u16) -> Self {
+    /// Starts one with these flags.
+    pub(crate) fn with(flags: &[&str], fill: impl FnOnce(&Path)) -> Self {
+        let folder = tempfile::tempdir().unwrap();
+        fill(folder.path());
+        let flags = flags.iter().map(|f| (*f).to_owned()).collect();
+        Self::on(folder, tempfile::tempdir().unwrap(), flags)
+    }
+
+    fn on(folder: tempfile::TempDir, state: tempfile::TempDir, flags: Vec<String>) -> Self {
+        let log = File::options()
+            .create(true)
+            .append(true)
+            .open(state.path().join("log"))
+            .unwrap();
         let mut child = Command::new(env!("CARGO_BIN_EXE_drywright"))
-            .args(["serve", ".", "--port", &port.to_string()])
+            .args(["serve", "."])
+            .args(&flags)
             .current_dir(folder.path())
             .env("XDG_STATE_HOME", state.path())
             .stdout(Stdio::piped())
-            .stderr(Stdio::null())
+            .stderr(log)
             .spawn()
             .unwrap();
-        let mut line = String::new();
-        BufReader::new(child.stdout.take().unwrap())
-            .read_line(&mut line)
-            .unwrap();
-        let rest = line.trim().strip_prefix("http://127.0.0.1:").unwrap();
+        let mut out = BufReader::new(child.stdout.take().unwrap());
+        let mut line = || {
+            let mut line = String::new();
+            out.read_line(&mut line).unwrap();
+            line.trim().to_owned()
+        };
+        let address = line();
+        let links = match flags.iter().any(|f| f.starts_with("--share")) {
+            true => vec![line()],
+            false => Vec::new(),
+        };
+        let rest = address.strip_prefix("http://127.0.0.1:").unwrap();
         let (port, path) = rest.split_once('/').unwrap();
+        let (port, path) = (port.parse().unwrap(), format!("/{path}"));
         let mut server = Self {
             child,
+            flags,
             folder,
             state,
-            port: port.parse().unwrap(),
-            address: line.trim().to_owned(),
+            port,
+            address,
+            links,
             cookie: String::new(),
         };
-        let entered = server.ask("GET", &format!("/{path}"), &[], b"");
+        let entered = server.ask("GET", &path, &[], b"");
         assert_eq!(entered.status, 303, "{}", entered.body);
-        let cookie = entered.header("set-cookie").unwrap();
-        server.cookie = cookie.split(';').next().unwrap().to_owned();
+        server.cookie = entered.cookie();
         server
     }
 
     /// Kills it as a power cut would, and starts another on the same folder
     /// and port.
-    pub(crate) fn killed_and_back(mut self) -> Self {
+    pub(crate) fn killed_and_back(self) -> Self {
+        self.killed_changed_and_back(|_| ())
+    }
+
+    /// The same, with something done to what it keeps in between.
+    pub(crate) fn killed_changed_and_back(mut self, change: impl FnOnce(&Path)) -> Self {
         self.child.kill().unwrap();
         self.child.wait().unwrap();
+        change(self.state.path());
         let (folder, state) = (
             std::mem::replace(&mut self.folder, tempfile::tempdir().unwrap()),
             std::mem::replace(&mut self.state, tempfile::tempdir().unwrap()),
         );
-        Self::on(folder, state, self.port)
+        let mut flags = self.flags.clone();
+        if let Some(at) = flags.iter().position(|f| f == "--port") {
+            flags[at + 1] = self.port.to_string();
+        }
+        Self::on(folder, state, flags)
+    }
+
+    /// Interrupts it as Ctrl-C does; the code that it ends with.
+    #[cfg(unix)]
+    pub(crate) fn interrupted(&mut self) -> Option<i32> {
+        let id = self.child.id().to_string();
+        let sent = Command::new("kill").args(["-INT", &id]).status().unwrap();
+        assert!(sent.success());
+        self.child.wait().unwrap().code()
+    }
+
+    /// What it said beside its results.
+    pub(crate) fn log(&self) -> String {
+        std::fs::read_to_string(self.state.path().join("log")).unwrap()
+    }
+
+    /// The file in which it keeps who is let in.
+    pub(crate) fn visitors_file(&self) -> PathBuf {
+        let all = super::files_below(self.state.path());
+        let is = |p: &PathBuf| p.to_string_lossy().contains("visitors-");
+        all.into_iter().find(is).unwrap()
     }
 
     /// A page as the machine's own browser asks for it.
@@ -102,10 +164,6 @@ impl Server {
 
     /// A form as the machine's own browser sends it.
     pub(crate) fn post(&self, path: &str, fields: &[(&str, &str)]) -> Answer {
-        let body: Vec<String> = fields
-            .iter()
-            .map(|(k, v)| format!("{}={}", encoded(k), encoded(v)))
-            .collect();
         let origin = format!("http://127.0.0.1:{}", self.port);
         self.ask(
             "POST",
@@ -115,7 +173,7 @@ impl Server {
                 ("Origin", &origin),
                 ("Content-Type", "application/x-www-form-urlencoded"),
             ],
-            body.join("&").as_bytes(),
+            form(fields).as_bytes(),
         )
     }
 
@@ -128,29 +186,40 @@ impl Server {
         headers: &[(&str, &str)],
         body: &[u8],
     ) -> Answer {
-        let given = |name: &str| headers.iter().any(|(n, _)| n.eq_ignore_ascii_case(name));
-        let mut head = format!("{method} {path} HTTP/1.1\r\nConnection: close\r\n");
-        if !given("host") {
-            head.push_str(&format!("Host: 127.0.0.1:{}\r\n", self.port));
-        }
-        if !given("content-length") && !body.is_empty() {
-            head.push_str(&format!("Content-Length: {}\r\n", body.len()));
-        }
-        for (name, value) in headers {
-            head.push_str(&format!("{name}: {value}\r\n"));
-        }
-        head.push_str("\r\n");
-        let mut stream = TcpStream::connect(("127.0.0.1", self.port)).unwrap();
-        stream
-            .set_read_timeout(Some(Duration::from_secs(60)))
-            .unwrap();
-        stream.write_all(head.as_bytes()).unwrap();
-        // A server that refuses early may close before all is sent.
-        let _ = stream.write_all(body);
-        let mut bytes = Vec::new();
-        let _ = stream.read_to_end(&mut bytes);
-        answer(&bytes)
+        let stream = TcpStream::connect(("127.0.0.1", self.port)).unwrap();
+        let host = format!("127.0.0.1:{}", self.port);
+        exchange(stream, method, path, &host, headers, body)
     }
+}
+
+/// Sends one request and reads the answer to its end.
+pub(crate) fn exchange(
+    mut stream: impl Read + Write,
+    method: &str,
+    path: &str,
+    host: &str,
+    headers: &[(&str, &str)],
+    body: &[u8],
+) -> Answer {
+    let given = |name: &str| headers.iter().any(|(n, _)| n.eq_ignore_ascii_case(name));
+    let mut head = format!("{method} {path} HTTP/1.1\r\nConnection: close\r\n");
+    if !given("host") {
+        head.push_str(&format!("Host: {host}\r\n"));
+    }
+    if !given("content-length") && !given("transfer-encoding") && !body.is_empty() {
+        head.push_str(&format!("Content-Length: {}\r\n", body.len()));
+    }
+    for (name, value) in headers {
+        head.push_str(&format!("{name}: {value}\r\n"));
+    }
+    head.push_str("\r\n");
+    // A server that refuses early may close before all is sent.
+    let _ = stream.write_all(head.as_bytes());
+    let _ = stream.write_all(body);
+    let _ = stream.flush();
+    let mut bytes = Vec::new();
+    let _ = stream.read_to_end(&mut bytes);
+    answer(&bytes)
 }
 
 impl Drop for Server {
@@ -201,6 +270,12 @@ fn joined(mut raw: &[u8]) -> Vec<u8> {
         raw = raw.get(from + size + 2..).unwrap_or_default();
     }
     body
+}
+
+/// Fields as a browser sends them.
+pub(crate) fn form(fields: &[(&str, &str)]) -> String {
+    let pair = |(k, v): &(&str, &str)| format!("{}={}", encoded(k), encoded(v));
+    fields.iter().map(pair).collect::<Vec<_>>().join("&")
 }
 
 /// A text as a part of a form.

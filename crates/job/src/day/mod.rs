@@ -158,6 +158,16 @@ pub struct BeforePlaces {
 }
 
 impl BeforePlaces {
+    /// What selection said of the units that it came to; `None` where it came
+    /// to none.
+    pub fn of(room: &Room, selection: &Selection) -> Option<Self> {
+        selection.design_candidate().map(|c| Self {
+            held_days: c.judged.held_days,
+            days: c.judged.days,
+            short_circuit: room.selection.short_circuit.value,
+        })
+    }
+
     /// Share of the drawn days that held, 0 to 1.
     pub fn held_share(&self) -> f64 {
         if self.days == 0 {
@@ -181,10 +191,10 @@ pub fn prove(
     run(room, load, catalog, units, (None, Vec::new()))
 }
 
-/// Simulates the room with the units that selection came to, in their places:
-/// each breathes its own share of dried air and moves what its ducts leave it.
-/// Units without a place keep the share that was assumed, and units that do not
-/// run have no part in it.
+/// Simulates the room with these units in their places: each breathes its own
+/// share of dried air and moves what its ducts leave it. Units without a place
+/// keep the share that was assumed, and units that do not run have no part in
+/// it. `before` is what selection said of them, if it was asked.
 ///
 /// # Errors
 /// An unknown model or a room that cannot be run.
@@ -192,14 +202,9 @@ pub fn prove_placed(
     room: &Room,
     load: &Load,
     catalog: &Catalog,
-    selection: &Selection,
-    placement: &Placement,
+    (units, placement): (&UnitSet, &Placement),
+    before: Option<BeforePlaces>,
 ) -> Result<Day, JobError> {
-    let before = selection.design_candidate().map(|c| BeforePlaces {
-        held_days: c.judged.held_days,
-        days: c.judged.days,
-        short_circuit: room.selection.short_circuit.value,
-    });
     let idle = |tag: &str| {
         let of_tag = room.units.iter().find(|u| u.tag.value == tag);
         of_tag.is_some_and(|u| u.state.value != UnitState::InUse)
@@ -214,8 +219,7 @@ pub fn prove_placed(
             air: unit.air(),
         })
         .collect();
-    let set = selection.design_set();
-    run(room, load, catalog, &set, (before, in_place))
+    run(room, load, catalog, units, (before, in_place))
 }
 
 fn run(

@@ -212,6 +212,9 @@ impl Drain {
     }
 }
 
+/// Least fall of a line \[m/m\]: one percent, as the codes round an eighth of an
+/// inch per foot.
+pub const LEAST_FALL: f64 = 0.01;
 /// Height of a vent's open end over the pan outlet's invert \[m\].
 ///
 /// **Assumed** a pan two inches deep, and two inches over it: records do not

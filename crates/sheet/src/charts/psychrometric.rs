@@ -88,9 +88,9 @@ const PLOT: Area = Area {
     left: 6.0,
     top: 11.0,
     right: WIDTH_MM - 15.0,
-    bottom: 139.0,
+    bottom: 116.0,
 };
-const HEIGHT_MM: f64 = 151.0;
+const HEIGHT_MM: f64 = 128.0;
 
 /// The plot of one chart: how states lie on the paper.
 #[derive(Clone, Debug)]

@@ -12,6 +12,7 @@ pub mod machine;
 pub mod placement;
 pub mod power;
 pub mod shared;
+mod structure;
 pub mod survey;
 
 use equipment::Catalog;

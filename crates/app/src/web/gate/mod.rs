@@ -1,111 +1,136 @@
-//! Who is let in: the key that the terminal prints, the cookie that it is
-//! swapped for, and what each visitor chose to see.
+//! Who is let in: the key that the terminal prints, the code that pairs a
+//! phone, the cookie that each is swapped for, and what each visitor chose to
+//! see.
 
+mod cookie;
+mod door;
 mod keep;
+mod pairing;
 mod secret;
 mod visitor;
 
-use std::net::{IpAddr, Ipv4Addr, Ipv6Addr};
+use std::net::IpAddr;
 use std::path::{Path, PathBuf};
 use std::sync::{Mutex, MutexGuard, PoisonError};
+use std::time::{Duration, Instant};
 
-use axum::http::{HeaderMap, HeaderValue, header};
+use axum::http::{HeaderMap, HeaderValue};
 
-use keep::Kept;
-use secret::Secret;
+pub(crate) use door::{Door, Names, literal};
+pub(crate) use keep::{folder as state_folder, now_s, write_private};
+pub(crate) use pairing::Waiting;
 pub(crate) use visitor::{Kind, Session, Theme, Units};
 
-/// How long a cookie is good for without being used \[s\].
+use keep::Kept;
+use pairing::Pairing;
+use secret::Secret;
+
+/// How long a cookie is good without being used \[s\].
 const IDLE_S: u64 = 12 * 3600;
+/// How often a cookie that is used is renewed, and its use kept \[s\].
+const RENEW_S: u64 = 600;
+/// Most visitors that are kept; those not seen for longest make room.
+const MOST_KEPT: usize = 64;
 
 /// Who is let in.
 pub(crate) struct Gate {
-    port: u16,
+    /// Names that this server answers to.
+    pub(crate) names: Names,
+    /// The key that the terminal prints; another one at each start.
+    laptop_key: Secret,
     kept: Mutex<Kept>,
-    /// Where it is kept over a restart; outside of the folder that is served,
-    /// so that nothing that serves files can reach it. None where there is no
-    /// such place.
+    pairing: Mutex<Pairing>,
+    /// Where it is kept over a restart; none where there is no such place.
     file: Option<PathBuf>,
+}
+
+/// A visitor who is let in.
+pub(crate) struct Admitted {
+    /// Who.
+    pub(crate) session: Session,
+    /// Their cookie anew, where it is time for that.
+    pub(crate) renewed: Option<HeaderValue>,
+}
+
+/// How somebody stands who gave a code.
+pub(crate) enum Standing {
+    /// Let in.
+    In,
+    /// Waits; the screen shows these digits.
+    Waits(String),
+    /// The answer was no.
+    Refused,
+    /// Unknown, or forgotten.
+    Stranger,
 }
 
 impl Gate {
     /// Opens what was kept for this folder, or starts anew.
-    pub(crate) fn open(root: &Path, port: u16) -> Self {
+    pub(crate) fn open(root: &Path, names: Names) -> Self {
         let file = keep::file_for(root);
-        let kept = file
-            .as_deref()
-            .and_then(keep::read)
-            .unwrap_or_else(Kept::anew);
+        let mut kept = file.as_deref().and_then(keep::read).unwrap_or_default();
+        kept.port = Some(names.port);
         let gate = Self {
-            port,
+            names,
+            laptop_key: Secret::new(),
             kept: Mutex::new(kept),
+            pairing: Mutex::default(),
             file,
         };
-        gate.save(&gate.lock());
+        gate.save(&mut gate.lock());
         gate
     }
 
+    /// The port that this folder was served at the last time.
+    pub(crate) fn last_port(root: &Path) -> Option<u16> {
+        keep::read(&keep::file_for(root)?)?.port
+    }
+
     /// The key that the terminal prints; good on this machine only.
-    pub(crate) fn laptop_key(&self) -> String {
-        self.lock().laptop_key.clone()
+    pub(crate) fn laptop_key(&self) -> &str {
+        self.laptop_key.text()
     }
 
-    /// "http" or "https".
-    pub(crate) const fn scheme(&self) -> &'static str {
-        "http"
-    }
-
-    /// Whether a Host header names this server: our port, and a name that no
-    /// page from elsewhere can have.
-    pub(crate) fn is_own_host(&self, host: &str) -> bool {
-        let Some((name, port)) = host.rsplit_once(':') else {
-            return false;
-        };
-        if port.parse() != Ok(self.port) {
-            return false;
-        }
-        let name = name.trim_start_matches('[').trim_end_matches(']');
-        name.eq_ignore_ascii_case("localhost")
-            || name.parse() == Ok(IpAddr::V4(Ipv4Addr::LOCALHOST))
-            || name.parse() == Ok(IpAddr::V6(Ipv6Addr::LOCALHOST))
-    }
-
-    /// Swaps the laptop's key for a cookie, from this machine only.
-    pub(crate) fn enter(&self, key: &str, peer: IpAddr) -> Option<HeaderValue> {
-        let mut kept = self.lock();
-        if !peer.to_canonical().is_loopback() || !secret::same(key, &kept.laptop_key) {
+    /// Swaps the laptop's key for a cookie, on this machine only.
+    pub(crate) fn enter(&self, key: &str, door: Door) -> Option<HeaderValue> {
+        if door != Door::Here || !secret::same(key, self.laptop_key.text()) {
             return None;
         }
         let token = Secret::new();
-        kept.sessions
-            .push(Session::new(&token, Kind::Laptop, "this machine".into()));
-        self.save(&kept);
-        self.cookie(&token)
+        let hash = secret::hash(token.text());
+        self.add(Session::new(hash, Kind::Laptop, "this machine".into()));
+        cookie::set(token.text(), door, self.names.port)
     }
 
-    /// The visitor that a request belongs to.
-    pub(crate) fn session(&self, headers: &HeaderMap) -> Option<Session> {
-        let name = self.cookie_name();
-        let token = headers
-            .get_all(header::COOKIE)
-            .iter()
-            .filter_map(|v| v.to_str().ok())
-            .flat_map(|v| v.split(';'))
-            .filter_map(|pair| pair.trim().split_once('='))
-            .find(|(n, _)| *n == name)?
-            .1;
-        let hash = secret::hash(token);
-        let now = keep::now_s();
+    /// The visitor that a request belongs to. The laptop's own cookie is good
+    /// on this machine only.
+    pub(crate) fn admitted(&self, headers: &HeaderMap, door: Door) -> Option<Admitted> {
+        let now = now_s();
         let mut kept = self.lock();
-        let session = kept
-            .sessions
-            .iter_mut()
-            .find(|s| secret::same(&s.token_hash, &hash))?;
-        if IDLE_S < now.saturating_sub(session.last_seen_s) {
-            return None;
+        for token in cookie::values(headers, door, self.names.port) {
+            let hash = secret::hash(token);
+            let found = kept.sessions.iter_mut().find(|s| {
+                secret::same(&s.token_hash, &hash)
+                    && !is_idle(s, now)
+                    && (s.kind == Kind::Phone || door == Door::Here)
+            });
+            let Some(session) = found else { continue };
+            session.last_seen_s = now;
+            let is_due = session.renewed_s + RENEW_S <= now;
+            if is_due {
+                session.renewed_s = now;
+            }
+            let session = session.clone();
+            if is_due {
+                self.save(&mut kept);
+            }
+            let renewed = is_due.then(|| cookie::set(token, door, self.names.port));
+            return Some(Admitted {
+                session,
+                renewed: renewed.flatten(),
+            });
         }
-        session.last_seen_s = now;
-        Some(session.clone())
+        None
     }
 
     /// Keeps what a visitor chose.
@@ -113,25 +138,126 @@ impl Gate {
         let mut kept = self.lock();
         if let Some(session) = kept.sessions.iter_mut().find(|s| s.id == id) {
             change(session);
-            self.save(&kept);
+            self.save(&mut kept);
         }
     }
 
-    fn cookie(&self, token: &Secret) -> Option<HeaderValue> {
-        let text = format!(
-            "{}={}; HttpOnly; SameSite=Lax; Path=/; Max-Age={IDLE_S}",
-            self.cookie_name(),
-            token.text()
-        );
-        HeaderValue::from_str(&text).ok()
+    /// Everyone who is let in, the last seen first.
+    pub(crate) fn visitors(&self) -> Vec<Session> {
+        let now = now_s();
+        let kept = self.lock();
+        let live = kept.sessions.iter().filter(|s| !is_idle(s, now));
+        let mut all: Vec<Session> = live.cloned().collect();
+        all.sort_by_key(|s| std::cmp::Reverse(s.last_seen_s));
+        all
     }
 
-    /// Cookies ignore the port, so two servers on one machine need two names.
-    fn cookie_name(&self) -> String {
-        format!("drywright-{}", self.port)
+    /// Lets one visitor in no longer.
+    pub(crate) fn revoke(&self, id: &str) {
+        self.keep_only(|s| s.id != id);
     }
 
-    fn save(&self, kept: &Kept) {
+    /// Lets no phone in any longer, neither those that wait.
+    pub(crate) fn revoke_phones(&self) {
+        self.keep_only(|s| s.kind == Kind::Laptop);
+        self.pairing().end();
+    }
+
+    /// A new code for pairing; the older one is dead.
+    pub(crate) fn new_code(&self) {
+        self.pairing().renew(Instant::now());
+    }
+
+    /// The code while it is good, and for how long it will be.
+    pub(crate) fn code(&self) -> Option<(String, Duration)> {
+        let pairing = self.pairing();
+        let (digits, left) = pairing.code(Instant::now())?;
+        Some((digits.to_owned(), left))
+    }
+
+    /// Swaps the code for a cookie that is good for nothing until the laptop
+    /// says yes.
+    pub(crate) fn pair(
+        &self,
+        typed: &str,
+        name: &str,
+        from: IpAddr,
+        door: Door,
+    ) -> Option<HeaderValue> {
+        let mut pairing = self.pairing();
+        let now = Instant::now();
+        if !pairing.take(typed, now) {
+            return None;
+        }
+        let token = Secret::new();
+        let token_hash = secret::hash(token.text());
+        pairing.wait(Waiting {
+            id: visitor::id_of(&token_hash),
+            name: called(name, from),
+            from,
+            shows: format!("{:02}", rand::random_range(0..100_u32)),
+            token_hash,
+            since: now,
+            refused: false,
+        });
+        cookie::set(token.text(), door, self.names.port)
+    }
+
+    /// Who waits for a yes.
+    pub(crate) fn waiting(&self) -> Vec<Waiting> {
+        self.pairing().waiting(Instant::now())
+    }
+
+    /// The yes.
+    pub(crate) fn admit(&self, id: &str) {
+        let mut pairing = self.pairing();
+        if let Some(one) = pairing.admit(id, Instant::now()) {
+            self.add(Session::new(one.token_hash, Kind::Phone, one.name));
+        }
+    }
+
+    /// The no.
+    pub(crate) fn refuse(&self, id: &str) {
+        self.pairing().refuse(id);
+    }
+
+    /// How somebody stands who gave the code.
+    pub(crate) fn standing(&self, headers: &HeaderMap, door: Door) -> Standing {
+        // Held first: the yes moves somebody from here to those let in.
+        let mut pairing = self.pairing();
+        if self.admitted(headers, door).is_some() {
+            return Standing::In;
+        }
+        for token in cookie::values(headers, door, self.names.port) {
+            let hash = secret::hash(token);
+            match pairing.with_token(&hash, Instant::now()) {
+                Some(one) if one.refused => return Standing::Refused,
+                Some(one) => return Standing::Waits(one.shows.clone()),
+                None => {}
+            }
+        }
+        Standing::Stranger
+    }
+
+    fn add(&self, session: Session) {
+        let mut kept = self.lock();
+        kept.sessions.push(session);
+        self.save(&mut kept);
+    }
+
+    fn keep_only(&self, stays: impl Fn(&Session) -> bool) {
+        let mut kept = self.lock();
+        kept.sessions.retain(stays);
+        self.save(&mut kept);
+    }
+
+    fn save(&self, kept: &mut Kept) {
+        let now = now_s();
+        kept.sessions.retain(|s| !is_idle(s, now));
+        while MOST_KEPT < kept.sessions.len() {
+            let oldest = (0..kept.sessions.len()).min_by_key(|i| kept.sessions[*i].last_seen_s);
+            kept.sessions.remove(oldest.unwrap_or(0));
+        }
         if let Some(file) = &self.file {
             keep::write(file, kept);
         }
@@ -139,5 +265,27 @@ impl Gate {
 
     fn lock(&self) -> MutexGuard<'_, Kept> {
         self.kept.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    fn pairing(&self) -> MutexGuard<'_, Pairing> {
+        self.pairing.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+}
+
+const fn is_idle(session: &Session, now_s: u64) -> bool {
+    IDLE_S < now_s.saturating_sub(session.last_seen_s)
+}
+
+/// What a phone is called: what was typed, cut short, or from where it came.
+fn called(typed: &str, from: IpAddr) -> String {
+    const LONGEST: usize = 40;
+    let plain: String = typed
+        .chars()
+        .map(|c| if c.is_control() { ' ' } else { c })
+        .take(LONGEST)
+        .collect();
+    match plain.trim() {
+        "" => format!("a phone at {from}"),
+        name => name.to_owned(),
     }
 }

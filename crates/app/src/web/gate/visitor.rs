@@ -3,8 +3,9 @@
 use quantity::UnitSystem;
 use serde::{Deserialize, Serialize};
 
+use super::super::refused::Refused;
 use super::keep::now_s;
-use super::secret::{self, Secret};
+use super::secret;
 
 /// From where someone came in.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -34,6 +35,15 @@ impl Theme {
             Self::Light => "light",
             Self::Dark => "dark",
             Self::LightsOff => "lights-off",
+        }
+    }
+
+    /// The colour of the desk in this theme, for the browser's own frame.
+    pub(crate) const fn ground(self) -> &'static str {
+        match self {
+            Self::Light => "#eceae4",
+            Self::Dark => "#0c0e10",
+            Self::LightsOff => "#000000",
         }
     }
 
@@ -76,6 +86,9 @@ pub(crate) struct Session {
     pub(crate) name: String,
     /// When it was last seen \[s since 1970\].
     pub(crate) last_seen_s: u64,
+    /// When its cookie was last renewed and this was last kept \[s since 1970\].
+    #[serde(default)]
+    pub(super) renewed_s: u64,
     /// Units for the whole session; none: those of the site file.
     pub(crate) units: Option<Units>,
     /// How pages look.
@@ -83,15 +96,27 @@ pub(crate) struct Session {
 }
 
 impl Session {
-    pub(super) fn new(token: &Secret, kind: Kind, name: String) -> Self {
+    pub(super) fn new(token_hash: String, kind: Kind, name: String) -> Self {
+        let now = now_s();
         Self {
-            id: secret::hash(&secret::hash(token.text()))[..12].to_owned(),
-            token_hash: secret::hash(token.text()),
+            id: id_of(&token_hash),
+            token_hash,
             kind,
             name,
-            last_seen_s: now_s(),
+            last_seen_s: now,
+            renewed_s: now,
             units: None,
             theme: Theme::default(),
+        }
+    }
+
+    /// What only the machine that runs the program may do.
+    pub(crate) fn only_here(&self) -> Result<(), Refused> {
+        match self.kind {
+            Kind::Laptop => Ok(()),
+            Kind::Phone => Err(Refused::NotAllowed(
+                "This is done on the machine that runs the program, not from a phone.",
+            )),
         }
     }
 
@@ -99,4 +124,9 @@ impl Session {
     pub(crate) fn units_or(&self, other: UnitSystem) -> UnitSystem {
         self.units.map_or(other, Into::into)
     }
+}
+
+/// A name for whoever has this cookie; no way back leads to the cookie.
+pub(super) fn id_of(token_hash: &str) -> String {
+    secret::hash(token_hash)[..12].to_owned()
 }

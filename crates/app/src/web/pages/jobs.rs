@@ -12,7 +12,7 @@ use maud::{Markup, html};
 use serde::Deserialize;
 
 use super::super::app::App;
-use super::super::gate::{Kind, Session};
+use super::super::gate::Session;
 use super::super::refused::Refused;
 use super::super::server::Visitor;
 use super::super::store::{JobFolder, LARGEST, Name};
@@ -213,8 +213,9 @@ async fn open(
     mut form: Multipart,
 ) -> Result<Response, Refused> {
     let (mut name, mut bytes) = (String::new(), Vec::new());
-    let broken = |e: axum::extract::multipart::MultipartError| {
-        Refused::BadRequest(format!("the upload broke off or is too large: {e}"))
+    let broken = |e: axum::extract::multipart::MultipartError| match e.status() {
+        StatusCode::PAYLOAD_TOO_LARGE => Refused::TooLarge,
+        _ => Refused::BadRequest(format!("The upload broke off: {e}")),
     };
     while let Some(field) = form.next_field().await.map_err(broken)? {
         match field.name() {
@@ -354,23 +355,13 @@ struct Act {
     like: Option<String>,
 }
 
-/// What a phone may not do to a job.
-fn only_here(session: &Session) -> Result<(), Refused> {
-    match session.kind {
-        Kind::Laptop => Ok(()),
-        Kind::Phone => Err(Refused::NotAllowed(
-            "This is done on the machine that runs the program, not from a phone.",
-        )),
-    }
-}
-
 async fn change(
     State(app): State<Arc<App>>,
     Extension(visitor): Extension<Visitor>,
     Path(job): Path<String>,
     Form(act): Form<Act>,
 ) -> Result<Response, Refused> {
-    only_here(&visitor.session)?;
+    visitor.session.only_here()?;
     busy(move || {
         let folder = app.jobs.job(&job)?;
         if act.act == "archive" {
@@ -403,7 +394,7 @@ async fn change_rooms(
     busy(move || {
         let folder = app.jobs.job(&job)?;
         if act.act == "out" {
-            only_here(&visitor.session)?;
+            visitor.session.only_here()?;
             folder.retire_room(&act.name)?;
             return Ok(Redirect::to(&job_href(&job)).into_response());
         }
@@ -443,7 +434,7 @@ async fn zip(
     Extension(visitor): Extension<Visitor>,
     Path(job): Path<String>,
 ) -> Result<Response, Refused> {
-    only_here(&visitor.session)?;
+    visitor.session.only_here()?;
     let folder = app.jobs.job(&job)?;
     let bytes = busy(move || folder.zipped()).await?;
     let mut response = bytes.into_response();

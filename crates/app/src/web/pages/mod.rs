@@ -8,7 +8,9 @@ mod findings;
 mod jobs;
 mod machines;
 mod mend;
+mod pair;
 mod plan;
+mod share;
 mod sheets;
 mod survey;
 mod tried;
@@ -18,6 +20,7 @@ use std::sync::Arc;
 use axum::Router;
 
 use super::app::App;
+pub(super) use share::links;
 
 /// Every page that asks for a visitor who has been let in.
 pub(super) fn routes() -> Router<Arc<App>> {
@@ -33,4 +36,10 @@ pub(super) fn routes() -> Router<Arc<App>> {
         .merge(choices::routes())
         .merge(compare::routes())
         .merge(tried::routes())
+        .merge(share::routes())
+}
+
+/// Pages for those who have not been let in.
+pub(super) fn outside() -> Router<Arc<App>> {
+    pair::routes()
 }

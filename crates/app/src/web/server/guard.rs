@@ -4,20 +4,27 @@
 use std::net::IpAddr;
 use std::sync::Arc;
 
-use axum::extract::{Request, State};
+use axum::Extension;
+use axum::extract::{Query, Request, State};
 use axum::http::{HeaderMap, HeaderValue, Method, StatusCode, header};
 use axum::middleware::Next;
 use axum::response::{IntoResponse, Redirect, Response};
 use maud::html;
 
 use super::super::app::App;
-use super::super::gate::Session;
+use super::super::gate::{Door, Session};
+use super::super::refused::Refused;
 use super::super::store::LARGEST;
 use super::super::view::layout;
 
-/// Address of the other end of the connection.
+/// The other end of the connection.
 #[derive(Clone, Copy, Debug)]
-pub(crate) struct Peer(pub(crate) IpAddr);
+pub(crate) struct Peer {
+    /// Its address.
+    pub(crate) ip: IpAddr,
+    /// Where it came in.
+    pub(crate) door: Door,
+}
 
 /// Someone who has been let in.
 #[derive(Clone, Debug)]
@@ -30,11 +37,14 @@ pub(crate) struct Visitor {
 /// elsewhere cannot reach us under a name of its own.
 pub(super) async fn own_name(
     State(app): State<Arc<App>>,
+    Extension(peer): Extension<Peer>,
     request: Request,
     next: Next,
 ) -> Response {
-    let host = text(request.headers(), header::HOST).unwrap_or_default();
-    if !app.gate.is_own_host(host) {
+    let is_own = |name: &str| app.gate.names.is_own(name, peer.door);
+    let said = only(request.headers(), header::HOST).is_some_and(is_own);
+    let asked = request.uri().authority().is_none_or(|a| is_own(a.as_str()));
+    if !said || !asked {
         return StatusCode::MISDIRECTED_REQUEST.into_response();
     }
     next.run(request).await
@@ -42,7 +52,7 @@ pub(super) async fn own_name(
 
 /// Whatever is not a mere reading must come from one of our own pages.
 pub(super) async fn own_page(
-    State(app): State<Arc<App>>,
+    Extension(peer): Extension<Peer>,
     request: Request,
     next: Next,
 ) -> Response {
@@ -50,15 +60,13 @@ pub(super) async fn own_page(
         return next.run(request).await;
     }
     let headers = request.headers();
-    let host = text(headers, header::HOST).unwrap_or_default();
-    let origin = text(headers, header::ORIGIN).unwrap_or_default();
-    let site = text(headers, "sec-fetch-site").unwrap_or("same-origin");
-    if origin != format!("{}://{host}", app.gate.scheme()) || site != "same-origin" {
-        let body = html! {
-            h1 { "Not taken" }
-            p { "This did not come from a page of this program, so nothing was done." }
-        };
-        return (StatusCode::FORBIDDEN, layout::bare("Not taken", &body)).into_response();
+    let host = only(headers, header::HOST).unwrap_or_default();
+    let own = format!("{}://{host}", peer.door.scheme());
+    let from_own = only(headers, header::ORIGIN) == Some(own.as_str());
+    // A browser sends none over plain http on a local network.
+    let mut sites = headers.get_all("sec-fetch-site").iter();
+    if !from_own || !sites.all(|s| s == "same-origin") {
+        return Refused::NotOurPage.into_response();
     }
     next.run(request).await
 }
@@ -69,24 +77,16 @@ pub(super) const FORM: usize = 256 * 1024;
 /// What says of itself that it is too large is refused before it is read.
 pub(super) async fn not_too_large(request: Request, next: Next) -> Response {
     let headers = request.headers();
-    let said = text(headers, header::CONTENT_LENGTH).and_then(|l| l.parse::<u64>().ok());
+    let said = only(headers, header::CONTENT_LENGTH).and_then(|l| l.parse::<u64>().ok());
     let is_upload =
-        text(headers, header::CONTENT_TYPE).is_some_and(|t| t.starts_with("multipart/"));
+        only(headers, header::CONTENT_TYPE).is_some_and(|t| t.starts_with("multipart/"));
     let most = if is_upload {
         LARGEST + 1024 * 1024
     } else {
         FORM
     };
     if said.is_some_and(|bytes| most as u64 <= bytes) {
-        let body = html! {
-            h1 { "Too large" }
-            p { "What was sent is larger than this page takes; nothing was done. A form may have 256 kB, a zip 100 MB." }
-        };
-        let mut response = (
-            StatusCode::PAYLOAD_TOO_LARGE,
-            layout::bare("Too large", &body),
-        )
-            .into_response();
+        let mut response = Refused::TooLarge.into_response();
         response
             .headers_mut()
             .insert(header::CONNECTION, HeaderValue::from_static("close"));
@@ -98,31 +98,41 @@ pub(super) async fn not_too_large(request: Request, next: Next) -> Response {
 /// Only those who have been let in; others are told how to be.
 pub(super) async fn let_in(
     State(app): State<Arc<App>>,
+    Extension(peer): Extension<Peer>,
     mut request: Request,
     next: Next,
 ) -> Response {
-    let session = app.gate.session(request.headers());
-    match session {
-        Some(session) => {
-            request.extensions_mut().insert(Visitor { session });
-            next.run(request).await
-        }
-        None if request.uri().path().starts_with("/api/") => {
-            (StatusCode::UNAUTHORIZED, "not let in\n").into_response()
-        }
-        None => stranger(),
+    let Some(admitted) = app.gate.admitted(request.headers(), peer.door) else {
+        return match request.uri().path().starts_with("/api/") {
+            true => (StatusCode::UNAUTHORIZED, "not let in\n").into_response(),
+            false => stranger(peer.door),
+        };
+    };
+    request.extensions_mut().insert(Visitor {
+        session: admitted.session,
+    });
+    let mut response = next.run(request).await;
+    if let Some(cookie) = admitted.renewed {
+        response.headers_mut().append(header::SET_COOKIE, cookie);
     }
+    response
 }
 
-/// Swaps the key that the terminal printed for a cookie.
+/// Swaps the key that the terminal printed for a cookie. Asking for the head
+/// of the answer only is no entering.
 pub(super) async fn enter(
     State(app): State<Arc<App>>,
-    axum::Extension(peer): axum::Extension<Peer>,
-    axum::extract::Query(query): axum::extract::Query<Key>,
+    Extension(peer): Extension<Peer>,
+    method: Method,
+    Query(query): Query<Key>,
 ) -> Response {
-    match app.gate.enter(&query.key, peer.0) {
+    let cookie = match method {
+        Method::GET => app.gate.enter(&query.key, peer.door),
+        _ => None,
+    };
+    match cookie {
         Some(cookie) => ([(header::SET_COOKIE, cookie)], Redirect::to("/")).into_response(),
-        None => stranger(),
+        None => stranger(peer.door),
     }
 }
 
@@ -133,10 +143,30 @@ pub(super) struct Key {
     key: String,
 }
 
-fn stranger() -> Response {
+/// Somebody who spoke plainly at an address that is encrypted.
+pub(super) async fn encrypted(
+    State(app): State<Arc<App>>,
+    Extension(peer): Extension<Peer>,
+) -> Response {
+    match peer.door {
+        Door::Lan { at, .. } => Redirect::temporary(&app.gate.names.at(at, "https", "/")),
+        Door::Here => Redirect::temporary("/"),
+    }
+    .into_response()
+}
+
+fn stranger(door: Door) -> Response {
     let body = html! {
         h1 { "Not let in yet" }
-        p { "On the machine that runs the program: open the address that it printed in the terminal." }
+        @match door {
+            Door::Here => {
+                p { "On the machine that runs the program: open the address that it printed in the terminal." }
+            }
+            Door::Lan { .. } => {
+                p { "This phone is not paired with the machine that runs the program, or is so no longer." }
+                p { a.button.main href="/pair" { "Pair this phone" } }
+            }
+        }
         p { "What you typed in another tab is still there; go back to it after you are let in." }
     };
     (
@@ -146,6 +176,12 @@ fn stranger() -> Response {
         .into_response()
 }
 
-fn text(headers: &HeaderMap, name: impl header::AsHeaderName) -> Option<&str> {
-    headers.get(name)?.to_str().ok()
+/// The value of a header that stands there once; none where it stands twice
+/// or is no text.
+fn only(headers: &HeaderMap, name: impl header::AsHeaderName) -> Option<&str> {
+    let mut all = headers.get_all(name).iter();
+    match (all.next(), all.next()) {
+        (Some(value), None) => value.to_str().ok(),
+        _ => None,
+    }
 }

@@ -1,136 +1,165 @@
 //! The accept loop. Silent, dripping and idle connections end by the clock,
 //! which `axum::serve` 0.8 does not do.
 
-use std::collections::BTreeMap;
 use std::net::IpAddr;
-use std::sync::{Arc, Mutex, PoisonError};
+use std::sync::Arc;
 use std::time::Duration;
 
-use axum::Extension;
+use axum::{Extension, Router};
 use hyper_util::rt::{TokioIo, TokioTimer};
-use hyper_util::server::graceful::GracefulShutdown;
 use hyper_util::service::TowerToHyperService;
-use tokio::net::TcpListener;
+use tokio::io::{AsyncRead, AsyncWrite};
+use tokio::net::{TcpListener, TcpStream};
+use tokio::sync::watch;
+use tokio::task::JoinSet;
+use tokio_io_timeout::TimeoutStream;
+use tokio_rustls::TlsAcceptor;
 
 use super::super::app::App;
+use super::super::gate::Door;
 use super::guard::Peer;
+use super::open::Open;
 use super::routes;
 use crate::out;
 
-/// Longest wait for a whole request head, and for the next request of a
-/// connection that is kept open.
+/// Longest wait for a whole request head, for a handshake, and for the next
+/// request of a connection that is kept open.
 const HEAD: Duration = Duration::from_secs(20);
-/// How long connections may finish what they are at when the server stops.
-const LAST_WORDS: Duration = Duration::from_secs(5);
-/// Connections at one time, from all and from one address.
-const MOST: usize = 256;
-const MOST_OF_ONE: usize = 16;
-/// This machine's own browser and tools share one address.
-const MOST_OF_LOOPBACK: usize = 128;
+/// Longest that what is answered may wait for a reader who takes nothing.
+const UNREAD: Duration = Duration::from_secs(30);
 
-/// Serves until interrupted.
-///
-/// # Errors
-/// None that a single connection makes; those only end that connection.
-pub(crate) async fn run(listener: TcpListener, app: Arc<App>) -> anyhow::Result<()> {
-    let router = routes::routes(&app);
-    let graceful = GracefulShutdown::new();
-    let open = Open::default();
-    let mut stop = std::pin::pin!(stopped());
-    loop {
-        let accepted = tokio::select! {
-            accepted = listener.accept() => accepted,
-            () = &mut stop => break,
-        };
-        let (stream, peer) = match accepted {
-            Ok(pair) => pair,
-            Err(error) => {
-                // Out of file handles, or a peer that went away: wait a little, go on.
-                out::message(&format!("a connection was not taken: {error}"));
-                tokio::time::sleep(Duration::from_millis(50)).await;
-                continue;
-            }
-        };
-        let Some(place) = open.take(peer.ip()) else {
-            continue;
-        };
-        let service = TowerToHyperService::new(router.clone().layer(Extension(Peer(peer.ip()))));
-        let connection = hyper::server::conn::http1::Builder::new()
-            .timer(TokioTimer::new())
-            .header_read_timeout(HEAD)
-            .max_buf_size(64 * 1024)
-            .serve_connection(TokioIo::new(stream), service);
-        let connection = graceful.watch(connection);
-        tokio::spawn(async move {
-            // A connection that breaks off is the visitor's affair.
-            let _ = connection.await;
-            drop(place);
-        });
-    }
-    out::message("stopping");
-    let _ = tokio::time::timeout(LAST_WORDS, graceful.shutdown()).await;
-    Ok(())
-}
-
-/// Interrupt or, where there is one, the signal to end.
-async fn stopped() {
-    let interrupt = tokio::signal::ctrl_c();
-    #[cfg(unix)]
-    {
-        let Ok(mut end) = tokio::signal::unix::signal(tokio::signal::unix::SignalKind::terminate())
-        else {
-            let _ = interrupt.await;
-            return;
-        };
-        tokio::select! {
-            _ = interrupt => {}
-            _ = end.recv() => {}
-        }
-    }
-    #[cfg(not(unix))]
-    {
-        let _ = interrupt.await;
-    }
-}
-
-/// Open connections by address.
-#[derive(Clone, Default)]
-struct Open(Arc<Mutex<BTreeMap<IpAddr, usize>>>);
-
-impl Open {
-    /// A place for one more connection; none where there are enough.
-    fn take(&self, ip: IpAddr) -> Option<Place> {
-        let mut open = self.0.lock().unwrap_or_else(PoisonError::into_inner);
-        let most = if ip.is_loopback() {
-            MOST_OF_LOOPBACK
-        } else {
-            MOST_OF_ONE
-        };
-        if MOST <= open.values().sum() || most <= open.get(&ip).copied().unwrap_or(0) {
-            return None;
-        }
-        *open.entry(ip).or_default() += 1;
-        Some(Place {
-            open: self.clone(),
-            ip,
-        })
-    }
-}
-
-/// One open connection; gives its place back when it ends.
-struct Place {
+/// Takes connections at any number of addresses.
+#[derive(Clone)]
+pub(crate) struct Taker {
+    app: Arc<App>,
+    pages: Router,
+    elsewhere: Router,
     open: Open,
-    ip: IpAddr,
+    stopping: watch::Receiver<bool>,
 }
 
-impl Drop for Place {
-    fn drop(&mut self) {
-        let mut open = self.open.0.lock().unwrap_or_else(PoisonError::into_inner);
-        if let Some(count) = open.get_mut(&self.ip) {
-            *count -= 1;
-            if *count == 0 {
-                open.remove(&self.ip);
-            }
+impl Taker {
+    /// Takes connections until `stopping` says that the server stops.
+    pub(crate) fn new(app: Arc<App>, stopping: watch::Receiver<bool>) -> Self {
+        Self {
+            pages: routes::routes(&app),
+            elsewhere: routes::elsewhere(&app),
+            app,
+            open: Open::default(),
+            stopping,
         }
+    }
+
+    /// Tells when the server stops.
+    pub(super) fn stopping(&self) -> watch::Receiver<bool> {
+        self.stopping.clone()
+    }
+
+    /// Takes connections at one address. When the server stops, those that are
+    /// open finish what they are at; when this is dropped, they end.
+    pub(crate) async fn take(
+        mut self,
+        listener: TcpListener,
+        door: Door,
+        encrypted: Option<TlsAcceptor>,
+    ) {
+        let mut connections = JoinSet::new();
+        loop {
+            let accepted = tokio::select! {
+                accepted = listener.accept() => accepted,
+                Some(_) = connections.join_next() => continue,
+                _ = self.stopping.changed() => break,
+            };
+            let (stream, peer) = match accepted {
+                Ok(pair) => pair,
+                Err(error) => {
+                    // Out of file handles, or a peer that went away: wait a little, go on.
+                    out::message(&format!("a connection was not taken: {error}"));
+                    tokio::time::sleep(Duration::from_millis(50)).await;
+                    continue;
+                }
+            };
+            let Some(place) = self.open.take(peer.ip(), door) else {
+                continue;
+            };
+            let (taker, encrypted) = (self.clone(), encrypted.clone());
+            connections.spawn(async move {
+                taker.one(stream, peer.ip(), door, encrypted).await;
+                drop(place);
+            });
+        }
+        drop(listener);
+        while connections.join_next().await.is_some() {}
+    }
+
+    /// One connection, from its first byte to its last. One that breaks off is
+    /// the visitor's affair.
+    async fn one(
+        self,
+        stream: TcpStream,
+        from: IpAddr,
+        door: Door,
+        encrypted: Option<TlsAcceptor>,
+    ) {
+        let Some(acceptor) = encrypted else {
+            self.app.sharing.seen(door, from, true);
+            let pages = self.pages.clone();
+            return self.answer(patient(stream), pages, from, door).await;
+        };
+        let speaks_plainly = match tokio::time::timeout(HEAD, begins_plainly(&stream)).await {
+            Ok(Ok(plain)) => plain,
+            _ => return,
+        };
+        if speaks_plainly {
+            // Somebody typed the address without "https".
+            let elsewhere = self.elsewhere.clone();
+            return self.answer(patient(stream), elsewhere, from, door).await;
+        }
+        let handshake = tokio::time::timeout(HEAD, acceptor.accept(patient(stream))).await;
+        let is_done = matches!(handshake, Ok(Ok(_)));
+        self.app.sharing.seen(door, from, is_done);
+        if let Ok(Ok(stream)) = handshake {
+            let pages = self.pages.clone();
+            self.answer(stream, pages, from, door).await;
+        }
+    }
+
+    async fn answer(
+        mut self,
+        stream: impl AsyncRead + AsyncWrite + Unpin,
+        router: Router,
+        ip: IpAddr,
+        door: Door,
+    ) {
+        let service = TowerToHyperService::new(router.layer(Extension(Peer { ip, door })));
+        let mut connection = std::pin::pin!(
+            hyper::server::conn::http1::Builder::new()
+                .timer(TokioTimer::new())
+                .header_read_timeout(HEAD)
+                .max_buf_size(64 * 1024)
+                .serve_connection(TokioIo::new(stream), service)
+        );
+        tokio::select! {
+            _ = connection.as_mut() => return,
+            _ = self.stopping.changed() => connection.as_mut().graceful_shutdown(),
+        }
+        let _ = connection.await;
+    }
+}
+
+/// Ends a connection whose other end does not take what it is sent.
+fn patient(stream: TcpStream) -> std::pin::Pin<Box<TimeoutStream<TcpStream>>> {
+    let mut stream = TimeoutStream::new(stream);
+    stream.set_write_timeout(Some(UNREAD));
+    Box::pin(stream)
+}
+
+/// Whether the first byte is none of a TLS handshake.
+async fn begins_plainly(stream: &TcpStream) -> std::io::Result<bool> {
+    const HANDSHAKE: u8 = 22;
+    let mut first = [0];
+    match stream.peek(&mut first).await? {
+        0 => Err(std::io::ErrorKind::UnexpectedEof.into()),
+        _ => Ok(first[0] != HANDSHAKE),
     }
 }

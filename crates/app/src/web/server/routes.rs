@@ -1,7 +1,6 @@
 //! Every address, in one list; guards around them from the outside in.
 
 use std::sync::Arc;
-use std::time::Duration;
 
 use axum::Router;
 use axum::extract::DefaultBodyLimit;
@@ -11,15 +10,11 @@ use axum::routing::get;
 use tower::ServiceBuilder;
 use tower_http::catch_panic::CatchPanicLayer;
 use tower_http::compression::CompressionLayer;
-use tower_http::timeout::RequestBodyDeadlineLayer;
 
 use super::super::app::App;
 use super::super::refused::Refused;
 use super::super::{api, assets, pages};
-use super::{guard, headers, panic};
-
-/// Longest time for the body of a request to arrive.
-const BODY: Duration = Duration::from_secs(60);
+use super::{guard, headers, pace, panic, refusals};
 
 /// Every address.
 pub(super) fn routes(app: &Arc<App>) -> Router {
@@ -28,6 +23,7 @@ pub(super) fn routes(app: &Arc<App>) -> Router {
         .layer(from_fn_with_state(app.clone(), guard::let_in));
     let outside = Router::new()
         .route("/enter", get(guard::enter))
+        .merge(pages::outside())
         .merge(assets::routes());
     inside
         .merge(outside)
@@ -38,12 +34,21 @@ pub(super) fn routes(app: &Arc<App>) -> Router {
                 .layer(from_fn(headers::set))
                 .layer(CatchPanicLayer::custom(panic::answer))
                 .layer(from_fn_with_state(app.clone(), guard::own_name))
-                .layer(from_fn_with_state(app.clone(), guard::own_page))
-                .layer(from_fn(guard::not_too_large))
                 .layer(CompressionLayer::new())
-                .layer(RequestBodyDeadlineLayer::new(BODY))
+                .layer(from_fn(refusals::in_our_words))
+                .layer(from_fn(guard::own_page))
+                .layer(from_fn(guard::not_too_large))
+                .layer(from_fn(pace::keep))
                 .layer(DefaultBodyLimit::max(guard::FORM)),
         )
+}
+
+/// For those who speak plainly where it is encrypted: the way there.
+pub(super) fn elsewhere(app: &Arc<App>) -> Router {
+    Router::new()
+        .fallback(guard::encrypted)
+        .with_state(app.clone())
+        .layer(from_fn(headers::set))
 }
 
 /// An address that is none of ours.

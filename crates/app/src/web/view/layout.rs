@@ -5,7 +5,7 @@ use maud::{DOCTYPE, Markup, html};
 use sheet::shown::DEFER;
 
 use super::super::assets;
-use super::super::gate::{Session, Theme, Units};
+use super::super::gate::{Kind, Session, Theme, Units};
 
 /// One page.
 pub(crate) struct Page<'a> {
@@ -61,11 +61,17 @@ pub(crate) const SHEETS: &[(&str, &str)] = &[
 
 /// The whole page.
 pub(crate) fn page(page: &Page<'_>, body: &Markup) -> Markup {
+    watching(page, None, body)
+}
+
+/// The whole page, asked for anew after so many seconds where there is no
+/// script that looks.
+pub(crate) fn watching(page: &Page<'_>, every_s: Option<u32>, body: &Markup) -> Markup {
     let session = page.session;
     html! {
         (DOCTYPE)
         html lang="en" data-theme=(session.theme.word()) {
-            (head(&page.title, page.scripts))
+            (head(&page.title, session.theme, page.scripts, every_s))
             body {
                 a.skip href="#content" { "To the content" }
                 header.top {
@@ -89,10 +95,20 @@ pub(crate) fn page(page: &Page<'_>, body: &Markup) -> Markup {
 
 /// A page for someone who is not let in, or for what went wrong.
 pub(crate) fn bare(title: &str, body: &Markup) -> Markup {
+    without_session(title, &[], None, body)
+}
+
+/// A page for someone who waits to be let in; asked for anew after so many
+/// seconds where there is no script that looks.
+pub(crate) fn waiting(title: &str, scripts: &[&str], every_s: u32, body: &Markup) -> Markup {
+    without_session(title, scripts, Some(every_s), body)
+}
+
+fn without_session(title: &str, scripts: &[&str], every_s: Option<u32>, body: &Markup) -> Markup {
     html! {
         (DOCTYPE)
         html lang="en" data-theme=(Theme::Light.word()) {
-            (head(title, &[]))
+            (head(title, Theme::Light, scripts, every_s))
             body { div.desk { main #content { (body) } } }
         }
     }
@@ -102,6 +118,8 @@ pub(crate) fn bare(title: &str, body: &Markup) -> Markup {
 pub(crate) fn refusal_heading(status: StatusCode) -> &'static str {
     match status {
         StatusCode::NOT_FOUND => "Not here",
+        StatusCode::PAYLOAD_TOO_LARGE => "Too large",
+        StatusCode::REQUEST_TIMEOUT => "Too slow",
         StatusCode::CONFLICT => "Changed meanwhile",
         StatusCode::UNPROCESSABLE_ENTITY => "There is a problem",
         StatusCode::INSUFFICIENT_STORAGE => "Not saved",
@@ -132,12 +150,19 @@ pub(crate) fn encoded(name: &str) -> String {
         .collect()
 }
 
-fn head(title: &str, scripts: &[&str]) -> Markup {
+fn head(title: &str, theme: Theme, scripts: &[&str], every_s: Option<u32>) -> Markup {
     html! {
         head {
             meta charset="utf-8";
             meta name="viewport" content="width=device-width, initial-scale=1";
+            meta name="theme-color" content=(theme.ground());
             title { (title) " · Drywright" }
+            link rel="icon" href=(assets::href("icon.svg")) type="image/svg+xml";
+            link rel="apple-touch-icon" href=(assets::href("icon-180.png"));
+            link rel="manifest" href=(assets::MANIFEST);
+            @if let Some(seconds) = every_s {
+                noscript { meta http-equiv="refresh" content=(seconds); }
+            }
             link rel="stylesheet" href=(assets::href("style.css"));
             script type="module" src=(assets::href("page.js")) {}
             @for script in scripts {
@@ -221,6 +246,7 @@ fn choices(session: &Session) -> Markup {
             }
             a href="/air" { "Air" }
             a href="/machines" { "Machines" }
+            @if session.kind == Kind::Laptop { a href="/share" { "Sharing" } }
         }
     }
 }

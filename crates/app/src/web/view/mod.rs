@@ -1,6 +1,7 @@
 //! HTML of what all pages share.
 
 pub(super) mod blocks;
+pub(super) mod code;
 pub(super) mod diff;
 pub(super) mod form;
 pub(super) mod layout;

@@ -3,10 +3,8 @@
 use quantity::{Dim, Finding, Place, Severity, Source, Step, Text, Value};
 
 use super::Judged;
+use crate::drain::LEAST_FALL as LEAST;
 use crate::finding::Said;
-
-/// One percent, as the codes round an eighth of an inch per foot.
-const LEAST: f64 = 0.01;
 
 pub(super) fn check(judged: &Judged<'_>) -> Vec<Finding> {
     let fall = judged.room.piping.fall.value;

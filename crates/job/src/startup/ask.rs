@@ -1,0 +1,332 @@
+//! What a step asks to be entered, and when what is typed is doubted.
+
+use quantity::{Dim, Severity, Text, Value};
+
+use super::instruments::Instrument;
+
+/// The answer that says so.
+pub const YES: &str = "yes";
+
+/// Whether an entry may stay empty.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Must {
+    /// Without it the step cannot be judged.
+    Be,
+    /// It sharpens the verdict.
+    May,
+}
+
+/// How often an entry is read.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Often {
+    /// Once.
+    Once,
+    /// Again and again while the step goes on, this often at least.
+    Series(usize),
+}
+
+/// A quantity that is asked for.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Quantity {
+    /// Its kind.
+    pub dim: Dim,
+    /// Least and greatest that can be, in SI: beyond it nothing is taken.
+    pub allowed: [f64; 2],
+    /// Least and greatest that is likely here, in SI: beyond it one is asked.
+    pub plausible: [f64; 2],
+    /// What it is read off.
+    pub instrument: Instrument,
+}
+
+/// What "no" means where "yes" is wanted.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct IfNot {
+    /// How much it matters.
+    pub severity: Severity,
+    /// Likeliest causes and the way back.
+    pub remedy: &'static str,
+}
+
+/// What is asked.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Asks {
+    /// A quantity.
+    Quantity(Quantity),
+    /// Whether something is so; "yes" is wanted.
+    YesNo(IfNot),
+    /// One of these words.
+    Choice(Vec<&'static str>),
+}
+
+/// An entry of a step.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Entry {
+    /// Its id within the step.
+    pub id: String,
+    /// What to enter.
+    pub title: Text,
+    /// What is asked.
+    pub asks: Asks,
+    /// Whether it may stay empty.
+    pub must: Must,
+    /// How often.
+    pub often: Often,
+}
+
+/// Why a number is not simply taken.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Doubt {
+    /// It cannot be.
+    Refused(Text),
+    /// It can be, but hardly here: ask whether it is meant.
+    Ask {
+        /// What to ask.
+        said: Text,
+        /// What was perhaps meant: the same digits, the point elsewhere.
+        perhaps: Option<Value>,
+    },
+}
+
+impl Quantity {
+    /// What is doubtful about a number; `None`: nothing.
+    pub fn doubt(&self, value: Value) -> Option<Doubt> {
+        let shown = |si: f64| Value {
+            si,
+            dim: self.dim,
+            digits: 3,
+        };
+        let within = |range: [f64; 2], x: f64| range[0] <= x && x <= range[1];
+        let range = |range: [f64; 2]| {
+            Text::new()
+                .value(shown(range[0]))
+                .words(" to ")
+                .value(shown(range[1]))
+        };
+        if value.dim != self.dim {
+            return Some(Doubt::Refused(
+                format!("{} is wanted here", self.dim.noun()).into(),
+            ));
+        }
+        if !within(self.allowed, value.si) {
+            return Some(Doubt::Refused(
+                Text::new()
+                    .value(value)
+                    .words(" cannot be; ")
+                    .and(&range(self.allowed))
+                    .words(" can"),
+            ));
+        }
+        if within(self.plausible, value.si) {
+            return None;
+        }
+        let perhaps = [0.01, 0.1, 10.0, 100.0, 0.001, 1000.0]
+            .into_iter()
+            .map(|factor| factor * value.si)
+            .find(|si| *si != 0.0 && within(self.plausible, *si))
+            .map(|si| Value { si, ..value });
+        let said = Text::new()
+            .value(value)
+            .words(" is unusual here, where ")
+            .and(&range(self.plausible))
+            .words(" is likely");
+        let said = match perhaps {
+            Some(meant) => said.words("; is ").value(meant).words(" meant?"),
+            None => said.words("; is it meant?"),
+        };
+        Some(Doubt::Ask { said, perhaps })
+    }
+}
+
+impl Entry {
+    /// The quantity that it asks for, if it asks for one.
+    pub const fn quantity(&self) -> Option<&Quantity> {
+        match &self.asks {
+            Asks::Quantity(q) => Some(q),
+            Asks::YesNo(_) | Asks::Choice(_) => None,
+        }
+    }
+
+    /// What is doubtful about a number typed here; `None`: nothing.
+    pub fn doubt(&self, value: Value) -> Option<Doubt> {
+        match self.quantity() {
+            Some(quantity) => quantity.doubt(value),
+            None => Some(Doubt::Refused("no number is asked for here".into())),
+        }
+    }
+
+    /// Whether an answer is one of those that can be given here.
+    pub fn takes(&self, said: &str) -> bool {
+        match &self.asks {
+            Asks::YesNo(_) => said == YES || said == "no",
+            Asks::Choice(words) => words.contains(&said),
+            Asks::Quantity(_) => false,
+        }
+    }
+
+    pub(super) fn number(id: &str, title: impl Into<Text>, quantity: Quantity) -> Self {
+        Self {
+            id: id.to_owned(),
+            title: title.into(),
+            asks: Asks::Quantity(quantity),
+            must: Must::Be,
+            often: Often::Once,
+        }
+    }
+
+    /// A question to which "no" is put right before hand-over.
+    pub(super) fn yes(id: impl Into<String>, title: impl Into<Text>, remedy: &'static str) -> Self {
+        Self {
+            id: id.into(),
+            title: title.into(),
+            asks: Asks::YesNo(IfNot {
+                severity: Severity::Fix,
+                remedy,
+            }),
+            must: Must::Be,
+            often: Often::Once,
+        }
+    }
+
+    pub(super) fn choice(id: &str, title: impl Into<Text>, words: Vec<&'static str>) -> Self {
+        Self {
+            asks: Asks::Choice(words),
+            ..Self::yes(id, title, "")
+        }
+    }
+
+    /// The same question; after "no" nothing goes on.
+    #[must_use]
+    pub(super) fn stops(self) -> Self {
+        let asks = match self.asks {
+            Asks::YesNo(if_not) => Asks::YesNo(IfNot {
+                severity: Severity::Stop,
+                ..if_not
+            }),
+            other => other,
+        };
+        Self { asks, ..self }
+    }
+
+    #[must_use]
+    pub(super) fn optional(self) -> Self {
+        Self {
+            must: Must::May,
+            ..self
+        }
+    }
+
+    #[must_use]
+    pub(super) fn series(self, least: usize) -> Self {
+        Self {
+            often: Often::Series(least),
+            ..self
+        }
+    }
+}
+
+/// Quantities that several steps ask for.
+pub(super) mod usual {
+    use super::*;
+
+    pub(in crate::startup) fn dry_bulb(instrument: Instrument) -> Quantity {
+        Quantity {
+            dim: Dim::Temperature,
+            allowed: [-40.0, 90.0],
+            plausible: [5.0, 45.0],
+            instrument,
+        }
+    }
+
+    pub(in crate::startup) fn discharge() -> Quantity {
+        Quantity {
+            plausible: [15.0, 65.0],
+            ..dry_bulb(Instrument::Thermometer)
+        }
+    }
+
+    pub(in crate::startup) fn humidity(instrument: Instrument) -> Quantity {
+        Quantity {
+            dim: Dim::RelHumidity,
+            allowed: [0.0, 1.0],
+            plausible: [0.15, 0.95],
+            instrument,
+        }
+    }
+
+    pub(in crate::startup) fn duration(plausible: [f64; 2], instrument: Instrument) -> Quantity {
+        Quantity {
+            dim: Dim::Duration,
+            allowed: [0.0, 90.0 * 86_400.0],
+            plausible,
+            instrument,
+        }
+    }
+
+    pub(in crate::startup) fn water(plausible: [f64; 2]) -> Quantity {
+        Quantity {
+            dim: Dim::Water,
+            allowed: [0.0, 500.0],
+            plausible,
+            instrument: Instrument::Jug,
+        }
+    }
+
+    pub(in crate::startup) fn volts(rated_v: f64) -> Quantity {
+        Quantity {
+            dim: Dim::Voltage,
+            allowed: [0.0, 1_000.0],
+            plausible: [0.8 * rated_v, 1.2 * rated_v],
+            instrument: Instrument::Voltmeter,
+        }
+    }
+
+    pub(in crate::startup) fn amps(around_a: f64, instrument: Instrument) -> Quantity {
+        Quantity {
+            dim: Dim::Current,
+            allowed: [0.0, 2_000.0],
+            plausible: [0.1 * around_a, 3.0 * around_a],
+            instrument,
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use quantity::UnitSystem::Metric;
+
+    #[test]
+    fn four_hundred_amps_for_four_is_asked_about() {
+        let amps = usual::amps(4.4, Instrument::Clamp);
+        let value = |si| Value::new(si, Dim::Current);
+        assert_eq!(amps.doubt(value(4.0)), None);
+        let Some(Doubt::Ask { said, perhaps }) = amps.doubt(value(400.0)) else {
+            panic!("taken");
+        };
+        assert_eq!(perhaps.map(|v| v.si), Some(4.0));
+        assert!(said.show(Metric).contains("400 A"), "{}", said.show(Metric));
+        assert!(said.show(Metric).ends_with("is 4.00 A meant?"));
+        assert!(matches!(amps.doubt(value(-4.0)), Some(Doubt::Refused(_))));
+    }
+
+    #[test]
+    fn negative_litres_and_other_units_are_refused_with_words() {
+        let water = usual::water([0.1, 10.0]);
+        let refused = |value: Value| match water.doubt(value) {
+            Some(Doubt::Refused(said)) => said.show(Metric),
+            other => panic!("{other:?}"),
+        };
+        assert!(refused(Value::new(-2.0, Dim::Water)).contains("cannot be"));
+        assert!(refused(Value::new(2.0, Dim::Current)).contains("is wanted here"));
+        assert!(refused(Value::new(f64::NAN, Dim::Water)).contains("cannot be"));
+    }
+
+    #[test]
+    fn answers_are_of_their_entry() {
+        let yes = Entry::yes("a", "ready", "make it ready");
+        assert!(yes.takes("yes") && yes.takes("no") && !yes.takes("perhaps"));
+        let choice = Entry::choice("b", "how", vec!["upright", "lay down"]);
+        assert!(choice.takes("upright") && !choice.takes("yes"));
+        assert!(yes.doubt(Value::new(1.0, Dim::Number)).is_some());
+    }
+}
