@@ -4,7 +4,7 @@
 
 mod common;
 
-use common::web::{ROOM, Server};
+use common::web::Server;
 use common::{EIGHT, drywright};
 use serde_json::Value;
 
@@ -77,7 +77,7 @@ fn what_cannot_be_used_is_told_with_what_can() {
 
 #[test]
 fn the_page_takes_answers_from_its_address() {
-    let server = Server::with_room("job", ROOM);
+    let server = Server::with_room(&[]);
     for at in ["/fault", "/jobs/job/rooms/a/fault"] {
         let page = server.get(at);
         assert_eq!(page.status, 200, "{at}");
