@@ -78,7 +78,7 @@ fn what_cannot_be_used_is_told_with_what_can() {
 #[test]
 fn the_page_takes_answers_from_its_address() {
     let server = Server::with_room(&[]);
-    for at in ["/fault", "/jobs/job/rooms/a/fault"] {
+    for at in ["/fault", "/jobs/one/rooms/a/fault"] {
         let page = server.get(at);
         assert_eq!(page.status, 200, "{at}");
         assert!(page.body.contains("What is seen"));
