@@ -3,6 +3,7 @@
 
 use anyhow::{Context, Result, bail};
 use equipment::Model;
+use job::record::{FaultEntry, Mended};
 use job::service::{ENTRIES, Knowledge, Known, Next, Ranking, Taken, next, rank, traits};
 use quantity::{Place, Text};
 
@@ -81,6 +82,24 @@ pub(crate) fn rank_told(told: &Told, about: About<'_>) -> Result<Call> {
         unused,
         place: Place::new(about.tag.map_or("the unit".into(), |t| format!("unit {t}"))),
     })
+}
+
+impl Call {
+    /// The call as the record keeps it; the cause only where it is as good as
+    /// found.
+    pub(crate) fn entry(&self, told: &Told, tag: Option<&str>, mended: Mended) -> FaultEntry {
+        let cause = self.ranking.found().filter(|_| self.ranking.explained);
+        FaultEntry {
+            unit: tag.map(str::to_owned),
+            symptoms: told.seen.clone(),
+            cause: cause.map(|c| c.id.clone()),
+            remedy: cause.map_or_else(
+                || "none yet: the cause is open".into(),
+                |c| c.remedy.clone(),
+            ),
+            mended,
+        }
+    }
 }
 
 fn answered(knowledge: &Knowledge, answer: &str) -> Result<Known> {

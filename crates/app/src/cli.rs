@@ -204,6 +204,12 @@ pub(crate) struct FaultArgs {
     /// A reading, e.g. "current=5.5 A"
     #[arg(long, value_name = "NAME=VALUE", allow_hyphen_values = true)]
     pub(crate) reading: Vec<String>,
+    /// Write it into the record of the job, as this person
+    #[arg(long, value_name = "PERSON", requires = "room")]
+    pub(crate) record: Option<String>,
+    /// It is mended
+    #[arg(long, requires = "record")]
+    pub(crate) mended: bool,
     /// List the names of symptoms, tests with their outcomes, and readings
     #[arg(long)]
     pub(crate) list: bool,

@@ -93,3 +93,41 @@ fn the_page_takes_answers_from_its_address() {
         assert!(!wrong.body.contains("many<b>"), "{at}");
     }
 }
+
+#[test]
+fn a_call_is_written_into_the_record_once() {
+    let server = Server::with_room(&[]);
+    let at = "/jobs/one/rooms/a/fault";
+    let sent = [
+        ("seen.water-at-cabinet", "yes"),
+        ("test.level-check", "1"),
+        ("form", "0123456789abcdef"),
+        ("by", "Ada"),
+        ("mended", "yes"),
+    ];
+    let first = server.post(at, &sent);
+    assert_eq!(first.status, 303, "{}", first.body);
+    let place = first.header("location").unwrap().to_owned();
+    assert_eq!(
+        server.post(at, &sent).header("location"),
+        Some(place.as_str())
+    );
+    assert!(server.get(&place).body.contains("Written into the record"));
+    let nobody = server.post(at, &sent[..3]);
+    assert_eq!(nobody.status, 400, "{}", nobody.body);
+    assert!(nobody.body.contains("name is missing"));
+}
+
+#[test]
+fn the_command_line_writes_into_the_record_too() {
+    let folder = tempfile::tempdir().unwrap();
+    let at = folder.path();
+    std::fs::write(at.join("a.room.toml"), format!("{EIGHT}{UNIT}")).unwrap();
+    let args = ["fault", "a.room.toml", "--unit", "D1", "--seen", "frost"];
+    let ran = drywright(at, &[&args[..], &["--record", "Ada", "--mended"]].concat());
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    assert!(ran.err.contains("record.sqlite"), "{}", ran.err);
+    assert!(at.join("record.sqlite").is_file());
+    // Without a room there is no record to write into.
+    assert_eq!(drywright(at, &["fault", "--record", "Ada"]).code, 2);
+}

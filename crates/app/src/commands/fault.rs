@@ -5,6 +5,7 @@ use std::path::Path;
 
 use anyhow::{Result, bail};
 use equipment::{Catalog, Model};
+use job::record::{Body, Mended};
 use job::service::{ENTRIES, Knowledge, Question};
 use quantity::UnitSystem;
 use schemars::JsonSchema;
@@ -16,6 +17,7 @@ use crate::call::{About, Call, Told, rank_told};
 use crate::cli::{FaultArgs, Shown};
 use crate::out;
 use crate::project::{Project, machine_files, one_room};
+use crate::record::Store;
 use crate::results::{FindingResult, findings};
 
 pub(crate) fn run(args: &FaultArgs, shown: Shown) -> Result<Verdict> {
@@ -48,6 +50,21 @@ pub(crate) fn run(args: &FaultArgs, shown: Shown) -> Result<Verdict> {
             .map(|p| job::airs::pressure_pa(&p.room.site)),
     };
     let call = rank_told(&told, about)?;
+    if let (Some(person), Some(project)) = (&args.record, &project) {
+        let mended = if args.mended {
+            Mended::Done
+        } else {
+            Mended::Open
+        };
+        let entry = Body::Fault(call.entry(&told, args.unit.as_deref(), mended));
+        let store = Store::of(&project.folder());
+        let added = store.append(&project.stem(), (person, None), vec![entry], None)?;
+        out::message(&format!(
+            "written into {} ({})",
+            store.file().display(),
+            added.event.hash.short()
+        ));
+    }
     let knowledge = Knowledge::built_in();
     if shown.json {
         out::json(&FaultResult::new(&call))?;

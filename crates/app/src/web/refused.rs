@@ -1,5 +1,6 @@
 //! What a handler answers when it cannot do what was asked.
 
+use axum::extract::multipart::MultipartError;
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Response};
 use fields::Problems;
@@ -52,6 +53,14 @@ pub(super) struct Stale {
 }
 
 impl Refused {
+    /// An upload that did not come through.
+    pub(super) fn upload(error: MultipartError) -> Self {
+        match error.status() {
+            StatusCode::PAYLOAD_TOO_LARGE => Self::TooLarge,
+            _ => Self::BadRequest(format!("The upload broke off: {error}")),
+        }
+    }
+
     /// The status that goes with it.
     pub(super) const fn status(&self) -> StatusCode {
         match self {

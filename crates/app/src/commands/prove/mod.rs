@@ -7,7 +7,7 @@ use std::path::{Path, PathBuf};
 
 use anyhow::{Context, Result, bail};
 use fields::edit::{Change, changed};
-use job::proof::{Log, MOST_STEPS, Proposal, STEP_S, prove};
+use job::proof::{Log, MOST_STEPS, Proof, Proposal, STEP_S, prove};
 use job::{Effort, Progress};
 use quantity::Severity;
 use readings::{ColumnChoice, DateOrder, Grid, Options, Taken, WallClock, Zone};
@@ -27,18 +27,8 @@ pub(crate) use result::ProofResult;
 
 pub(crate) fn run(args: &ProveArgs, shown: Shown) -> Result<Verdict> {
     let project = one_room(&args.room)?;
-    let options = options(args)?;
     let watch = Watch::new();
-    let read = read_logs(&args.logs, &options, &watch);
-    let proved = read.and_then(|(log, taken)| {
-        let effort = if args.thorough {
-            Effort::Full
-        } else {
-            Effort::Draft
-        };
-        let proof = prove(&project.room, &project.catalog, &log, effort, &watch)?;
-        Ok((proof, taken))
-    });
+    let proved = proved(&project, args, &watch);
     watch.done();
     let (proof, taken) = proved?;
     let names: Vec<String> = args.logs.iter().map(|p| p.display().to_string()).collect();
@@ -88,6 +78,28 @@ pub(crate) fn run(args: &ProveArgs, shown: Shown) -> Result<Verdict> {
     ))
 }
 
+/// Reads the logs and judges the room by them; what each log was taken for
+/// comes along.
+///
+/// # Errors
+/// An option that cannot be understood, a log that cannot be read, a room that
+/// cannot be run, or the watcher said stop.
+pub(crate) fn proved(
+    project: &Project,
+    args: &ProveArgs,
+    watch: &dyn Progress,
+) -> Result<(Proof, Vec<Taken>)> {
+    let options = options(args)?;
+    let (log, taken) = read_logs(&args.logs, &options, watch)?;
+    let effort = if args.thorough {
+        Effort::Full
+    } else {
+        Effort::Draft
+    };
+    let proof = prove(&project.room, &project.catalog, &log, effort, watch)?;
+    Ok((proof, taken))
+}
+
 fn options(args: &ProveArgs) -> Result<Options> {
     let delimiter = match args.delimiter.as_deref() {
         None => None,
@@ -118,7 +130,11 @@ fn options(args: &ProveArgs) -> Result<Options> {
 }
 
 /// Reads all logs onto one grid.
-fn read_logs(paths: &[PathBuf], options: &Options, watch: &Watch) -> Result<(Log, Vec<Taken>)> {
+fn read_logs(
+    paths: &[PathBuf],
+    options: &Options,
+    watch: &dyn Progress,
+) -> Result<(Log, Vec<Taken>)> {
     let mut grid = Grid::new(STEP_S, MOST_STEPS);
     let mut all: Vec<Taken> = Vec::new();
     for path in paths {
@@ -163,7 +179,12 @@ fn open(path: &Path) -> Result<File> {
     Ok(file)
 }
 
-fn read_log(path: &Path, options: &Options, grid: &mut Grid, watch: &Watch) -> Result<Taken> {
+fn read_log(
+    path: &Path,
+    options: &Options,
+    grid: &mut Grid,
+    watch: &dyn Progress,
+) -> Result<Taken> {
     let mut file = open(path)?;
     let bytes = file.metadata().map_or(0, |m| m.len());
     let mut at = |read: u64| {

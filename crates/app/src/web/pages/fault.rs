@@ -6,28 +6,33 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use axum::extract::{Path, Query, State};
+use axum::response::Redirect;
 use axum::routing::get;
-use axum::{Extension, Router};
-use equipment::{Catalog, Model};
+use axum::{Extension, Form, Router};
+use equipment::Catalog;
+use job::record::{Body, Hash, Mended};
 use job::service::{ENTRIES, Knowledge, Known, Question};
 use maud::{Markup, html};
 use quantity::UnitSystem;
 use sheet::sheets::fault::{Call as Sheet, blocks as call_blocks};
 
+use super::super::answers::Answer;
 use super::super::app::App;
 use super::super::gate::Session;
+use super::super::hash::hex;
 use super::super::refused::Refused;
 use super::super::server::Visitor;
 use super::super::view::blocks::blocks;
-use super::super::view::layout::{Page, Place, page};
-use super::super::work::answer_for;
+use super::super::view::layout::{Page, Place, page, sheet_href};
+use super::super::work::{answer_for, busy};
 use crate::call::{About, Call, Told, rank_told};
 use crate::project::machine_files;
+use crate::record::{Request, Store};
 
 pub(super) fn routes() -> Router<Arc<App>> {
     Router::new()
         .route("/fault", get(anywhere))
-        .route("/jobs/{job}/rooms/{room}/fault", get(in_room))
+        .route("/jobs/{job}/rooms/{room}/fault", get(in_room).post(record))
 }
 
 /// Keys of the address: `seen.ID` is yes or no, `test.ID` the number of an
@@ -84,6 +89,60 @@ async fn anywhere(
     ))
 }
 
+/// A call to be written into the record.
+async fn record(
+    State(app): State<Arc<App>>,
+    Path((job, room)): Path<(String, String)>,
+    Form(asked): Form<Asked>,
+) -> Result<Redirect, Refused> {
+    let answer = answer_for(&app, &job, &room).await?;
+    let folder = app.jobs.job(&job)?.path().to_path_buf();
+    let back = sheet_href(&job, &room, "fault");
+    let word = |key: &str| asked.get(key).map_or("", |v| v.trim()).to_owned();
+    let (person, name) = (word("by"), word("form"));
+    if person.is_empty() {
+        return Err(Refused::BadRequest(
+            "Say who writes this: a name is missing.".into(),
+        ));
+    }
+    let mended = if word("mended") == "yes" {
+        Mended::Done
+    } else {
+        Mended::Open
+    };
+    let told = told(&asked);
+    let about = about(&answer, &asked);
+    let call = rank_told(&told, about).map_err(|e| Refused::BadRequest(format!("{e:#}")))?;
+    let entry = Body::Fault(call.entry(&told, about.tag, mended));
+    let sent = serde_json::to_vec(&asked).map_err(|e| Refused::BadRequest(e.to_string()))?;
+    let request = (!name.is_empty()).then(|| Request {
+        name,
+        body: Hash::of(&sent),
+    });
+    busy(move || {
+        let store = Store::of(&folder);
+        let added = store
+            .append(&room, (&person, None), vec![entry], request.as_ref())
+            .map_err(|e| Refused::Disk(e.into()))?;
+        let hash = added.event.hash.short();
+        Ok(Redirect::to(&format!("{back}?written={hash}")))
+    })
+    .await
+}
+
+/// The unit that is asked about, as the design has it.
+fn about<'a>(answer: &'a Answer, asked: &Asked) -> About<'a> {
+    let placed = &answer.design.placement.units;
+    let unit = asked
+        .get("unit")
+        .and_then(|tag| placed.iter().find(|u| u.tag == *tag));
+    About {
+        tag: unit.map(|u| u.tag.as_str()),
+        model: unit.and_then(|u| u.record(&answer.project.catalog).ok()),
+        pressure_pa: Some(job::airs::pressure_pa(&answer.project.room.site)),
+    }
+}
+
 async fn in_room(
     State(app): State<Arc<App>>,
     Extension(visitor): Extension<Visitor>,
@@ -93,15 +152,7 @@ async fn in_room(
     let answer = answer_for(&app, &job, &room).await?;
     let placed = &answer.design.placement.units;
     let tags: Vec<&str> = placed.iter().map(|u| u.tag.as_str()).collect();
-    let unit = asked
-        .get("unit")
-        .and_then(|tag| placed.iter().find(|u| u.tag == *tag));
-    let model: Option<&Model> = unit.and_then(|u| u.record(&answer.project.catalog).ok());
-    let about = About {
-        tag: unit.map(|u| u.tag.as_str()),
-        model,
-        pressure_pa: Some(job::airs::pressure_pa(&answer.project.room.site)),
-    };
+    let about = about(&answer, &asked);
     let units = answer.units(&visitor.session);
     let place = Place::Room {
         job: &job,
@@ -152,6 +203,9 @@ fn shown(
     let body = html! {
         h1 { "Find a fault" }
         p { "Say what is seen and what was measured; each answer orders the causes anew. Leave open what nobody knows." }
+        @if let Some(hash) = asked.get("written") {
+            p.done { "Written into the record as " code { (hash) } "." }
+        }
         @if let Err(error) = &call {
             div.problem tabindex="-1" {
                 div role="alert" { h2 { "There is a problem" } p { (error) } }
@@ -187,6 +241,7 @@ fn shown(
                 place: &call.place,
             }), units))
         }
+        @if call.is_ok() && matches!(place, Place::Room { .. }) { (to_record(asked)) }
         p { a href="?" { "Begin anew" } }
     };
     page(
@@ -198,6 +253,26 @@ fn shown(
         },
         &body,
     )
+}
+
+/// The form that writes the call into the record; what was told goes along.
+fn to_record(asked: &Asked) -> Markup {
+    let bytes: [u8; 16] = rand::random();
+    html! {
+        h2 { "Into the record" }
+        form method="post" {
+            @for (key, value) in asked.iter().filter(|(k, _)| *k != "written") {
+                input type="hidden" name=(key) value=(value);
+            }
+            input type="hidden" name="form" value=(hex(&bytes));
+            div.field {
+                label for="by" { "Who writes this" }
+                input #by name="by" type="text" autocomplete="name" required;
+            }
+            label.pick { input type="checkbox" name="mended" value="yes"; " It is mended" }
+            button { "Write it into the record" }
+        }
+    }
 }
 
 /// Tests that were answered, and the next best question with its outcomes.

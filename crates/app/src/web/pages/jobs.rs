@@ -213,10 +213,7 @@ async fn open(
     mut form: Multipart,
 ) -> Result<Response, Refused> {
     let (mut name, mut bytes) = (String::new(), Vec::new());
-    let broken = |e: axum::extract::multipart::MultipartError| match e.status() {
-        StatusCode::PAYLOAD_TOO_LARGE => Refused::TooLarge,
-        _ => Refused::BadRequest(format!("The upload broke off: {e}")),
-    };
+    let broken = Refused::upload;
     while let Some(field) = form.next_field().await.map_err(broken)? {
         match field.name() {
             Some("name") => name = field.text().await.map_err(broken)?,

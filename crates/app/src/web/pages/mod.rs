@@ -11,6 +11,7 @@ mod machines;
 mod mend;
 mod pair;
 mod plan;
+mod proof;
 mod share;
 mod sheets;
 mod survey;
@@ -34,6 +35,7 @@ pub(super) fn routes() -> Router<Arc<App>> {
         .merge(machines::routes())
         .merge(survey::routes())
         .merge(findings::routes())
+        .merge(proof::routes())
         .merge(fault::routes())
         .merge(choices::routes())
         .merge(share::routes())
