@@ -114,7 +114,11 @@ fn days(both: &[Side<'_>; 2], units: UnitSystem) -> Markup {
             @for side in both {
                 section aria-label=(side.name) {
                     h3 { (side.name) }
-                    (figure(&figures::day(side.room, side.design, units), side.name, units))
+                    (figure(
+                        &figures::day(side.room, side.design, units),
+                        "Night shaded; target as a band; time outside it hatched.",
+                        units,
+                    ))
                 }
             }
         }

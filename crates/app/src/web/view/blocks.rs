@@ -240,13 +240,15 @@ pub(crate) fn working(working: &ShownWorking) -> Markup {
                     (pieces(&working.symbol)) " by procedure: " (procedure)
                 } @else { (pieces(&working.equation)) }
             }
-            table {
-                tbody {
-                    @for input in &working.inputs {
-                        tr {
-                            td { (pieces(&input.symbol)) }
-                            td.number { (input.value) }
-                            td { (input.name) " " span.remark { (input.from) } }
+            div.wide tabindex="0" role="region" aria-label={ "Inputs of " (working.name) } {
+                table {
+                    tbody {
+                        @for input in &working.inputs {
+                            tr {
+                                td { (pieces(&input.symbol)) }
+                                td.number { (input.value) }
+                                td { (input.name) " " span.remark { (input.from) } }
+                            }
                         }
                     }
                 }

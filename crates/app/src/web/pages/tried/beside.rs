@@ -15,8 +15,8 @@ use super::Trying;
 const TRIED_ON: [&str; 4] = ["load", "units", "day", "compare"];
 
 /// What the two sides of a trial are called.
-pub(in super::super) const SAVED: &str = "what is saved";
-pub(in super::super) const TRIED: &str = "what is tried";
+pub(in super::super) const SAVED: &str = "Saved";
+pub(in super::super) const TRIED: &str = "Tried";
 
 /// Two answers with what they are called.
 pub(in super::super) fn sides<'a>(
@@ -57,11 +57,11 @@ pub(in super::super) fn differing(
         } @else {
             details.differing open[is_open] {
                 summary {
-                    "Findings that differ: " (count_b) " only with " (b.name) ", " (count_a) " only with " (a.name)
+                    "Findings that differ: " (b.name) " alone " (count_b) ", " (a.name) " alone " (count_a)
                 }
                 @for (side, findings) in [(b, of_b), (a, of_a)] {
                     @if !findings.is_empty() {
-                        h3 { "Only with " (side.name) }
+                        h3 { (side.name) " alone" }
                         (blocks(vec![Block::Findings(findings)], units))
                     }
                 }
@@ -92,6 +92,7 @@ pub(in super::super) fn panel(
                     @for (other, name) in SHEETS.iter().filter(|(w, _)| TRIED_ON.contains(w) && *w != word) {
                         li { a.button href={ (sheet_href(job, room, other)) (query) } { (name) } }
                     }
+                    li { a.button href=(sheet_href(job, room, word)) { "Drop it" } }
                 }
             }
             form method="post" action=(sheet_href(job, room, "try")) {

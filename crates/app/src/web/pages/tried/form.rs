@@ -21,7 +21,6 @@ pub(in super::super) fn form(trying: &Trying, at: &str) -> Markup {
                 }
                 div.acts {
                     button { "Show what it does" }
-                    @if !trying.trial.is_empty() { a.button href=(at) { "Drop" } }
                 }
             }
         }
