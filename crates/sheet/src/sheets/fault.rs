@@ -66,14 +66,17 @@ pub fn blocks(call: &Call<'_>) -> Vec<Block> {
 }
 
 fn causes(call: &Call<'_>) -> Table {
-    let joined = |all: &[Text]| {
-        all.iter()
+    let speaks = |r: &job::service::Ranked<'_>| {
+        let [speaks_for, against] = for_and_against(&r.why, call.knowledge);
+        let named = speaks_for
+            .iter()
             .take(2)
-            .enumerate()
-            .fold(Text::new(), |t, (i, more)| {
-                let t = if i == 0 { t } else { t.words("; ") };
-                t.and(more)
-            })
+            .map(|t| ("for: ", t))
+            .chain(against.iter().take(2).map(|t| ("against: ", t)));
+        named.enumerate().fold(Text::new(), |text, (i, (side, t))| {
+            let text = if i == 0 { text } else { text.words("; ") };
+            text.words(side).and(t)
+        })
     };
     let rows = call
         .ranking
@@ -82,15 +85,13 @@ fn causes(call: &Call<'_>) -> Table {
         .filter(|r| LEAST_LIKELY <= r.probability)
         .take(MOST_CAUSES)
         .map(|r| {
-            let [speaks_for, against] = for_and_against(&r.why, call.knowledge);
             vec![
                 r.cause
                     .map_or("a cause that this list does not hold".into(), |c| {
                         Cell::from(c.name.clone())
                     }),
                 Value::new(r.probability, Dim::Fraction).digits(1).into(),
-                Cell::Text(joined(&speaks_for)),
-                Cell::Text(joined(&against)),
+                Cell::Text(speaks(r)),
                 r.cause.map_or(Cell::Blank, |c| c.remedy.clone().into()),
             ]
         })
@@ -100,8 +101,7 @@ fn causes(call: &Call<'_>) -> Table {
         columns: vec![
             Column::words("Cause"),
             Column::mixed("Probability"),
-            Column::words("Speaks for it"),
-            Column::words("Against it"),
+            Column::words("What speaks for it, and against"),
             Column::words("What to do"),
         ],
         rows,

@@ -269,7 +269,7 @@ fn to_record(asked: &Asked) -> Markup {
                 label for="by" { "Who writes this" }
                 input #by name="by" type="text" autocomplete="name" required;
             }
-            label.pick { input type="checkbox" name="mended" value="yes"; " It is mended" }
+            div.field { label.pick { input type="checkbox" name="mended" value="yes"; " It is mended" } }
             button { "Write it into the record" }
         }
     }
@@ -287,7 +287,7 @@ fn answers(call: &Call, asked: &Asked) -> Markup {
         @for t in done { (outcomes(t, asked)) }
         @if let Some(question) = next {
             fieldset.next {
-                legend { "Next" }
+                legend { "Next best question" }
                 @match question {
                     Question::Symptom(s) => { (yes_no(&s.id, &s.words, asked)) }
                     Question::Test(t) => {

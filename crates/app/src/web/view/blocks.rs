@@ -161,7 +161,11 @@ fn rows(table: &ShownTable, label: &str, spots: &[Spot]) -> Markup {
             @for (i, cell) in row.iter().enumerate() {
                 td class=(align(i)) {
                     @match working(nth, i) {
-                        Some(number) => { a.worked href={ "#working-" (number) } { (cell) } }
+                        Some(number) => {
+                            // What lines up the points of a column is not underlined.
+                            @let (said, after) = cell.split_at(cell.trim_end().len());
+                            a.worked href={ "#working-" (number) } { span { (said) } (after) }
+                        }
                         None => { (cell) }
                     }
                 }
@@ -169,9 +173,10 @@ fn rows(table: &ShownTable, label: &str, spots: &[Spot]) -> Markup {
         }
     };
     html! {
+        // Beside the box: a caption in it would scroll away.
+        @if !table.caption.is_empty() { p.caption { (table.caption) } }
         div.wide tabindex="0" role="region" aria-label=(label) {
-            table {
-                @if !table.caption.is_empty() { caption { (table.caption) } }
+            table aria-label=(label) {
                 thead {
                     tr { @for (i, c) in table.columns.iter().enumerate() { th scope="col" class=(align(i)) { (c.head) } } }
                 }
