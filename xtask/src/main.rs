@@ -1,4 +1,4 @@
-//! Chores of the project, one command each: `cargo xtask test | cases | pictures | peers | fuzz`.
+//! Chores of the project, one command each: `cargo xtask test | cases | pictures | peers | logs | fuzz`.
 
 use std::process::{Command, ExitCode};
 
@@ -6,6 +6,7 @@ use anyhow::{Context, Result, bail};
 
 mod browser;
 mod fuzz;
+mod logs;
 mod peers;
 mod pictures;
 
@@ -15,6 +16,7 @@ usage: cargo xtask <chore>
   cases     rewrite the golden results under cases/ and the snapshots, for review as a diff
   pictures  draw the README's pictures anew from the demonstration
   peers     time and compare moist-air states with reference libraries (makes its own virtual environment)
+  logs      time the reading of five million rows beside two libraries for tables
   fuzz      throw bounded random input at the readers of quantities, rooms and machines, 20 s each or as many as named";
 
 fn main() -> ExitCode {
@@ -24,6 +26,7 @@ fn main() -> ExitCode {
         "cases" => cases(),
         "pictures" => pictures::run(),
         "peers" => peers::run(),
+        "logs" => logs::run(),
         "fuzz" => fuzz::run(),
         _ => {
             say(USAGE);

@@ -40,7 +40,7 @@ pub(crate) fn run() -> Result<()> {
     let folder = root.join("target/peers");
     std::fs::create_dir_all(&folder)
         .with_context(|| format!("cannot make {}", folder.display()))?;
-    let python = virtual_environment(&folder)?;
+    let python = virtual_environment(&folder, &PINNED)?;
 
     let states = folder.join("states.csv");
     std::fs::write(&states, state_lines())
@@ -144,7 +144,10 @@ fn state_lines() -> String {
 }
 
 /// A virtual environment with the pinned libraries; kept between runs.
-fn virtual_environment(folder: &Path) -> Result<PathBuf> {
+///
+/// # Errors
+/// No Python 3, or no package index.
+pub(crate) fn virtual_environment(folder: &Path, pinned: &[&str]) -> Result<PathBuf> {
     let environment = folder.join("python");
     let inside = if cfg!(windows) {
         "Scripts/python.exe"
@@ -166,14 +169,17 @@ fn virtual_environment(folder: &Path) -> Result<PathBuf> {
                 "--quiet",
                 "--disable-pip-version-check",
             ])
-            .args(PINNED),
+            .args(pinned),
     )
     .context("the reference libraries could not be installed")?;
     Ok(python)
 }
 
 /// What a command wrote, or why it failed.
-fn output(command: &mut Command) -> Result<String> {
+///
+/// # Errors
+/// It does not start, or fails.
+pub(crate) fn output(command: &mut Command) -> Result<String> {
     let program = command.get_program().to_string_lossy().into_owned();
     let out = command
         .output()
@@ -187,6 +193,10 @@ fn output(command: &mut Command) -> Result<String> {
     Ok(String::from_utf8_lossy(&out.stdout).into_owned())
 }
 
-fn say(text: &str) -> Result<()> {
+/// Writes to standard output.
+///
+/// # Errors
+/// Nobody reads.
+pub(crate) fn say(text: &str) -> Result<()> {
     writeln!(std::io::stdout(), "{text}").context("cannot write")
 }
