@@ -143,6 +143,10 @@ fn state_lines() -> String {
     lines
 }
 
-fn say(text: &str) -> Result<()> {
+/// Writes to standard output.
+///
+/// # Errors
+/// Nobody reads.
+pub(crate) fn say(text: &str) -> Result<()> {
     writeln!(std::io::stdout(), "{text}").context("cannot write")
 }

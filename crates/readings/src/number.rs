@@ -82,7 +82,13 @@ const OFF: [&str; 13] = [
 ];
 
 /// Reads one cell.
+#[inline]
 pub(crate) fn cell(text: &[u8], marks: Marks) -> Cell {
+    if let [b'0'..=b'9', ..] = text
+        && let Some(number) = plain(text, marks.decimal)
+    {
+        return Cell::Number(number);
+    }
     let text = text.trim_ascii();
     if text.is_empty() {
         return Cell::Empty;
@@ -94,6 +100,7 @@ pub(crate) fn cell(text: &[u8], marks: Marks) -> Cell {
 }
 
 /// Sign, digits, one decimal mark, digits: nearly every cell.
+#[inline]
 fn plain(text: &[u8], decimal: u8) -> Option<f64> {
     let (negative, digits) = match text[0] {
         b'-' => (true, &text[1..]),

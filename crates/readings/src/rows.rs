@@ -109,6 +109,12 @@ impl Plan {
             missing: vec![Missing::default(); self.slots.len()],
             ..Rows::default()
         };
+        // A row of a log is rarely shorter than this.
+        const ROW_BYTES: usize = 24;
+        let most = block.bytes.len() / ROW_BYTES;
+        rows.wall_s.reserve(most);
+        rows.lines.reserve(most);
+        rows.numbers.reserve(most * self.slots.len());
         let mut day = DayBefore::default();
         let mut names = Names::default();
         let mut cells: Vec<&[u8]> = Vec::with_capacity(self.uses.len() + 4);
@@ -127,23 +133,25 @@ impl Plan {
                 self.row(&cells, line as u32, &mut rows, &mut day, &mut names);
             }
         } else {
-            let mut start = 0;
-            let mut line = 0;
+            // Cells are short: byte by byte is faster than a search for each.
             let bytes = &block.bytes[..];
-            while start < bytes.len() {
-                let end = memchr::memchr(b'\n', &bytes[start..]).map_or(bytes.len(), |n| start + n);
-                let text = &bytes[start..end];
-                let text = text.strip_suffix(b"\r").unwrap_or(text);
-                cells.clear();
-                let mut from = 0;
-                for at in memchr::memchr_iter(self.layout.delimiter, text) {
-                    cells.push(&text[from..at]);
+            let delimiter = self.layout.delimiter;
+            let (mut from, mut line) = (0, 0);
+            for (at, &byte) in bytes.iter().enumerate() {
+                if byte == delimiter {
+                    cells.push(&bytes[from..at]);
                     from = at + 1;
+                } else if byte == b'\n' {
+                    cells.push(without_return(&bytes[from..at]));
+                    self.row(&cells, line, &mut rows, &mut day, &mut names);
+                    cells.clear();
+                    from = at + 1;
+                    line += 1;
                 }
-                cells.push(&text[from..]);
+            }
+            if from < bytes.len() || !cells.is_empty() {
+                cells.push(without_return(&bytes[from..]));
                 self.row(&cells, line, &mut rows, &mut day, &mut names);
-                line += 1;
-                start = end + 1;
             }
         }
         rows.names = names.list;
@@ -255,6 +263,10 @@ impl Plan {
         let second = stamp.second.ok_or(Reason::NoTime)?;
         Ok(i64::from(day) * 86_400 + i64::from(second))
     }
+}
+
+fn without_return(cell: &[u8]) -> &[u8] {
+    cell.strip_suffix(b"\r").unwrap_or(cell)
 }
 
 /// The date of the row before: most rows share it, written the same.

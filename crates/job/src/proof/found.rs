@@ -24,7 +24,9 @@ pub struct Proposal {
     pub typed: String,
     /// What it is.
     pub what: &'static str,
-    /// As surveyed, or as assumed before: in the unit of the file.
+    /// As surveyed, or as assumed where it was not, as the file would say it.
+    pub before: String,
+    /// The same as numbers in the unit of the file.
     pub as_surveyed: Band,
     /// As found.
     pub as_found: Band,
@@ -57,6 +59,18 @@ fn place(unknown: Unknown, room: &Room) -> Option<(&'static str, &'static str, &
     })
 }
 
+/// What the room file says of an unknown; `None` where nothing grows.
+fn surveyed(room: &Room, unknown: Unknown) -> Option<Band> {
+    let crop = room.crop.as_ref();
+    match unknown {
+        Unknown::NightResistance => crop.map(|c| c.night_resistance_s_per_m.value),
+        Unknown::DayResistance => crop.map(|c| c.day_resistance_factor.value),
+        Unknown::AirExchange => Some(room.envelope.air_exchange_per_s.value),
+        Unknown::Store => Some(Band::exact(room.envelope.moisture_capacity.value)),
+        _ => None,
+    }
+}
+
 /// What the log decided better than the survey.
 pub(super) fn proposals(room: &Room, water: &Water) -> Vec<Proposal> {
     water
@@ -66,24 +80,23 @@ pub(super) fn proposals(room: &Room, water: &Water) -> Vec<Proposal> {
         .filter_map(|f| {
             let (section, key, unit, unit_si) = place(f.unknown, room)?;
             let as_found = within(f).map(|x| x / unit_si);
-            let number = |x: f64| three_digits(x);
-            let band = format!(
-                "{}..{}..{}",
-                number(as_found.low),
-                number(as_found.likely),
-                number(as_found.high)
-            );
+            let as_surveyed = surveyed(room, f.unknown)?.map(|x| x / unit_si);
             // One number stands for the capacity; it has no spread in the file.
-            let plain = match f.unknown {
-                Unknown::Store => number(as_found.likely),
-                _ => band,
+            let typed = |b: Band| {
+                let number = match f.unknown {
+                    Unknown::Store => three_digits(b.likely),
+                    _ if !b.is_spread() => three_digits(b.likely),
+                    _ => [b.low, b.likely, b.high].map(three_digits).join(".."),
+                };
+                format!("{number} {unit}").trim().to_owned()
             };
             Some(Proposal {
                 section,
                 key,
-                typed: format!("{plain} {unit}").trim().to_owned(),
+                typed: typed(as_found),
+                before: typed(as_surveyed),
                 what: f.unknown.words(),
-                as_surveyed: f.before.map(|x| x / unit_si),
+                as_surveyed,
                 as_found,
                 unit_si,
                 unit,

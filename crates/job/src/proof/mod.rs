@@ -162,14 +162,22 @@ pub fn prove(
     {
         return Err(missing("humidity"));
     }
-    let (faults, counts) = sensors::faults(&sensors, log.grid.step_s() as f64);
-    let series = series::series(&log.grid, &log.clock, &sensors, &counts, pressure_pa);
+    let step_s = log.grid.step_s() as f64;
+    let of = |counts: &[bool]| series::series(&log.grid, &log.clock, &sensors, counts, pressure_pa);
+    let with_all = of(&vec![true; sensors.len()]);
+    let lit = lights::lit(room, &with_all, &sensors);
+    let switchings: Vec<usize> = lit.came_on.iter().chain(&lit.went_out).copied().collect();
+    let (faults, counts) = sensors::faults(&sensors, step_s, &switchings);
+    let series = if counts.contains(&false) {
+        of(&counts)
+    } else {
+        with_all
+    };
     if series.known().next().is_none() {
         return Err(JobError::Log {
             reason: "dry bulb and humidity are never logged at the same time".into(),
         });
     }
-    let lit = lights::lit(room, &series, &sensors);
     let periods = periods::seen(room, &series, &lit);
     let surfaces = surfaces::surfaces(room, &series, &lit, &sensors);
     let nights = nights::worst(room, &series, &lit, &surfaces);

@@ -88,13 +88,22 @@ const fn limits(measure: Measure) -> Option<Limits> {
 
 /// A live sensor of a crop room does not show one number for so long \[s\].
 const STUCK_S: f64 = 8.0 * 3600.0;
+/// Nor for so long in a room that is held however well \[s\].
+const STUCK_ANYHOW_S: f64 = 24.0 * 3600.0;
 /// Saturated for so long in all is a fault of sensor or room \[s\].
 const SATURATED_S: f64 = 1800.0;
 /// Humidity from which a sensor is near its end, 0 to 1.
 const NEAR_END: f64 = 0.97;
 
 /// Finds the faults, and which sensors count for the room's air.
-pub(super) fn faults(sensors: &[Sensor], step_s: f64) -> (Vec<FaultySensor>, Vec<bool>) {
+///
+/// - `switchings`: steps at which the lights come on or go out; what stands
+///   still between two of them may be a room that is held well
+pub(super) fn faults(
+    sensors: &[Sensor],
+    step_s: f64,
+    switchings: &[usize],
+) -> (Vec<FaultySensor>, Vec<bool>) {
     let mut found = Vec::new();
     let mut counts = vec![true; sensors.len()];
     for (i, sensor) in sensors.iter().enumerate() {
@@ -120,7 +129,15 @@ pub(super) fn faults(sensors: &[Sensor], step_s: f64) -> (Vec<FaultySensor>, Vec
             let for_s = steps as f64 * step_s;
             // At its end it is saturated, not stuck.
             let at_end = sensor.measure == Measure::RelHumidity && NEAR_END <= sensor.values[from];
-            if STUCK_S <= for_s && !at_end {
+            let aside = (3600.0 / step_s) as usize;
+            let through_a_switching = switchings
+                .iter()
+                .any(|s| from + aside < *s && *s + aside < from + steps);
+            let others_move = others
+                .iter()
+                .any(|&j| limits.apart < range(&sensors[j].values[from..from + steps]));
+            let stuck = through_a_switching || others_move || STUCK_ANYHOW_S <= for_s;
+            if STUCK_S <= for_s && stuck && !at_end {
                 add(SensorFault::Stuck { for_s, from }, true);
                 continue;
             }
@@ -153,6 +170,16 @@ pub(super) fn faults(sensors: &[Sensor], step_s: f64) -> (Vec<FaultySensor>, Vec
         }
     }
     (found, counts)
+}
+
+/// Highest less lowest; 0 where nothing is known.
+fn range(values: &[f64]) -> f64 {
+    let known = || values.iter().copied().filter(|x| x.is_finite());
+    let (low, high) = (
+        known().fold(f64::INFINITY, f64::min),
+        known().fold(f64::NEG_INFINITY, f64::max),
+    );
+    (high - low).max(0.0)
 }
 
 /// The longest run of one number: from which step, how many.
@@ -328,6 +355,7 @@ mod tests {
                 sensor("drift", Measure::DryBulb, drift),
             ],
             300.0,
+            &[],
         );
         let of = |name: &str| found.iter().filter(|f| f.name == name).collect::<Vec<_>>();
         assert!(of("a").is_empty() && of("b").is_empty(), "{found:?}");
@@ -372,7 +400,7 @@ mod tests {
         let values: Vec<f64> = (0..288)
             .map(|i| (0.9 + 0.001 * f64::from(i)).min(1.0))
             .collect();
-        let (found, _) = faults(&[sensor("rh", Measure::RelHumidity, values)], 300.0);
+        let (found, _) = faults(&[sensor("rh", Measure::RelHumidity, values)], 300.0, &[]);
         assert!(
             found
                 .iter()

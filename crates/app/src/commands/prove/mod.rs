@@ -240,14 +240,9 @@ fn as_found(project: &Project, proposals: &[Proposal], logs: &[String]) -> Resul
         names.join(", ")
     );
     for p in proposals {
-        let b = p.as_surveyed;
-        let before = format!("{:.3}..{:.3}..{:.3} {}", b.low, b.likely, b.high, p.unit);
         head += &format!(
             "#   [{}] {} = \"{}\"  (as surveyed or assumed: {})\n",
-            p.section,
-            p.key,
-            p.typed,
-            before.trim()
+            p.section, p.key, p.typed, p.before
         );
     }
     Ok(format!("{head}{changed}"))

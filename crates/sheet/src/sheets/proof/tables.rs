@@ -320,13 +320,10 @@ pub(super) fn proposals(all: &[Proposal]) -> Table {
     let rows = all
         .iter()
         .map(|p| {
-            let band = |b: quantity::Band| {
-                format!("{:.3}..{:.3}..{:.3} {}", b.low, b.likely, b.high, p.unit)
-            };
             vec![
                 Cell::from(format!("[{}] {}", p.section, p.key)),
                 p.what.into(),
-                band(p.as_surveyed).trim().to_owned().into(),
+                p.before.clone().into(),
                 p.typed.clone().into(),
             ]
         })
