@@ -136,6 +136,8 @@ pub(crate) enum Command {
     Fault(FaultArgs),
     /// What the logs say that room and units did
     Prove(ProveArgs),
+    /// Start-up and measurements, step by step; resumes; hand-over PDF
+    Start(Box<StartArgs>),
     /// Machine files: list, check, make one from nameplate and datasheet
     #[command(subcommand)]
     Catalog(CatalogCommand),
@@ -173,6 +175,75 @@ pub(crate) enum Command {
     },
     /// The room file, the site file and the machine file explained, field by field
     Manual,
+}
+
+/// What happened at a start-up, or what to do with its record.
+#[derive(Args, Debug, Default)]
+pub(crate) struct StartArgs {
+    /// Room file, or job folder with one room
+    pub(crate) path: PathBuf,
+    /// Record that a step is done: its id, or the end of it beside --unit
+    #[arg(long, value_name = "STEP")]
+    pub(crate) done: Option<String>,
+    /// Tag of the unit
+    #[arg(long, value_name = "TAG")]
+    pub(crate) unit: Option<String>,
+    /// What was read, "ENTRY=VALUE", e.g. "l1=9.8 A"; repeat
+    #[arg(
+        long = "reading",
+        value_name = "ENTRY=VALUE",
+        allow_hyphen_values = true
+    )]
+    pub(crate) readings: Vec<String>,
+    /// What was answered, "ENTRY=yes"; repeat
+    #[arg(long = "answer", value_name = "ENTRY=WORD")]
+    pub(crate) answers: Vec<String>,
+    /// An entry whose unusual number is meant; repeat
+    #[arg(long, value_name = "ENTRY")]
+    pub(crate) meant: Vec<String>,
+    /// What it was read off
+    #[arg(long)]
+    pub(crate) instrument: Option<String>,
+    /// A remark; alone, a note to the room or to --unit
+    #[arg(long)]
+    pub(crate) note: Option<String>,
+    /// Who did it
+    #[arg(long, value_name = "NAME")]
+    pub(crate) by: Option<String>,
+    /// Leave a step out; needs --reason
+    #[arg(long, value_name = "STEP", conflicts_with_all = ["done", "timer"])]
+    pub(crate) skip: Option<String>,
+    /// Start the waiting time of a step
+    #[arg(long, value_name = "STEP", conflicts_with = "done")]
+    pub(crate) timer: Option<String>,
+    /// Close a finding, "CHECK@PLACE"; needs --reason
+    #[arg(long, value_name = "CHECK@PLACE")]
+    pub(crate) close: Option<String>,
+    /// Correct the event whose hash begins so; with --done what holds instead,
+    /// without it the event is withdrawn; needs --reason
+    #[arg(long, value_name = "HASH")]
+    pub(crate) correct: Option<String>,
+    /// Why
+    #[arg(long)]
+    pub(crate) reason: Option<String>,
+    /// Take the events of another record of this job
+    #[arg(long, value_name = "FILE")]
+    pub(crate) merge: Option<PathBuf>,
+    /// Write the record into one file elsewhere
+    #[arg(long, value_name = "FILE")]
+    pub(crate) export: Option<PathBuf>,
+    /// Check that the record is whole
+    #[arg(long)]
+    pub(crate) verify: bool,
+    /// Put a damaged record aside and go on from what is intact in it
+    #[arg(long)]
+    pub(crate) mend: bool,
+    /// Write the hand-over as PDF
+    #[arg(long, value_name = "FILE")]
+    pub(crate) handover: Option<PathBuf>,
+    /// Paper of the hand-over
+    #[arg(long, value_enum)]
+    pub(crate) paper: Option<Paper>,
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]

@@ -14,6 +14,7 @@ mod out;
 mod project;
 mod record;
 mod results;
+mod startup;
 mod watch;
 mod web;
 
@@ -112,6 +113,7 @@ fn run(cli: &Cli) -> anyhow::Result<Verdict> {
         ),
         Command::Fault(args) => c::fault::run(args, shown),
         Command::Prove(args) => c::prove::run(args, shown),
+        Command::Start(args) => c::start::run(args, shown),
         Command::Catalog(command) => c::catalog::run(command, shown),
         Command::Serve {
             dir,

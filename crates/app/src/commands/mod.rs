@@ -13,6 +13,9 @@ pub(crate) mod prove;
 pub(crate) mod schema;
 pub(crate) mod select;
 mod shared;
+pub(crate) mod start;
 pub(crate) mod step;
 pub(crate) mod suggest;
 pub(crate) mod survey;
+
+pub(crate) use step::placed;

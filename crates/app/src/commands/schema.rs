@@ -7,7 +7,7 @@ use serde_json::Value as Json;
 use crate::Verdict;
 use crate::out;
 use crate::results::{
-    CheckResult, DayResult, DesignResult, LoadResult, SelectionResult, StepResult,
+    CheckResult, DayResult, DesignResult, LoadResult, SelectionResult, StartResult, StepResult,
     SuggestionsResult,
 };
 
@@ -35,6 +35,7 @@ const SCHEMAS: &[(&str, Make)] = &[
     ("catalog-new", || {
         schema_for!(super::catalog::NewRecordResult).to_value()
     }),
+    ("start", || schema_for!(StartResult).to_value()),
     ("step", || schema_for!(StepResult).to_value()),
     ("suggestions", || schema_for!(SuggestionsResult).to_value()),
     ("fault", || {

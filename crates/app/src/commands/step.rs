@@ -83,7 +83,7 @@ pub(crate) fn run(path: &Path, step: Step, out: Option<&Path>, shown: Shown) -> 
 
 /// The units of the room, chosen at a first look where none are there, in
 /// their places.
-pub(super) fn placed(project: &Project) -> Result<Placement> {
+pub(crate) fn placed(project: &Project) -> Result<Placement> {
     let set = unit_set(project)?;
     Ok(placement::place(&project.room, &project.catalog, &set)?)
 }

@@ -1,0 +1,426 @@
+//! `drywright start`: the steps of a start-up, and what is recorded of them.
+
+use std::collections::BTreeMap;
+use std::path::Path;
+
+use anyhow::{Context as _, Result, bail};
+use job::record::{
+    Body, Correction, FindingClosed, Hash, Note, Reading, StepDone, StepSkipped, TimerStarted,
+};
+use job::startup::{BasisIs, Standing, Step};
+use quantity::{Severity, UnitSystem};
+
+use crate::cli::{Shown, StartArgs};
+use crate::project::{Project, one_room};
+use crate::record::{Read, Store};
+use crate::results::StartResult;
+use crate::startup::{Form, Stands, Start, Whole, entered, says};
+use crate::{Verdict, out};
+
+pub(crate) fn run(args: &StartArgs, shown: Shown) -> Result<Verdict> {
+    let project = one_room(&args.path)?;
+    let store = Store::of(&project.folder());
+    if args.mend {
+        mend(&store)?;
+    }
+    if args.verify {
+        return verify(&store);
+    }
+    if let Some(to) = &args.export {
+        store.export(to)?;
+        out::print(&format!("{} holds the whole record.\n", to.display()))?;
+        return Ok(Verdict::Clear);
+    }
+    if let Some(other) = &args.merge {
+        merge(&project, &store, other)?;
+    }
+    let units = project.units(shown);
+    let start = Start::of(project)?;
+    if let Some(body) = asked(args, &start, &store, units)? {
+        let who = name_of(args)?;
+        let added = start.record(&store, (&who, None), body, None)?;
+        out::message(&format!(
+            "recorded: {} ({})",
+            added.event.body.kind(),
+            added.event.hash.short()
+        ));
+    }
+    let stands = start.standing(&store)?;
+    show(&start, &stands, args, shown)?;
+    let stops = stands
+        .state
+        .findings
+        .iter()
+        .any(|f| f.severity == Severity::Stop);
+    Ok(Verdict::from_stops(stops || !stands.read.is_whole()))
+}
+
+/// Who acts: as said, else as the machine knows the person.
+fn name_of(args: &StartArgs) -> Result<String> {
+    let var = |name| std::env::var(name).ok().filter(|v| !v.is_empty());
+    args.by
+        .clone()
+        .or_else(|| var("USER"))
+        .or_else(|| var("USERNAME"))
+        .context("say who did it: --by NAME")
+}
+
+/// What the command line says that happened; none: nothing, only show.
+fn asked(
+    args: &StartArgs,
+    start: &Start,
+    store: &Store,
+    units: UnitSystem,
+) -> Result<Option<Body>> {
+    if let Some(of) = &args.correct {
+        return correction(args, start, store, of, units).map(Some);
+    }
+    if let Some(name) = &args.skip {
+        let step = step(start, name, args.unit.as_deref())?;
+        let reason = args
+            .reason
+            .clone()
+            .context("say why it is left out, as the hand-over will show it: --reason \"…\"")?;
+        return Ok(Some(Body::StepSkipped(StepSkipped {
+            unit: step.unit.clone(),
+            step: step.id.clone(),
+            reason,
+        })));
+    }
+    if let Some(name) = &args.timer {
+        let step = step(start, name, args.unit.as_deref())?;
+        return Ok(Some(timer(step)));
+    }
+    if let Some(check) = &args.close {
+        let (check, place) = check.split_once('@').context(
+            "name the finding as CHECK@PLACE, as it is shown, for instance \"amps_high@unit D1\"",
+        )?;
+        let how = args
+            .reason
+            .clone()
+            .context("say what was done about it: --reason \"…\"")?;
+        return Ok(Some(Body::FindingClosed(FindingClosed {
+            check: check.to_owned(),
+            place: place.to_owned(),
+            how,
+        })));
+    }
+    if let Some(name) = &args.done {
+        let step = step(start, name, args.unit.as_deref())?;
+        let before = open_to_do(start, store, step)?;
+        return Ok(Some(Body::StepDone(done(args, step, &before, units)?)));
+    }
+    Ok(args.note.as_ref().map(|text| {
+        Body::Note(Note {
+            unit: args.unit.clone(),
+            step: None,
+            text: text.clone(),
+        })
+    }))
+}
+
+/// What starts the waiting time of a step.
+pub(crate) fn timer(step: &Step) -> Body {
+    let lasts_s = step.wait.as_ref().map_or(0.0, |w| w.lasts_s);
+    Body::TimerStarted(TimerStarted {
+        unit: step.unit.clone(),
+        step: step.id.clone(),
+        lasts_ms: (1_000.0 * lasts_s).max(0.0) as u64,
+    })
+}
+
+/// The step of a name: its whole id, or its end with the unit beside it.
+fn step<'a>(start: &'a Start, name: &str, unit: Option<&str>) -> Result<&'a Step> {
+    let plan = &start.plan;
+    let id = match unit {
+        Some(unit) if plan.step(name).is_none() => format!("{unit}.{name}"),
+        _ => name.to_owned(),
+    };
+    plan.step(&id).with_context(|| {
+        let all: Vec<&str> = plan.steps.iter().map(|s| s.id.as_str()).collect();
+        format!(
+            "there is no step \"{id}\"; the steps are: {}",
+            all.join(", ")
+        )
+    })
+}
+
+/// Readings of a step so far, if it may be done now.
+fn open_to_do(start: &Start, store: &Store, step: &Step) -> Result<Vec<Reading>> {
+    let stands = start.standing(store)?;
+    let Some(state) = stands.state.step(&step.id) else {
+        return Ok(Vec::new());
+    };
+    if let Standing::Closed { waits_for } = &state.standing {
+        bail!(
+            "{} waits for {}; do these first, or leave them out with --skip and a reason",
+            step.id,
+            waits_for.join(", ")
+        );
+    }
+    Ok(state.readings.iter().map(|(_, r)| r.clone()).collect())
+}
+
+fn done(args: &StartArgs, step: &Step, before: &[Reading], units: UnitSystem) -> Result<StepDone> {
+    let mut texts = BTreeMap::new();
+    for said in args.readings.iter().chain(&args.answers) {
+        let (entry, text) = said.split_once('=').with_context(|| {
+            format!("\"{said}\" is no reading; write it as ENTRY=VALUE, for instance \"l1=9.8 A\"")
+        })?;
+        texts.insert(entry.trim().to_owned(), text.trim().to_owned());
+    }
+    let form = Form {
+        texts: &texts,
+        meant: &args.meant,
+        instrument: args.instrument.as_deref(),
+        units,
+    };
+    let (readings, answers) = entered(step, &form, Whole::Done { before }).map_err(|faults| {
+        let list: Vec<String> = faults
+            .iter()
+            .map(|f| {
+                let hint = if f.may_be_meant {
+                    format!(" If it is meant, add --meant {}", f.entry)
+                } else {
+                    String::new()
+                };
+                format!("\n  {}: {}.{hint}", f.entry, f.words)
+            })
+            .collect();
+        anyhow::anyhow!("nothing was recorded of {}:{}", step.id, list.concat())
+    })?;
+    Ok(StepDone {
+        unit: step.unit.clone(),
+        step: step.id.clone(),
+        readings,
+        answers,
+        note: args.note.clone(),
+        photos: Vec::new(),
+    })
+}
+
+/// A correction: what is entered anew in place of an event, or that it never
+/// was so.
+fn correction(
+    args: &StartArgs,
+    start: &Start,
+    store: &Store,
+    of: &str,
+    units: UnitSystem,
+) -> Result<Body> {
+    let reason = args
+        .reason
+        .clone()
+        .context("say why it is corrected: --reason \"…\"")?;
+    let read = store.read()?;
+    let mut named = read
+        .events
+        .iter()
+        .filter(|e| 4 <= of.len() && e.hash.to_string().starts_with(of));
+    let event = named
+        .next()
+        .with_context(|| format!("no event has a hash that begins with \"{of}\""))?;
+    if named.next().is_some() {
+        bail!("several events have a hash that begins with \"{of}\"; give more of it");
+    }
+    let instead = match &args.done {
+        Some(name) => {
+            let step = step(start, name, args.unit.as_deref())?;
+            Some(Body::StepDone(done(args, step, &[], units)?))
+        }
+        None => None,
+    };
+    Ok(Body::Correction(Box::new(Correction {
+        of: event.hash,
+        reason,
+        instead,
+    })))
+}
+
+fn merge(project: &Project, store: &Store, other: &Path) -> Result<()> {
+    let merged = store.merge(other)?;
+    for why in &merged.damage {
+        out::message(&format!("{} is damaged: {why}", other.display()));
+    }
+    let torn = match merged.torn {
+        0 => String::new(),
+        n => format!("; {n} rows of it cannot be read"),
+    };
+    out::message(&format!(
+        "merged into the record of {}: {} events taken, {} were here already, {} photos{torn}",
+        project.folder().display(),
+        merged.taken,
+        merged.known,
+        merged.photos
+    ));
+    Ok(())
+}
+
+fn mend(store: &Store) -> Result<()> {
+    match store.mend()? {
+        Some(aside) => out::message(&format!(
+            "the damaged record was put aside as {}; the record goes on from what was intact in it",
+            aside.display()
+        )),
+        None => out::message("the record is sound; nothing was changed"),
+    }
+    Ok(())
+}
+
+fn verify(store: &Store) -> Result<Verdict> {
+    if !store.exists() {
+        out::print("Nothing is recorded yet.\n")?;
+        return Ok(Verdict::Clear);
+    }
+    let read = store.verify()?;
+    let photos = missing_photos(store, &read);
+    let mut text = String::new();
+    for chain in &read.report.chains {
+        let head = chain.head.map_or_else(String::new, |h| {
+            format!(", last event {} with hash {}", h.seq, h.hash)
+        });
+        let names: Vec<&str> = chain.names.iter().map(String::as_str).collect();
+        let people: Vec<&str> = chain.people.iter().map(String::as_str).collect();
+        text.push_str(&format!(
+            "chain {} ({}; {}): {} events{head}\n",
+            &chain.device,
+            names.join(", "),
+            people.join(", "),
+            chain.events
+        ));
+    }
+    text.push_str(&format!("chain hash {}\n", read.report.chain_hash()));
+    for fault in faults(&read).into_iter().chain(photos.clone()) {
+        text.push_str(&format!("■ {fault}\n"));
+    }
+    for set in &read.report.clocks_set {
+        text.push_str(&format!(
+            "○ the clock of device {} was set by {} s before event {}: times are in doubt, the order is not\n",
+            set.place.device,
+            set.by_ms / 1_000,
+            set.place.seq
+        ));
+    }
+    let whole = read.is_whole() && photos.is_empty();
+    text.push_str(if whole {
+        "The record is whole: nothing was altered, nothing is missing.\n"
+    } else {
+        "The record is not whole; what is said above is wrong with it. What is intact is kept.\n"
+    });
+    out::print(&text)?;
+    Ok(Verdict::from_stops(!whole))
+}
+
+/// What is wrong with a record, in sentences.
+pub(crate) fn faults(read: &Read) -> Vec<String> {
+    let torn = read
+        .report
+        .torn
+        .iter()
+        .map(|t| format!("row {} is no event: {}", t.row, t.why));
+    let damage = read.damage.iter().map(|d| format!("the file: {d}"));
+    let lost = read.lost.iter().map(|head| {
+        format!(
+            "the last event that this machine wrote here (number {}, {}) is gone: an older copy was put back, or the end was cut off",
+            head.seq,
+            head.hash.short()
+        )
+    });
+    let chain = read.report.faults.iter().map(job::record::Fault::words);
+    damage.chain(torn).chain(lost).chain(chain).collect()
+}
+
+/// Photos that events name and that are not there as they were kept.
+fn missing_photos(store: &Store, read: &Read) -> Vec<String> {
+    let mut named: Vec<Hash> = Vec::new();
+    for event in &read.events {
+        match &event.body {
+            Body::Photo(photo) => named.push(photo.hash),
+            Body::StepDone(done) => named.extend(&done.photos),
+            _ => {}
+        }
+    }
+    named.sort();
+    named.dedup();
+    named.retain(|hash| store.photo(hash).is_none());
+    named
+        .iter()
+        .map(|hash| format!("photo {hash} is missing or was altered"))
+        .collect()
+}
+
+fn show(start: &Start, stands: &Stands, args: &StartArgs, shown: Shown) -> Result<()> {
+    if shown.json {
+        return out::json(&StartResult::new(start, stands));
+    }
+    let units = start.project.units(shown);
+    let tally = stands.state.tally();
+    let mut text = format!(
+        "{}: {} of {} steps done, {} not proven, {} failed, {} left out.\n",
+        start.project.room.name.value,
+        tally.done,
+        stands.state.steps.len(),
+        tally.not_proven,
+        tally.failed,
+        tally.skipped
+    );
+    text.push_str(match stands.state.basis {
+        BasisIs::NotStarted => "Nothing is recorded yet; the first entry begins the start-up.\n",
+        BasisIs::Same => "",
+        BasisIs::Other => {
+            "The files were changed since the start-up began; the next entry records that, and both are kept.\n"
+        }
+    });
+    for fault in faults(&stands.read) {
+        text.push_str(&format!("■ {fault}\n"));
+    }
+    let mut table = out::table(&["step", "what", "state", "to enter"]);
+    for (step, state) in start.plan.steps.iter().zip(&stands.state.steps) {
+        if args.unit.is_some() && args.unit != step.unit {
+            continue;
+        }
+        table.add_row([
+            step.id.clone(),
+            step.title.show(units),
+            standing(&state.standing),
+            match state.standing {
+                Standing::Open | Standing::Failed | Standing::NotProven => {
+                    let entries = step.entries.iter();
+                    let all: Vec<String> = entries
+                        .map(|e| format!("{}: {}", e.id, says(e, units)))
+                        .collect();
+                    all.join("\n")
+                }
+                _ => String::new(),
+            },
+        ]);
+    }
+    text.push_str(&format!("\n{table}\n\n"));
+    if !stands.state.findings.is_empty() {
+        text.push_str(&out::findings(&stands.state.findings, units));
+    }
+    if shown.working {
+        for judgement in stands
+            .state
+            .steps
+            .iter()
+            .filter_map(|s| s.judgement.as_ref())
+        {
+            text.push_str(&out::workings(&judgement.workings, units));
+        }
+    }
+    out::print(&text)
+}
+
+/// How a step stands, in words.
+pub(crate) fn standing(standing: &Standing) -> String {
+    let word = standing.word();
+    match standing {
+        Standing::Closed { waits_for } => format!("{word}: after {}", waits_for.join(", ")),
+        Standing::Waiting { left_ms, .. } => {
+            format!("{word}: {} s left", (left_ms + 999) / 1_000)
+        }
+        Standing::Skipped { reason } => format!("{word}: {reason}"),
+        _ => word.to_owned(),
+    }
+}

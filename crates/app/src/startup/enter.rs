@@ -1,0 +1,206 @@
+//! What is typed for a step, as readings and answers, or what is wrong with
+//! it.
+
+use std::collections::BTreeMap;
+
+use job::record::{Answer, Reading};
+use job::startup::{Asks, Doubt, Entry, Must, Often, Quantity, Step};
+use quantity::{Dim, UnitSystem, Value};
+
+/// What is typed for the entries of a step.
+pub(crate) struct Form<'a> {
+    /// Texts by entry.
+    pub(crate) texts: &'a BTreeMap<String, String>,
+    /// Entries whose unusual number is meant.
+    pub(crate) meant: &'a [String],
+    /// What it was read off, where it is said; holds for all.
+    pub(crate) instrument: Option<&'a str>,
+    /// In which units a bare number is.
+    pub(crate) units: UnitSystem,
+}
+
+/// What is wrong with an entry.
+#[derive(Clone, Debug, PartialEq)]
+pub(crate) struct Fault {
+    /// Which.
+    pub(crate) entry: String,
+    /// What, to be shown beside it.
+    pub(crate) words: String,
+    /// Whether it is taken if it is said to be meant.
+    pub(crate) may_be_meant: bool,
+}
+
+/// Readings and answers of what is typed. Of a step that goes on, nothing
+/// needs to be there; to be done it needs all that must be.
+///
+/// # Errors
+/// Everything that is wrong, entry by entry.
+pub(crate) fn entered(
+    step: &Step,
+    form: &Form<'_>,
+    whole: Whole<'_>,
+) -> Result<(Vec<Reading>, Vec<Answer>), Vec<Fault>> {
+    let (mut readings, mut answers, mut faults) = (Vec::new(), Vec::new(), Vec::new());
+    for entry in &step.entries {
+        let text = form.texts.get(&entry.id).map_or("", |t| t.trim());
+        if text.is_empty() {
+            if let Whole::Done { before } = whole
+                && entry.must == Must::Be
+                && missing(entry, before)
+            {
+                faults.push(fault(entry, lacking(entry, form.units)));
+            }
+            continue;
+        }
+        match &entry.asks {
+            Asks::Quantity(quantity) => match number(entry, quantity, text, form) {
+                Ok(reading) => readings.push(reading),
+                Err(fault) => faults.push(fault),
+            },
+            Asks::YesNo(_) | Asks::Choice(_) => {
+                let said = answer(text);
+                if entry.takes(&said) {
+                    answers.push(Answer {
+                        entry: entry.id.clone(),
+                        said,
+                    });
+                } else {
+                    faults.push(fault(entry, lacking(entry, form.units)));
+                }
+            }
+        }
+    }
+    let known = |id: &String| step.entry(id).is_some();
+    for (id, text) in form.texts {
+        if !known(id) && !text.trim().is_empty() {
+            let all: Vec<&str> = step.entries.iter().map(|e| e.id.as_str()).collect();
+            faults.push(Fault {
+                entry: id.clone(),
+                words: format!(
+                    "\"{id}\" is not asked for at {}; it asks for: {}",
+                    step.id,
+                    all.join(", ")
+                ),
+                may_be_meant: false,
+            });
+        }
+    }
+    if faults.is_empty() {
+        Ok((readings, answers))
+    } else {
+        Err(faults)
+    }
+}
+
+/// Whether what is typed must be all.
+#[derive(Clone, Copy, Debug)]
+pub(crate) enum Whole<'a> {
+    /// The step goes on.
+    Part,
+    /// The step is done with it; these were read before.
+    Done {
+        /// Readings of the step so far.
+        before: &'a [Reading],
+    },
+}
+
+/// Whether an entry lacks a reading. A series may be read before; whether it is
+/// long enough is for the judgement to say.
+fn missing(entry: &Entry, before: &[Reading]) -> bool {
+    !before.iter().any(|r| r.entry == entry.id)
+}
+
+fn lacking(entry: &Entry, units: UnitSystem) -> String {
+    let title = entry.title.show(units);
+    match &entry.asks {
+        Asks::Quantity(q) => format!(
+            "{title}: enter {}, for instance \"{}\"",
+            q.dim.noun(),
+            example(q, units)
+        ),
+        Asks::YesNo(_) => format!("{title}: answer yes or no"),
+        Asks::Choice(words) => format!("{title}: choose one of {}", words.join(", ")),
+    }
+}
+
+fn example(quantity: &Quantity, units: UnitSystem) -> String {
+    let [low, high] = quantity.plausible;
+    Value::new(0.5 * (low + high), quantity.dim)
+        .digits(2)
+        .show(units)
+}
+
+fn answer(text: &str) -> String {
+    match text.to_lowercase().as_str() {
+        "y" | "yes" => "yes".into(),
+        "n" | "no" => "no".into(),
+        _ => text.to_owned(),
+    }
+}
+
+fn number(
+    entry: &Entry,
+    quantity: &Quantity,
+    text: &str,
+    form: &Form<'_>,
+) -> Result<Reading, Fault> {
+    let title = entry.title.show(form.units);
+    let value = read(text, quantity.dim, form.units)
+        .map_err(|words| fault(entry, format!("{title}: {words}")))?;
+    let is_meant = form.meant.contains(&entry.id);
+    match quantity.doubt(value) {
+        Some(Doubt::Refused(said)) => {
+            return Err(fault(entry, format!("{title}: {}", said.show(form.units))));
+        }
+        Some(Doubt::Ask { said, .. }) if !is_meant => {
+            return Err(Fault {
+                may_be_meant: true,
+                ..fault(entry, format!("{title}: {}", said.show(form.units)))
+            });
+        }
+        _ => {}
+    }
+    Ok(Reading {
+        entry: entry.id.clone(),
+        value,
+        typed: Some(text.to_owned()),
+        instrument: form.instrument.map(str::to_owned),
+        standard_uncertainty: None,
+    })
+}
+
+/// A number with its unit, or a bare one in the unit that stands beside the
+/// field.
+fn read(text: &str, dim: Dim, units: UnitSystem) -> Result<Value, String> {
+    let with_unit = quantity::read(text, dim);
+    let is_bare = !text.chars().any(char::is_alphabetic) && !text.contains(['%', '°', '"', '\'']);
+    if with_unit.is_err() && is_bare {
+        let unit = dim.unit(units);
+        if let Ok(value) = quantity::read(&format!("{text} {unit}"), dim) {
+            return Ok(value);
+        }
+    }
+    with_unit.map_err(|e| e.to_string())
+}
+
+fn fault(entry: &Entry, words: String) -> Fault {
+    Fault {
+        entry: entry.id.clone(),
+        words,
+        may_be_meant: false,
+    }
+}
+
+/// What an entry asks for, with how often.
+pub(crate) fn says(entry: &Entry, units: UnitSystem) -> String {
+    let title = entry.title.show(units);
+    let often = match entry.often {
+        Often::Once => String::new(),
+        Often::Series(least) => format!(", at least {least} times"),
+    };
+    let may = match entry.must {
+        Must::Be => "",
+        Must::May => " (if you can)",
+    };
+    format!("{title}{often}{may}")
+}
