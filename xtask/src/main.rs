@@ -1,4 +1,4 @@
-//! Chores of the project, one command each: `cargo xtask test | cases | pictures | peers | fuzz`.
+//! Chores of the project, one command each: `cargo xtask test | cases | pictures | peers | logs | fuzz | fuzz-api`.
 
 use std::process::{Command, ExitCode};
 
@@ -6,8 +6,11 @@ use anyhow::{Context, Result, bail};
 
 mod browser;
 mod fuzz;
+mod fuzz_api;
+mod logs;
 mod peers;
 mod pictures;
+mod python;
 
 const USAGE: &str = "\
 usage: cargo xtask <chore>
@@ -15,7 +18,9 @@ usage: cargo xtask <chore>
   cases     rewrite the golden results under cases/ and the snapshots, for review as a diff
   pictures  draw the README's pictures anew from the demonstration
   peers     time and compare moist-air states with reference libraries (makes its own virtual environment)
-  fuzz      throw bounded random input at the readers of quantities, rooms and machines, 20 s each or as many as named";
+  logs      time the reading of five million rows beside two libraries for tables
+  fuzz      throw bounded random input at the readers of quantities, rooms and machines, 20 s each or as many as named
+  fuzz-api  send the web app's JSON what its OpenAPI document allows and much that it does not, 40 requests of each kind or as many as named (makes its own virtual environment)";
 
 fn main() -> ExitCode {
     let chore = std::env::args().nth(1).unwrap_or_default();
@@ -24,7 +29,9 @@ fn main() -> ExitCode {
         "cases" => cases(),
         "pictures" => pictures::run(),
         "peers" => peers::run(),
+        "logs" => logs::run(),
         "fuzz" => fuzz::run(),
+        "fuzz-api" => fuzz_api::run(),
         _ => {
             say(USAGE);
             return ExitCode::from(2);

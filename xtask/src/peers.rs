@@ -3,10 +3,12 @@
 
 use std::fmt::Write as _;
 use std::io::Write as _;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 use std::process::Command;
 
 use anyhow::{Context, Result, bail, ensure};
+
+use crate::python::{self, output};
 
 /// The libraries, at the versions that the check values were made with; numba
 /// is what PsychroLib compiles itself with where it finds it.
@@ -38,9 +40,7 @@ pub(crate) fn run() -> Result<()> {
         .parent()
         .context("xtask has no parent folder")?;
     let folder = root.join("target/peers");
-    std::fs::create_dir_all(&folder)
-        .with_context(|| format!("cannot make {}", folder.display()))?;
-    let python = virtual_environment(&folder)?;
+    let python = python::with(&folder, &PINNED)?;
 
     let states = folder.join("states.csv");
     std::fs::write(&states, state_lines())
@@ -143,50 +143,10 @@ fn state_lines() -> String {
     lines
 }
 
-/// A virtual environment with the pinned libraries; kept between runs.
-fn virtual_environment(folder: &Path) -> Result<PathBuf> {
-    let environment = folder.join("python");
-    let inside = if cfg!(windows) {
-        "Scripts/python.exe"
-    } else {
-        "bin/python"
-    };
-    let python = environment.join(inside);
-    if !python.exists() {
-        let name = if cfg!(windows) { "python" } else { "python3" };
-        output(Command::new(name).args(["-m", "venv"]).arg(&environment))
-            .context("Python 3 with its venv module is needed")?;
-    }
-    output(
-        Command::new(&python)
-            .args([
-                "-m",
-                "pip",
-                "install",
-                "--quiet",
-                "--disable-pip-version-check",
-            ])
-            .args(PINNED),
-    )
-    .context("the reference libraries could not be installed")?;
-    Ok(python)
-}
-
-/// What a command wrote, or why it failed.
-fn output(command: &mut Command) -> Result<String> {
-    let program = command.get_program().to_string_lossy().into_owned();
-    let out = command
-        .output()
-        .with_context(|| format!("cannot start {program}"))?;
-    if !out.status.success() {
-        bail!(
-            "{program} failed: {}",
-            String::from_utf8_lossy(&out.stderr).trim()
-        );
-    }
-    Ok(String::from_utf8_lossy(&out.stdout).into_owned())
-}
-
-fn say(text: &str) -> Result<()> {
+/// Writes to standard output.
+///
+/// # Errors
+/// Nobody reads.
+pub(crate) fn say(text: &str) -> Result<()> {
     writeln!(std::io::stdout(), "{text}").context("cannot write")
 }

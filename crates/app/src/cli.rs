@@ -132,6 +132,10 @@ pub(crate) enum Command {
         #[arg(long)]
         preview: bool,
     },
+    /// From what is seen and measured to the likeliest cause and the next best test
+    Fault(FaultArgs),
+    /// What the logs say that room and units did
+    Prove(ProveArgs),
     /// Start-up and measurements, step by step; resumes; hand-over PDF
     Start(Box<StartArgs>),
     /// Machine files: list, check, make one from nameplate and datasheet
@@ -246,6 +250,87 @@ pub(crate) struct StartArgs {
 pub(crate) enum Paper {
     A4,
     Letter,
+}
+
+/// What is seen and known of a fault.
+#[derive(Args, Debug, Default)]
+pub(crate) struct FaultArgs {
+    /// Room file that has the unit
+    pub(crate) room: Option<PathBuf>,
+    /// Tag of the unit in the room file
+    #[arg(long)]
+    pub(crate) unit: Option<String>,
+    /// Model, where there is no room file or the unit does not stand in it
+    #[arg(long, value_name = "CODE")]
+    pub(crate) model: Option<String>,
+    /// Something that is seen, by its name; repeat, or separate by commas
+    #[arg(long, value_name = "NAME", value_delimiter = ',')]
+    pub(crate) seen: Vec<String>,
+    /// Something that is not seen
+    #[arg(long, value_name = "NAME", value_delimiter = ',')]
+    pub(crate) not_seen: Vec<String>,
+    /// What a test came out as, e.g. level-check=2 for its second outcome
+    #[arg(long, value_name = "TEST=NUMBER", value_delimiter = ',')]
+    pub(crate) answer: Vec<String>,
+    /// A reading, e.g. "current=5.5 A"
+    #[arg(long, value_name = "NAME=VALUE", allow_hyphen_values = true)]
+    pub(crate) reading: Vec<String>,
+    /// Write it into the record of the job, as this person
+    #[arg(long, value_name = "PERSON", requires = "room")]
+    pub(crate) record: Option<String>,
+    /// It is mended
+    #[arg(long, requires = "record")]
+    pub(crate) mended: bool,
+    /// List the names of symptoms, tests with their outcomes, and readings
+    #[arg(long)]
+    pub(crate) list: bool,
+}
+
+/// Logs, and what a person says about them.
+#[derive(Args, Debug)]
+pub(crate) struct ProveArgs {
+    /// Room file
+    pub(crate) room: PathBuf,
+    /// Tables of loggers; several lie side by side
+    #[arg(required = true)]
+    pub(crate) logs: Vec<PathBuf>,
+    /// Order of day, month and year, where the logs leave it open
+    #[arg(long, value_enum)]
+    pub(crate) dates: Option<Dates>,
+    /// Zone of the logs' clocks, e.g. "America/Denver" or "-07:00"
+    #[arg(long, allow_hyphen_values = true)]
+    pub(crate) zone: Option<String>,
+    /// Sign between cells: one sign, or "tab"
+    #[arg(long)]
+    pub(crate) delimiter: Option<String>,
+    /// Mark before decimals
+    #[arg(long, value_enum)]
+    pub(crate) decimal: Option<Decimal>,
+    /// What a column is: "NAME=dry bulb °C", "#3=ignore"; repeat
+    #[arg(long = "column", value_name = "NAME=WHAT")]
+    pub(crate) columns: Vec<String>,
+    /// Write proof.pdf, proof.json and the proposed room file into this folder
+    #[arg(short, long, value_name = "DIR")]
+    pub(crate) out: Option<PathBuf>,
+    /// Paper of the PDF
+    #[arg(long, value_enum)]
+    pub(crate) paper: Option<Paper>,
+    /// As many drawn days as a design has; slower
+    #[arg(long)]
+    pub(crate) thorough: bool,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(crate) enum Dates {
+    Dmy,
+    Mdy,
+    Ymd,
+}
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(crate) enum Decimal {
+    Comma,
+    Point,
 }
 
 /// Exactly two properties, and the pressure.

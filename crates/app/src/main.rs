@@ -4,6 +4,7 @@
 //! Exit codes: 0 done; 1 done, with at least one Stop finding; 2 could not be
 //! done.
 
+mod call;
 mod cli;
 mod commands;
 mod fault;
@@ -110,6 +111,8 @@ fn run(cli: &Cli) -> anyhow::Result<Verdict> {
             },
             shown,
         ),
+        Command::Fault(args) => c::fault::run(args, shown),
+        Command::Prove(args) => c::prove::run(args, shown),
         Command::Start(args) => c::start::run(args, shown),
         Command::Catalog(command) => c::catalog::run(command, shown),
         Command::Serve {

@@ -15,6 +15,8 @@ use crate::files;
 
 /// Ending of a room file's name.
 const ROOM_ENDING: &str = ".room.toml";
+/// What stands before the name of a machine file that is built in.
+const BUILT_IN_MARK: &str = "(built in) ";
 
 /// Machine files that are part of the program. All of them are invented.
 pub(crate) const BUILT_IN: &[(&str, &str)] = &[
@@ -72,6 +74,73 @@ pub(crate) const BUILT_IN: &[(&str, &str)] = &[
     ),
 ];
 
+/// The texts that a room is read from, as they stand on the disk; unread.
+#[derive(Clone, Debug)]
+pub(crate) struct Texts {
+    /// The room file.
+    path: PathBuf,
+    /// The room file as messages name it.
+    shown: PathBuf,
+    site: Option<String>,
+    room: String,
+    /// Machine files of the job folder, by name.
+    machines: Vec<(String, String)>,
+}
+
+impl Texts {
+    /// A room file with what lies beside it.
+    fn open(path: &Path, shown: &Path, room: String) -> Result<Self> {
+        let folder = folder_of(path);
+        let site_path = folder.join("site.toml");
+        let site = match site_path.try_exists() {
+            Ok(true) => Some(files::read_text(&site_path)?),
+            _ => None,
+        };
+        Ok(Self {
+            path: path.to_path_buf(),
+            shown: shown.to_path_buf(),
+            site,
+            room,
+            machines: files_of(&folder.join("catalog"))?,
+        })
+    }
+
+    /// A room of a job folder. Its text may be other than what the file says.
+    /// Files go by their names alone.
+    pub(crate) fn in_folder(path: &Path, room: String) -> Result<Self> {
+        let name = path.file_name().map_or(path, Path::new);
+        Self::open(path, name, room)
+    }
+
+    /// Hash of all that a room is read from: where nothing of it changed,
+    /// nothing that is said of the room does.
+    pub(crate) fn key(&self) -> String {
+        let path = ("path".to_owned(), self.path.display().to_string());
+        job::design_id(&Inputs {
+            site: self.site.clone(),
+            room: self.room.clone(),
+            machines: self.machines.iter().cloned().chain([path]).collect(),
+        })
+    }
+
+    /// Reads them all.
+    ///
+    /// # Errors
+    /// Every problem of every file.
+    pub(crate) fn read(self) -> Result<Project, Problems> {
+        let key = self.key();
+        let machine_files = with_built_in(self.machines);
+        Project::from_texts(
+            &self.path,
+            &self.shown,
+            self.site,
+            self.room,
+            machine_files,
+            key,
+        )
+    }
+}
+
 /// One room, ready for the steps.
 #[derive(Debug)]
 pub(crate) struct Project {
@@ -83,6 +152,8 @@ pub(crate) struct Project {
     pub(crate) catalog: Catalog,
     /// All machine files read, by name.
     pub(crate) machine_files: Vec<(String, String)>,
+    /// Hash of all that it was read from.
+    pub(crate) key: String,
     site: Option<String>,
     text: String,
 }
@@ -91,31 +162,8 @@ impl Project {
     /// Opens a room file with the site file and catalogue of its folder.
     pub(crate) fn open(path: &Path) -> Result<Self> {
         let text = files::read_text(path)?;
-        Self::read(path, path, text)?.map_err(|problems| refused(&problems))
-    }
-
-    /// A room of a job folder, problems of its files apart from those of the
-    /// disk. Its text may be other than what the file says. Files go by their
-    /// names alone.
-    pub(crate) fn in_folder(path: &Path, text: String) -> Result<Result<Self, Problems>> {
-        let name = path.file_name().map_or(path, Path::new);
-        Self::read(path, name, text)
-    }
-
-    fn read(path: &Path, shown: &Path, text: String) -> Result<Result<Self, Problems>> {
-        let folder = folder_of(path);
-        let site_path = folder.join("site.toml");
-        let site = match site_path.try_exists() {
-            Ok(true) => Some(files::read_text(&site_path)?),
-            _ => None,
-        };
-        Ok(Self::from_texts(
-            path,
-            shown,
-            site,
-            text,
-            machine_files(&folder)?,
-        ))
+        let texts = Texts::open(path, path, text)?;
+        texts.read().map_err(|problems| refused(&problems))
     }
 
     fn from_texts(
@@ -124,6 +172,7 @@ impl Project {
         site: Option<String>,
         text: String,
         machine_files: Vec<(String, String)>,
+        key: String,
     ) -> Result<Self, Problems> {
         let site_name = shown.with_file_name("site.toml").display().to_string();
         let room_name = shown.display().to_string();
@@ -151,6 +200,7 @@ impl Project {
             room,
             catalog,
             machine_files,
+            key,
             site,
             text,
         })
@@ -307,14 +357,18 @@ pub(crate) fn one_room(path: &Path) -> Result<Project> {
 /// Machine files of a folder's `catalog/`, then built-in ones whose code is
 /// not taken.
 pub(crate) fn machine_files(folder: &Path) -> Result<Vec<(String, String)>> {
-    let mut all = files_of(&folder.join("catalog"))?;
+    Ok(with_built_in(files_of(&folder.join("catalog"))?))
+}
+
+/// These machine files, then built-in ones whose code they do not take.
+fn with_built_in(mut all: Vec<(String, String)>) -> Vec<(String, String)> {
     let taken: Vec<String> = all.iter().map(|(name, text)| code_of(name, text)).collect();
     for (name, text) in BUILT_IN {
         if !taken.contains(&file_stem(name)) {
-            all.push((format!("(built in) {name}"), (*text).to_owned()));
+            all.push((format!("{BUILT_IN_MARK}{name}"), (*text).to_owned()));
         }
     }
-    Ok(all)
+    all
 }
 
 /// All machine files of one folder, by name; none where it does not exist.
@@ -335,8 +389,12 @@ pub(crate) fn files_of(folder: &Path) -> Result<Vec<(String, String)>> {
 }
 
 /// Code of the machine that a file describes; the name of the file where it
-/// cannot be read, since that is told elsewhere.
+/// cannot be read, since that is told elsewhere. Files that are built in are
+/// named after their codes.
 pub(crate) fn code_of(name: &str, text: &str) -> String {
+    if name.starts_with(BUILT_IN_MARK) {
+        return file_stem(name);
+    }
     match equipment::read_machine(name, text) {
         Ok(machine) => machine.code().to_owned(),
         Err(_) => file_stem(name),
@@ -362,4 +420,49 @@ pub(crate) fn refused(problems: &Problems) -> anyhow::Error {
     let count = problems.len();
     let noun = if count == 1 { "problem" } else { "problems" };
     anyhow::anyhow!("{count} {noun}, nothing was computed:{list}")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn built_in_files_are_named_after_their_codes() {
+        for (name, text) in BUILT_IN {
+            assert_eq!(code_of(name, text), file_stem(name));
+        }
+    }
+
+    #[test]
+    fn the_key_changes_with_each_text_and_with_nothing_else() {
+        let texts = Texts {
+            path: "a/r.room.toml".into(),
+            shown: "r.room.toml".into(),
+            site: None,
+            room: "x".into(),
+            machines: vec![("m.toml".into(), "y".into())],
+        };
+        assert_eq!(texts.key(), texts.clone().key());
+        let others = [
+            Texts {
+                path: "b/r.room.toml".into(),
+                ..texts.clone()
+            },
+            Texts {
+                site: Some("s".into()),
+                ..texts.clone()
+            },
+            Texts {
+                room: "xx".into(),
+                ..texts.clone()
+            },
+            Texts {
+                machines: vec![("m.toml".into(), "z".into())],
+                ..texts.clone()
+            },
+        ];
+        for other in others {
+            assert_ne!(texts.key(), other.key());
+        }
+    }
 }

@@ -21,7 +21,7 @@ pub(crate) struct BandResult {
 }
 
 impl BandResult {
-    fn of(band: Band, factor: f64) -> Self {
+    pub(crate) fn of(band: Band, factor: f64) -> Self {
         let b = band.map(|x| x * factor);
         Self {
             low: b.low,

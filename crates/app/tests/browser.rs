@@ -53,9 +53,20 @@ fn every_page(size: Size) {
             screen.picture(&path).await;
             assert_eq!(screen.wide_px().await, 0, "{path} scrolls sideways");
             assert_eq!(screen.small_controls().await, [""; 0], "{path}");
+            assert_eq!(screen.ill_placed_controls().await, [""; 0], "{path}");
             assert_eq!(screen.inline().await, [""; 0], "{path}");
+            assert_eq!(screen.forbidden().await, [""; 0], "{path}");
             assert_eq!(screen.count("h1").await, 1, "{path}");
             assert_eq!(axe::faults(&screen, &audit).await, [""; 0], "{path}");
+            for theme in ["dark", "lights-off", "light"] {
+                assert_eq!(screen.faint(theme).await, [""; 0], "{path}, {theme}");
+            }
+            for twice in [false, true] {
+                screen.narrow(twice).await;
+                let wide = screen.wide_px().await;
+                assert_eq!(wide, 0, "{path} at 320 px, letters doubled: {twice}");
+            }
+            screen.as_before().await;
             for link in screen.links().await {
                 if !seen.contains(&link) {
                     seen.push(link);
@@ -106,6 +117,47 @@ fn a_unit_is_moved_on_the_plan() {
         assert!(screen.text("#status").await.contains("Short-circuit"));
         screen.close().await;
     });
+}
+
+/// A change is tried in place, seen on another sheet, and saved; a number opens
+/// to its working, and a chart is read by keys.
+#[test]
+fn a_change_is_tried_and_a_chart_is_read() {
+    let server = served();
+    story(&server, PHONE, |screen| async move {
+        screen.go("/jobs/demonstration/rooms/veg-1/load").await;
+        screen.press(".try > summary").await;
+        let field = "try.target.lights_off.dry_bulb";
+        screen.write(field, "abc").await;
+        screen.press("form[data-try] button").await;
+        screen.wait_text(".try .field .error", "abc").await;
+        screen.write(field, "64..68 °F").await;
+        screen.press("form[data-try] button").await;
+        screen.wait_text(".trial", "64..68 °F").await;
+        assert_eq!(screen.count(".try .error").await, 0);
+        screen.picture("tried").await;
+
+        screen.press(".trial a[href*='/day?']").await;
+        screen.wait_text("h1", "Day").await;
+        screen.wait_text(".trial", "64..68 °F").await;
+        screen
+            .keys("figure.drawing .paper", "\u{e014}\u{e014}")
+            .await;
+        screen.wait_text(".reading", "00:15").await;
+        screen.tap("figure.drawing svg", (0, 0)).await;
+        screen.wait_text(".reading", "Dry bulb").await;
+
+        screen.press(".trial button.main").await;
+        screen.wait_text("h1", "Day").await;
+        assert_eq!(screen.count(".trial").await, 0);
+        screen.press("td a.worked").await;
+        screen.wait_text(".working:target", "lights").await;
+        screen.picture("working").await;
+        screen.close().await;
+    });
+    let saved = server.folder.path().join("demonstration/veg-1.room.toml");
+    let text = std::fs::read_to_string(saved).unwrap();
+    assert!(text.contains("64..68 °F"), "{text}");
 }
 
 /// A job is made, a field broken and mended; what was typed and not saved is

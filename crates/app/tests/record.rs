@@ -276,6 +276,31 @@ fn a_form_that_comes_twice_is_one_event_and_another_body_is_refused() {
 }
 
 #[test]
+fn looking_at_a_start_up_changes_nothing() {
+    let server = named(served());
+    let form = [("step", "D1.filter"), ("act", "done"), ("e.in", "yes")];
+    let sent = server.post(&format!("{START}/units/D1/act"), &form);
+    assert_eq!(sent.status, 303);
+    let contents = || -> Vec<_> {
+        let files = common::files_below(server.folder.path());
+        let read = |p: std::path::PathBuf| (p.clone(), std::fs::read(p).unwrap());
+        files.into_iter().map(read).collect()
+    };
+    let before = contents();
+    for more in [
+        "",
+        "/units/D1",
+        "/units/whole-room",
+        "/sign",
+        "/handover.pdf",
+        "/card.pdf",
+    ] {
+        assert_eq!(server.get(&format!("{START}{more}")).status, 200, "{more}");
+        assert!(contents() == before, "{more}");
+    }
+}
+
+#[test]
 fn what_is_no_photo_is_refused_and_a_photo_comes_back_as_a_photo() {
     let server = named(served());
     let send = |bytes: &[u8]| {

@@ -8,15 +8,10 @@ mod common;
 
 use std::time::{SystemTime, UNIX_EPOCH};
 
-use common::web::{ROOM, Server};
+use common::web::Server;
 
 fn served() -> Server {
-    Server::start(fill)
-}
-
-fn fill(folder: &std::path::Path) {
-    std::fs::create_dir(folder.join("one")).unwrap();
-    std::fs::write(folder.join("one/a.room.toml"), ROOM).unwrap();
+    Server::with_room(&["--port", "0"])
 }
 
 const FORM: (&str, &str) = ("Content-Type", "application/x-www-form-urlencoded");
@@ -257,7 +252,7 @@ fn a_cookie_is_renewed_by_use_and_ends_without() {
 
 #[test]
 fn the_key_is_another_one_at_each_start_and_the_port_the_same() {
-    let server = Server::with(&[], fill);
+    let server = Server::with_room(&[]);
     let (port, key, cookie) = (server.port, server.address.clone(), server.cookie.clone());
     let server = server.killed_and_back();
     assert_eq!(server.port, port);

@@ -7,40 +7,24 @@ mod common;
 
 use std::io::{Read, Write};
 
-use common::files_below;
 use common::phone::{LAN, Phone, SHARED, asking, code, connect};
-use common::web::{ROOM, Server};
-
-fn served(flags: &[&str]) -> Server {
-    Server::with(flags, |folder| {
-        std::fs::create_dir(folder.join("one")).unwrap();
-        std::fs::write(folder.join("one/a.room.toml"), ROOM).unwrap();
-    })
-}
+use common::web::Server;
 
 fn plain() -> Server {
     let mut flags = SHARED.to_vec();
     flags.push("--plain");
-    served(&flags)
-}
-
-/// The certificate that the server made for itself.
-fn own_certificate(server: &Server) -> String {
-    let all = files_below(server.state.path());
-    let is = |p: &&std::path::PathBuf| p.to_string_lossy().contains("certificate-");
-    let kept = std::fs::read_to_string(all.iter().find(is).unwrap()).unwrap();
-    let kept: serde_json::Value = serde_json::from_str(&kept).unwrap();
-    kept["certificate"].as_str().unwrap().to_owned()
+    Server::with_room(&flags)
 }
 
 #[test]
 fn without_share_only_this_machine_is_answered() {
-    let server = served(&["--port", "0"]);
+    let server = Server::with_room(&["--port", "0"]);
     let refused = connect([127, 0, 1, 1], LAN, server.port).unwrap_err();
     assert_eq!(refused.kind(), std::io::ErrorKind::ConnectionRefused);
     for path in ["/pair", "/pair/12345678", "/pair/wait", "/pair/state"] {
         assert_eq!(server.get(path).status, 404, "{path}");
     }
+    server.post("/share", &[("act", "start")]);
     let page = server.get("/share");
     assert_eq!(page.status, 200);
     assert!(
@@ -83,6 +67,25 @@ fn on_the_local_network_only_its_own_names_are_answered() {
         assert_eq!(asked(&host, "/pair").status, 200, "{host}");
         assert_eq!(asked(&host, "/").status, 401, "{host}");
     }
+    // A form that is none of ours does not use the code up.
+    let digits = code(&server);
+    let body = format!("code={digits}");
+    let other = format!("http://127.0.0.2:{}", port ^ 1);
+    let encrypted = format!("https://127.0.0.2:{port}");
+    let here = format!("http://127.0.0.1:{port}");
+    for origin in [
+        None,
+        Some("null"),
+        Some(&*other),
+        Some(&*encrypted),
+        Some(&*here),
+    ] {
+        let mut headers = vec![("Content-Type", "application/x-www-form-urlencoded")];
+        headers.extend(origin.map(|o| ("Origin", o)));
+        let answer = phone.ask("POST", "/pair", &headers, body.as_bytes());
+        assert_eq!(answer.status, 403, "{origin:?}");
+    }
+    assert_eq!(code(&server), digits);
     // The key of the terminal is good on this machine only, and so is its cookie.
     let (_, key) = server.address.split_once("/enter").unwrap();
     let entered = phone.get(&format!("/enter{key}"));
@@ -272,116 +275,15 @@ fn a_phone_is_told_no_and_all_are_sent_away() {
         page.contains("on this machine only") && !page.contains("paired"),
         "{page}"
     );
-}
-
-#[test]
-fn it_is_encrypted_with_a_certificate_that_stays() {
-    let server = served(&SHARED);
-    assert!(
-        server.links[0].starts_with("https://127.0.0.2:"),
-        "{:?}",
-        server.links
-    );
-    let certificate = own_certificate(&server);
-    let mut phone = Phone::trusting(&server, 1, "127.0.0.2", &certificate);
-    phone.give(&code(&server));
-    assert!(
-        phone.cookie.starts_with("__Host-drywright-"),
-        "{}",
-        phone.cookie
-    );
-    server.post("/share", &[("act", "admit"), ("id", &asking(&server))]);
-    assert_eq!(phone.get("/").status, 200);
-    assert_eq!(phone.post("/choices", &[("units", "us")]).status, 303);
-    // From a page that was not encrypted: not ours.
-    let own = format!("http://127.0.0.2:{}", server.port);
-    let headers = [("Cookie", phone.cookie.as_str()), ("Origin", &own)];
-    assert_eq!(
-        phone.ask("POST", "/choices", &headers, b"units=us").status,
-        403
-    );
-
-    // Who speaks plainly is sent to the encrypted address, and told nothing.
-    let plain = Phone::new(&server, 2);
-    for path in ["/", "/pair/12345678", "/assets/page.js"] {
-        let sent = plain.ask("GET", path, &[("Cookie", &phone.cookie)], b"");
-        assert_eq!(sent.status, 307, "{path}");
-        assert_eq!(
-            sent.header("location"),
-            Some(&*format!("https://127.0.0.2:{}/", server.port))
-        );
-        assert!(sent.body.is_empty());
+    // Shared again, a phone has to be paired again.
+    assert_eq!(server.post("/share", &[("act", "start")]).status, 303);
+    while connect([127, 0, 1, 1], LAN, server.port).is_err() {
+        std::thread::sleep(std::time::Duration::from_millis(20));
     }
-    let page = server.get("/share").body;
-    assert!(page.contains("127.0.1.1"), "{page}");
-    let shown = page
-        .split("<code>")
-        .find(|c| c.matches(':').count() == 31)
-        .unwrap();
-    let server = server.killed_and_back();
-    assert_eq!(own_certificate(&server), certificate);
-    assert!(server.get("/share").body.contains(&shown[..95]));
-    assert_eq!(phone.get("/").status, 200);
-}
-
-#[test]
-fn a_phone_that_breaks_off_at_the_certificate_is_seen() {
-    let server = served(&SHARED);
-    let mut stream = Phone::new(&server, 7).connect();
-    // The first byte of a handshake, then none of its rest.
-    stream.write_all(&[22, 3, 1, 0, 1, 0]).unwrap();
-    let _ = stream.read_to_end(&mut Vec::new());
-    let page = server.get("/share").body;
-    assert!(
-        page.contains("127.0.1.7") && page.contains("broke off at the certificate"),
-        "{page}"
-    );
-}
-
-#[test]
-fn a_firm_brings_its_own_certificate() {
-    let files = tempfile::tempdir().unwrap();
-    let names = ["laptop.firm.test", "*.firm.test"].map(str::to_owned);
-    let made = rcgen::generate_simple_self_signed(names).unwrap();
-    let other = rcgen::KeyPair::generate().unwrap().serialize_pem();
-    let path = |name: &str| files.path().join(name).to_str().unwrap().to_owned();
-    let (certificate, key, wrong) = (path("c.pem"), path("k.pem"), path("w.pem"));
-    std::fs::write(&certificate, made.cert.pem()).unwrap();
-    std::fs::write(&key, made.signing_key.serialize_pem()).unwrap();
-    std::fs::write(&wrong, other).unwrap();
-
-    let tls = |certificate: &str, key: &str| {
-        let mut flags = SHARED.map(str::to_owned).to_vec();
-        flags.extend(["--tls".to_owned(), certificate.to_owned(), key.to_owned()]);
-        flags
-    };
-    for (certificate, key, says) in [
-        (&certificate, &wrong, "cannot be used together"),
-        (&key, &key, "holds no certificate"),
-        (&certificate, &certificate, "key "),
-        (&path("none.pem"), &key, "none.pem"),
-    ] {
-        let mut args = vec!["serve".to_owned(), ".".to_owned()];
-        args.extend(tls(certificate, key));
-        let args: Vec<&str> = args.iter().map(String::as_str).collect();
-        let ran = common::drywright(files.path(), &args);
-        assert_eq!(ran.code, 2, "{}", ran.err);
-        assert!(ran.err.contains(says), "{}", ran.err);
-    }
-
-    let flags = tls(&certificate, &key);
-    let server = served(&flags.iter().map(String::as_str).collect::<Vec<_>>());
-    assert!(
-        server.links[0].starts_with("https://laptop.firm.test:"),
-        "{:?}",
-        server.links
-    );
-    let mut phone = Phone::trusting(&server, 1, "laptop.firm.test", &made.cert.pem());
+    let phone = &mut phones[0];
+    assert_eq!(phone.get("/").status, 401);
     phone.pair(&server);
     assert_eq!(phone.get("/").status, 200);
-    // A name that the certificate covers and that is not this machine's.
-    let other = Phone::trusting(&server, 1, "else.firm.test", &made.cert.pem());
-    assert_eq!(other.get("/pair").status, 421);
 }
 
 #[test]

@@ -11,17 +11,14 @@ use std::thread::{sleep, spawn};
 use std::time::{Duration, Instant};
 
 use common::phone::{LAN, Phone, SHARED, connect};
-use common::web::{ROOM, Server};
+use common::web::Server;
 
 /// Far beyond every limit of the server.
 const AT_LAST: Duration = Duration::from_secs(150);
 
 fn served() -> Server {
     let flags = [&SHARED[..], &["--plain"]].concat();
-    Server::with(&flags, |folder| {
-        std::fs::create_dir(folder.join("one")).unwrap();
-        std::fs::write(folder.join("one/a.room.toml"), ROOM).unwrap();
-    })
+    Server::with_room(&flags)
 }
 
 /// Sends the first part, then a byte a second for as long as that is taken;

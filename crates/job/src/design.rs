@@ -8,7 +8,7 @@ use room::Room;
 use sha2::{Digest, Sha256};
 
 use crate::control::{self, Control};
-use crate::day::{self, Day};
+use crate::day::{self, BeforePlaces, Day};
 use crate::drain::{self, Drain};
 use crate::error::JobError;
 use crate::hanging::{self, Hanging};
@@ -110,7 +110,8 @@ pub fn design(
     progress.at("places", 0, 1)?;
     let placement = placement::place(room, catalog, &set)?;
     progress.at("the day", 0, 1)?;
-    let day = day::prove_placed(room, &load, catalog, &selection, &placement)?;
+    let before = BeforePlaces::of(room, &selection);
+    let day = day::prove_placed(room, &load, catalog, (&set, &placement), before)?;
     progress.at("the day", 1, 1)?;
     Ok(Design {
         id: design_id(inputs),

@@ -46,6 +46,12 @@ pub enum JobError {
         /// Why not.
         reason: String,
     },
+    /// Logs that say too little of the room.
+    #[error("{reason}")]
+    Log {
+        /// What is missing.
+        reason: String,
+    },
     /// The watcher asked to stop.
     #[error("cancelled")]
     Cancelled,

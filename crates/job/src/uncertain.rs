@@ -102,6 +102,13 @@ impl Draw {
         from_band(band, self.deviate(input))
     }
 
+    /// The same world with another deviate of one input.
+    #[cfg(test)]
+    pub(crate) const fn with(mut self, input: Uncertain, deviate: f64) -> Self {
+        self.deviates[input as usize] = deviate;
+        self
+    }
+
     /// The deviate itself.
     pub const fn deviate(&self, input: Uncertain) -> f64 {
         self.deviates[input as usize]

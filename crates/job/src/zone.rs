@@ -350,13 +350,7 @@ impl<'a> Compiled<'a> {
         } = self.unit(code);
         let table = in_place.get(nth).unwrap_or(anywhere);
         let control = &self.room.control;
-        let fan = match (control.fan.value, model.fan_habit) {
-            (FanHabit::Continuous, _) | (FanHabit::AsModel, equipment::FanHabit::Continuous) => {
-                Fan::Continuous
-            }
-            _ => Fan::Auto,
-        };
-        let rated = model.ratings.first().map_or(0.0, |r| r.removal_kg_per_s);
+        let fan = fan_of(self.room, model);
         Dehumidifier {
             table: Arc::clone(table),
             removal_factor: draw.value(Uncertain::UnitCapacity, capacity_band(model)),
@@ -366,14 +360,30 @@ impl<'a> Compiled<'a> {
             restart_delay_s: model.delays.restart_s.max(control.power_up_delay_s.value),
             min_on_s: model.delays.min_on_s.max(control.min_on_s.value),
             min_off_s: model.delays.min_off_s.max(control.min_off_s.value),
-            coil: Some(CoilWater {
-                capacity_kg: rated * COIL_WET_S,
-                rated_removal_kg_per_s: rated,
-                evaporation_ratio: COIL_EVAPORATION_RATIO,
-                start_time_constant_s: COIL_START_S,
-            }),
+            coil: Some(coil_of(model)),
             defrost: None,
         }
+    }
+}
+
+/// Habit of a dehumidifier's fan.
+pub(crate) fn fan_of(room: &Room, model: &Model) -> Fan {
+    match (room.control.fan.value, model.fan_habit) {
+        (FanHabit::Continuous, _) | (FanHabit::AsModel, equipment::FanHabit::Continuous) => {
+            Fan::Continuous
+        }
+        _ => Fan::Auto,
+    }
+}
+
+/// Water on the coil of a dehumidifier.
+pub(crate) fn coil_of(model: &Model) -> CoilWater {
+    let rated = model.ratings.first().map_or(0.0, |r| r.removal_kg_per_s);
+    CoilWater {
+        capacity_kg: rated * COIL_WET_S,
+        rated_removal_kg_per_s: rated,
+        evaporation_ratio: COIL_EVAPORATION_RATIO,
+        start_time_constant_s: COIL_START_S,
     }
 }
 
@@ -403,7 +413,7 @@ fn exchanges(room: &Room, draw: &Draw) -> Vec<Exchange> {
 /// **Source** contents: 10 kJ/K per m² of floor, ISO 52016-1:2017, thermal
 /// capacity of air and furniture, from memory. **Assumed**: leaves a quarter
 /// of a millimetre thick, nine parts water.
-fn fast_capacity_j_per_k(room: &Room, draw: &Draw) -> f64 {
+pub(crate) fn fast_capacity_j_per_k(room: &Room, draw: &Draw) -> f64 {
     const CONTENTS_J_PER_M2_K: f64 = 10_000.0;
     const PLANT_J_PER_KG_K: f64 = 3700.0;
     const LEAF_KG_PER_M2: f64 = 0.25;
@@ -762,21 +772,29 @@ pub(crate) fn humidity_band(humidity: Option<Humidity>) -> HumidityBand {
 }
 
 fn moisture(room: &Room) -> MoistureStorage {
-    /// Gas constant of water vapour \[J/(kg K)\].
-    const R_VAPOUR: f64 = 461.52;
-    let Some(buffer) = &room.moisture_buffer else {
-        return MoistureStorage::None;
-    };
-    let kelvin = target(room, Lit::On).dry_bulb_c.value.likely + 273.15;
-    MoistureStorage::Layer {
-        capacity_kg: buffer.capacity_kg_per_m2.value * buffer.area_m2.value,
-        conductance_kg_per_s_pa: buffer.area_m2.value
-            / (buffer.resistance_s_per_m.value * R_VAPOUR * kelvin),
+    match moisture_layer(room) {
+        None => MoistureStorage::None,
+        Some((capacity_kg, conductance_kg_per_s_pa)) => MoistureStorage::Layer {
+            capacity_kg,
+            conductance_kg_per_s_pa,
+        },
     }
 }
 
+/// Capacity \[kg\] and conductance \[kg/(s Pa)\] of the surveyed buffer.
+pub(crate) fn moisture_layer(room: &Room) -> Option<(f64, f64)> {
+    /// Gas constant of water vapour \[J/(kg K)\].
+    const R_VAPOUR: f64 = 461.52;
+    let buffer = room.moisture_buffer.as_ref()?;
+    let kelvin = target(room, Lit::On).dry_bulb_c.value.likely + 273.15;
+    Some((
+        buffer.capacity_kg_per_m2.value * buffer.area_m2.value,
+        buffer.area_m2.value / (buffer.resistance_s_per_m.value * R_VAPOUR * kelvin),
+    ))
+}
+
 /// The surface that is coldest on the winter design day.
-fn coldest_surface(room: &Room) -> Option<ColdSurface> {
+pub(crate) fn coldest_surface(room: &Room) -> Option<ColdSurface> {
     let inside_c = room.targets.lights_off.dry_bulb_c.value.likely;
     let surface = |s: &room::ColdSurface| {
         let resistance = 1.0 / s.film_w_per_m2_k.value;

@@ -333,6 +333,8 @@ fn test_of(share: f64, edit: impl FnOnce(&mut Collection)) -> Condensate {
     let mut collection = caught(share * removal * 3_600.0, 3_600.0);
     collection.inlet = steady(24.0, 0.60);
     edit(&mut collection);
+    let longer = collection.over_s / 3_600.0;
+    collection.inlet.iter_mut().for_each(|r| r.at_s *= longer);
     condensate::judge(&place(), unit, &collection).unwrap()
 }
 
@@ -461,12 +463,49 @@ fn what_was_done_too_soon_or_in_restless_air_proves_nothing() {
     not_proven(|c| c.running = Running::Cycles(2), "whole cycles");
     not_proven(|c| c.inlet[1].dry_bulb_c += 2.1, "strayed");
     not_proven(|c| c.inlet[1].rel_humidity += 0.061, "strayed");
-    not_proven(|c| c.inlet.truncate(2), "of 3 readings");
+    not_proven(|c| c.inlet.truncate(2), "2 readings");
+    // All read as it began, or all as it ended.
+    not_proven(
+        |c| c.inlet.iter_mut().for_each(|r| r.at_s = 60.0),
+        "do not show",
+    );
+    not_proven(
+        |c| c.inlet.iter_mut().for_each(|r| r.at_s = 3_600.0),
+        "do not show",
+    );
     let cold = test_of(1.0, |c| c.inlet = steady(2.0, 0.60));
     assert_eq!(cold.judgement.verdict, Verdict::NotProven);
     assert!(said(&cold.judgement).contains("does not run"));
     let cycles = test_of(1.0, |c| c.running = Running::Cycles(3));
     assert_eq!(cycles.judgement.verdict, Verdict::Pass);
+}
+
+#[test]
+fn a_coil_that_frosts_is_measured_by_whole_cycles() {
+    let unit = model("generic-90-cold");
+    // The dampest of its cold data whose coil is below freezing.
+    let inlet = MoistAir::from_rel_humidity(8.0, 0.60, SEA_LEVEL_PA).unwrap();
+    let out = unit.at(inlet, FilterState::Clean);
+    assert!(
+        matches!(out.data, equipment::Data::Frosting { .. }),
+        "{out:?}"
+    );
+    let mut collection = caught(out.removal_kg_per_s * 7_200.0, 7_200.0);
+    collection.ran_before_s = 4.0 * 3_600.0;
+    collection.inlet = steady(8.0, 0.60);
+    collection.inlet.iter_mut().for_each(|r| r.at_s *= 2.0);
+    let of = |running| {
+        let collection = Collection {
+            running,
+            ..collection.clone()
+        };
+        condensate::judge(&place(), unit, &collection).unwrap()
+    };
+    let through = of(Running::Through).judgement;
+    assert_eq!(through.verdict, Verdict::NotProven);
+    assert!(said(&through).contains("defrost"), "{}", said(&through));
+    let cycles = of(Running::Cycles(3)).judgement;
+    assert_eq!(cycles.verdict, Verdict::Pass, "{}", said(&cycles));
 }
 
 #[test]

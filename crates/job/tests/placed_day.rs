@@ -6,9 +6,11 @@
 mod common;
 
 use common::{Sheet, Steps, catalog, steps};
+use job::day::BeforePlaces;
 use job::placement::Ducted;
-use job::{Day, Placement, UnitAir, day, placement};
+use job::{Day, Load, Placement, Selection, UnitAir, day, placement};
 use quantity::Severity;
+use room::Room;
 use roomsim::DehumidifierSummary;
 
 /// The units that selection chose for the small room, in places.
@@ -33,7 +35,13 @@ fn day_with(shares: &[f64]) -> Day {
 fn proved(placement: &Placement) -> Day {
     let steps = steps();
     let (room, load, selection) = (&steps.room, &steps.load, &steps.selection);
-    day::prove_placed(room, load, catalog(), selection, placement).unwrap()
+    prove(room, load, selection, placement)
+}
+
+fn prove(room: &Room, load: &Load, selection: &Selection, placement: &Placement) -> Day {
+    let set = selection.design_set();
+    let before = BeforePlaces::of(room, selection);
+    day::prove_placed(room, load, catalog(), (&set, placement), before).unwrap()
 }
 
 /// Water taken while running [kg/s].
@@ -160,7 +168,7 @@ fn idle_units_lend_their_air_to_none() {
     idle.tag = "D1".into();
     idle.short_circuit = 0.9;
     placement.units.insert(0, idle);
-    let day = day::prove_placed(&room, &load, catalog(), &selection, &placement).unwrap();
+    let day = prove(&room, &load, &selection, &placement);
     let tags: Vec<&str> = day.in_place.iter().map(|u| u.tag.as_str()).collect();
     assert_eq!(tags, ["D2"]);
 }

@@ -141,6 +141,15 @@ fn what_was_altered_is_named() {
         [("a", 2, FaultKind::Altered), ("a", 3, FaultKind::Altered)]
     );
     assert!(!verify(&moved).is_whole());
+    let words: Vec<String> = verify(&moved).faults.iter().map(|f| f.words()).collect();
+    assert_eq!(
+        words[0],
+        "event 2 of device a was altered after it was written"
+    );
+    // One hash stands for the whole: it changes with every event.
+    let short = verify(&events[..4]);
+    assert!(short.is_whole());
+    assert_ne!(short.chain_hash(), verify(&events).chain_hash());
 }
 
 #[test]

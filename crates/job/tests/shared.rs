@@ -187,3 +187,46 @@ fn workings_give_what_they_say() {
     }
     assert_eq!(evaluated, 1);
 }
+
+/// Four equal units on one generator: what starts together is the sum of both
+/// rooms' starts, and the dip grows with it.
+#[test]
+fn a_generator_carries_the_starts_of_all_its_rooms() {
+    let set = |rating: &str, name: &str| {
+        panel("LP-1", "main = \"400 A\"\n") + &format!("[generator]\nrating = \"{rating}\"\n{name}")
+    };
+    let found = of(&[
+        planned("A", &set("60 kVA", "")),
+        planned("B", &set("60 kVA", "")),
+    ]);
+    let [shared] = &found.generators[..] else {
+        panic!("{:?}", found.generators);
+    };
+    assert_eq!(shared.rooms, ["A", "B"]);
+    let alone = planned("A", &set("60 kVA", "")).power.generator.unwrap();
+    assert!((shared.start.start_va - 2.0 * alone.start_va).abs() < 1e-6);
+    assert!((shared.start.dip - 2.0 * alone.dip).abs() < 1e-9);
+    assert!((shared.start.running_va - 2.0 * alone.running_va).abs() < 1e-6);
+    assert_eq!(shared.start.one_start_va, alone.one_start_va);
+
+    // Just large enough for one room's start, too small for both.
+    let just_kva = alone.start_va * alone.reactance / 0.15 / 1000.0 + 0.1;
+    let rating = format!("{just_kva:.1} kVA");
+    let each = planned("A", &set(&rating, ""));
+    let dips = |p: &Power| p.findings.iter().any(|f| f.check == "generator_dips");
+    assert!(!dips(&each.power));
+    let both = of(&[each, planned("B", &set(&rating, ""))]);
+    assert!(names(&both).contains(&"generator_dips"));
+
+    // Two names are two generators; two ratings of one name are told.
+    let two = of(&[
+        planned("A", &set("60 kVA", "name = \"north\"\n")),
+        planned("B", &set("60 kVA", "name = \"south\"\n")),
+    ]);
+    assert!(two.generators.is_empty());
+    let unlike = of(&[
+        planned("A", &set("60 kVA", "")),
+        planned("B", &set("80 kVA", "")),
+    ]);
+    assert!(names(&unlike).contains(&"generator_told_differently"));
+}

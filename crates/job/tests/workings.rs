@@ -266,3 +266,33 @@ fn what_is_not_drawn_is_its_equation() {
         }
     }
 }
+
+/// Shares and rates of the typical day follow from its sums.
+#[test]
+fn every_working_of_a_day_gives_its_result() {
+    let (name, room) = cases()
+        .into_iter()
+        .find(|(name, _)| name.ends_with("veg-1.room.toml"))
+        .unwrap();
+    let catalog = catalog();
+    let design = job::design(
+        &room,
+        &catalog,
+        &job::Inputs::default(),
+        Effort::Preview,
+        &Silent,
+    );
+    let day = design.unwrap().day;
+    let mut evaluated = Evaluated::new();
+    let all = job::day::workings(&room, &day);
+    for working in &all {
+        evaluate(working, &name, &mut evaluated);
+    }
+    let water = || all.iter().filter(|w| w.name.starts_with("water by"));
+    let left: f64 = water().map(|w| w.result.si).sum();
+    let most = water().map(|w| w.result.si).fold(0.0, f64::max);
+    assert!(
+        10 < all.len() && left.abs() < 0.02 * most,
+        "{left} of {most}"
+    );
+}

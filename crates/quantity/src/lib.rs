@@ -31,6 +31,6 @@ pub use finding::{Finding, Severity, Step};
 pub use given::{Given, Line, Origin};
 pub use read::{read, read_band};
 pub use read_error::{ReadError, Why};
-pub use text::{Part, Place, Text};
+pub use text::{Part, Place, Text, counted};
 pub use value::{Band, Value};
 pub use working::{Equation, Input, Source, SourceKind, Working};

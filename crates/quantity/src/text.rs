@@ -100,3 +100,11 @@ impl From<String> for Text {
         Self::new().words(words)
     }
 }
+/// A number of things in words: "1 unit", "3 units". Plain English plurals only.
+pub fn counted(count: usize, noun: &str) -> String {
+    if count == 1 {
+        format!("1 {noun}")
+    } else {
+        format!("{count} {noun}s")
+    }
+}

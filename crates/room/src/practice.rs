@@ -202,6 +202,15 @@ pub(crate) const GENERATOR: Section = Section {
     repeat: Repeat::Optional,
     fields: &[
         Field::new(
+            "name",
+            Kind::Text,
+            Need::default(
+                "generator",
+                Source::assumed("rooms of a job that say no name are on one generator"),
+            ),
+            "Name; rooms that say the same name are added up.",
+        ),
+        Field::new(
             "rating",
             Kind::quantity(Dim::ApparentPower, 500.0, 1e8),
             Need::Required,
@@ -365,6 +374,8 @@ pub struct Wiring {
 /// A generator.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Generator {
+    /// Name; rooms that say the same name are on one generator.
+    pub name: Given<String>,
     /// Apparent power \[VA\].
     pub rating_va: Given<f64>,
     /// Subtransient reactance, per unit.
@@ -422,6 +433,7 @@ impl Wiring {
 impl Generator {
     pub(crate) fn new(e: &Entry) -> Self {
         Self {
+            name: e.need_text("name"),
             rating_va: e.need_value("rating"),
             reactance: e.need_value("reactance"),
         }

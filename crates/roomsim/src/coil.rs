@@ -11,9 +11,9 @@ use crate::setup::CoilWater;
 /// Wet-bulb depression at which the evaporation ratio is rated \[K\].
 pub(crate) const RATED_DEPRESSION_K: f64 = 7.3;
 
-/// A coil and its water.
+/// A coil and its water, step by step.
 #[derive(Clone, Copy, Debug)]
-pub(crate) struct Coil {
+pub struct Coil {
     capacity_kg: f64,
     /// Fall of the root of the filling per kelvin of depression and step.
     drying_per_k: f64,
@@ -26,7 +26,8 @@ pub(crate) struct Coil {
 }
 
 impl Coil {
-    pub(crate) fn new(coil: &CoilWater, step_s: f64) -> Self {
+    /// A dry coil, for steps of `step_s` \[s\].
+    pub fn new(coil: &CoilWater, step_s: f64) -> Self {
         let x = if coil.start_time_constant_s > 0.0 {
             step_s / coil.start_time_constant_s
         } else {
@@ -52,13 +53,14 @@ impl Coil {
         }
     }
 
-    pub(crate) const fn water_kg(&self) -> f64 {
+    /// Water on it \[kg\].
+    pub const fn water_kg(&self) -> f64 {
         self.water_kg
     }
 
     /// Mean share of the full removal over a step of running.
     #[inline]
-    pub(crate) fn running(&mut self) -> f64 {
+    pub fn running(&mut self) -> f64 {
         let share = 1.0 - self.lacking * self.lag_mean;
         self.lacking *= self.lag_end;
         share
@@ -66,7 +68,7 @@ impl Coil {
 
     /// Takes up condensed water; gives back what drains \[kg\].
     #[inline]
-    pub(crate) fn wet(&mut self, condensed_kg: f64) -> f64 {
+    pub fn wet(&mut self, condensed_kg: f64) -> f64 {
         let held_kg = self.water_kg + condensed_kg;
         self.water_kg = held_kg.clamp(0.0, self.capacity_kg);
         held_kg - self.water_kg
@@ -74,13 +76,13 @@ impl Coil {
 
     /// A step of rest with the fan off.
     #[inline]
-    pub(crate) const fn resting(&mut self) {
+    pub const fn resting(&mut self) {
         self.lacking = 1.0;
     }
 
     /// A step of rest with the fan on: water that goes back to the air \[kg\].
     #[inline]
-    pub(crate) fn drying(&mut self, wet_bulb_depression_k: f64) -> f64 {
+    pub fn drying(&mut self, wet_bulb_depression_k: f64) -> f64 {
         self.lacking = 1.0;
         if self.water_kg <= 0.0 {
             return 0.0;

@@ -86,6 +86,7 @@ mod tally;
 pub mod timetable;
 mod wet_surface;
 
+pub use coil::Coil;
 pub use outcome::{
     Balance, CoolingSummary, DehumidifierSummary, Disturbance, EnergySummary, HeatPath, Moment,
     Outcome, PeriodSummary, Record, Recovery, Series, Summary, WaterPath,

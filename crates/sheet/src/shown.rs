@@ -11,6 +11,8 @@ use quantity::{
 };
 use serde::Serialize;
 
+mod links;
+
 use crate::drawing::{Drawing, Letters, Role, font};
 use crate::families::{Family, FamilyInput};
 use crate::report::{Align, Block, Cell, Column, KeyFigure, KeyUnits, Level, Report, Table};
@@ -163,6 +165,10 @@ pub struct ShownTable {
     pub rows: Vec<Vec<String>>,
     /// The row of sums.
     pub total: Option<Vec<String>>,
+    /// Numbers of the workings that its cells come from, row by row and then
+    /// of the sums; where the report has such workings.
+    #[serde(skip)]
+    pub workings: Vec<Vec<Option<usize>>>,
 }
 
 /// Head of a column.
@@ -203,6 +209,9 @@ pub struct ShownSource {
 /// A finding as words.
 #[derive(Clone, Debug, Serialize)]
 pub struct ShownFinding {
+    /// Name of the check that found it.
+    #[serde(skip)]
+    pub check: String,
     /// "stop", "fix" or "note": the shape that stands before it.
     pub severity: &'static str,
     /// The same as a word for the reader.
@@ -338,6 +347,11 @@ pub fn shown(report: &Report) -> Shown {
         .map(|b| block(b, units, &mut figures, &mut numbers))
         .collect();
     close_ranks(&mut blocks);
+    for (block, shown) in report.blocks.iter().zip(&mut blocks) {
+        if let (Block::Table(table), ShownBlock::Table(shown)) = (block, shown) {
+            shown.workings = links::of_table(table, &numbers.seen);
+        }
+    }
     let title = blocks
         .iter()
         .find_map(|b| match b {
@@ -493,7 +507,8 @@ fn block(
     }
 }
 
-fn worst_first(all: &[Finding], units: UnitSystem) -> Vec<ShownFinding> {
+/// Findings as words, worst first; what is said of several places once.
+pub fn worst_first(all: &[Finding], units: UnitSystem) -> Vec<ShownFinding> {
     let mut all = Finding::together(all);
     all.sort_by_key(|f| std::cmp::Reverse(f.severity));
     all.iter().map(|f| finding(f, units)).collect()
@@ -558,7 +573,8 @@ pub fn source(source: &Source) -> String {
     out
 }
 
-fn table(t: &Table, units: UnitSystem) -> ShownTable {
+/// A table as words.
+pub fn table(t: &Table, units: UnitSystem) -> ShownTable {
     let mut columns: Vec<ShownColumn> = t
         .columns
         .iter()
@@ -610,6 +626,7 @@ fn table(t: &Table, units: UnitSystem) -> ShownTable {
         columns,
         rows,
         total,
+        workings: Vec::new(),
     }
 }
 
@@ -717,6 +734,7 @@ fn finding(f: &Finding, units: UnitSystem) -> ShownFinding {
         (None, None) => String::new(),
     };
     ShownFinding {
+        check: f.check.to_string(),
         severity,
         word,
         place: f.place.0.to_string(),

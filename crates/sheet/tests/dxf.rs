@@ -60,6 +60,7 @@ fn drawing() -> Drawing {
         alt: String::new(),
         views: vec![view],
         notes: Vec::new(),
+        behind: None,
     }
 }
 

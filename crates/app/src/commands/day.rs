@@ -22,7 +22,9 @@ pub(crate) fn run(path: &Path, csv: Option<&Path>, shown: Shown) -> Result<Verdi
         Some(set) => set,
         None => super::step::chosen(&project, &load)?,
     };
-    let day = job::day::prove(room, &load, &project.catalog, &set)?;
+    let catalog = &project.catalog;
+    let placement = job::placement::place(room, catalog, &set)?;
+    let day = job::day::prove_placed(room, &load, catalog, (&set, &placement), None)?;
     if let Some(file) = csv {
         files::write_whole(file, &minutes(&day)?)?;
     }

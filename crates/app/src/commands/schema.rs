@@ -38,6 +38,12 @@ const SCHEMAS: &[(&str, Make)] = &[
     ("start", || schema_for!(StartResult).to_value()),
     ("step", || schema_for!(StepResult).to_value()),
     ("suggestions", || schema_for!(SuggestionsResult).to_value()),
+    ("fault", || {
+        schema_for!(super::fault::FaultResult).to_value()
+    }),
+    ("proof", || {
+        schema_for!(super::prove::ProofResult).to_value()
+    }),
     ("design", || schema_for!(DesignResult).to_value()),
 ];
 

@@ -4,15 +4,16 @@
 use std::collections::VecDeque;
 use std::sync::{Arc, Mutex, OnceLock, PoisonError};
 
+use fields::Problems;
 use job::{Design, Effort, Silent};
 use quantity::UnitSystem;
 
 use super::gate::Session;
 use super::refused::Refused;
-use crate::project::Project;
+use crate::project::{Project, Texts};
 
 /// Answers kept; older ones go.
-const KEPT: usize = 24;
+const KEPT: usize = 64;
 
 /// One room as its files stood, and what the steps say of it.
 pub(super) struct Answer {
@@ -34,7 +35,23 @@ impl Answer {
     }
 }
 
-type Slot = Arc<OnceLock<Result<Arc<Answer>, String>>>;
+/// Why there is no answer; the same texts always give the same reason.
+#[derive(Clone, Debug)]
+enum Failed {
+    Problems(Problems),
+    Job(String),
+}
+
+impl From<Failed> for Refused {
+    fn from(failed: Failed) -> Self {
+        match failed {
+            Failed::Problems(all) => Self::Problems(all),
+            Failed::Job(words) => Self::Job(words),
+        }
+    }
+}
+
+type Slot = Arc<OnceLock<Result<Arc<Answer>, Failed>>>;
 
 /// What was computed.
 #[derive(Default)]
@@ -44,7 +61,8 @@ pub(super) struct Answers {
 
 #[derive(Clone, Debug, PartialEq, Eq)]
 struct Key {
-    design_id: String,
+    /// Hash of the texts; they need not be read to find what is remembered.
+    texts: String,
     effort: Effort,
 }
 
@@ -52,50 +70,42 @@ impl Answers {
     /// The most thorough answer at hand for a room, at least a first look,
     /// which is computed where there is none. Whoever asks the same meanwhile
     /// waits for it. Runs on a thread that may be kept busy.
-    pub(super) fn best(&self, project: Project) -> Result<Arc<Answer>, Refused> {
-        let inputs = project.inputs(&project.codes_in_play());
-        let design_id = job::design_id(&inputs);
-        let full = Key {
-            design_id: design_id.clone(),
-            effort: Effort::Full,
-        };
-        if let Some(answer) = self.at_hand(&full) {
+    pub(super) fn best(&self, texts: Texts) -> Result<Arc<Answer>, Refused> {
+        let key = texts.key();
+        if let Some(answer) = self.at_hand(&key, Effort::Full) {
             return Ok(answer);
         }
         let slot = self.slot(Key {
-            design_id,
+            texts: key,
             effort: Effort::Preview,
         });
-        slot.get_or_init(|| {
-            let design = job::design(
-                &project.room,
-                &project.catalog,
-                &inputs,
-                Effort::Preview,
-                &Silent,
-            );
-            match design {
-                Ok(design) => Ok(Arc::new(Answer { project, design })),
-                Err(error) => Err(error.to_string()),
-            }
-        })
-        .clone()
-        .map_err(Refused::Job)
+        slot.get_or_init(|| first_look(texts).map(Arc::new))
+            .clone()
+            .map_err(Refused::from)
+    }
+
+    /// The most thorough answer that need not be computed.
+    pub(super) fn known(&self, texts: &Texts) -> Option<Arc<Answer>> {
+        let key = texts.key();
+        self.at_hand(&key, Effort::Full)
+            .or_else(|| self.at_hand(&key, Effort::Preview))
     }
 
     /// Keeps what a full run found.
     pub(super) fn keep_full(&self, answer: Arc<Answer>) {
         let slot = self.slot(Key {
-            design_id: answer.design.id.clone(),
+            texts: answer.project.key.clone(),
             effort: Effort::Full,
         });
         // Kept already: the same inputs gave the same answer.
         let _ = slot.set(Ok(answer));
     }
 
-    fn at_hand(&self, key: &Key) -> Option<Arc<Answer>> {
+    fn at_hand(&self, texts: &str, effort: Effort) -> Option<Arc<Answer>> {
         let kept = self.kept.lock().unwrap_or_else(PoisonError::into_inner);
-        let (_, slot) = kept.iter().find(|(k, _)| k == key)?;
+        let (_, slot) = kept
+            .iter()
+            .find(|(k, _)| k.texts == texts && k.effort == effort)?;
         slot.get()?.as_ref().ok().cloned()
     }
 
@@ -116,4 +126,13 @@ impl Answers {
         }
         slot
     }
+}
+
+fn first_look(texts: Texts) -> Result<Answer, Failed> {
+    let project = texts.read().map_err(Failed::Problems)?;
+    let inputs = project.inputs(&project.codes_in_play());
+    let (room, catalog) = (&project.room, &project.catalog);
+    let design = job::design(room, catalog, &inputs, Effort::Preview, &Silent)
+        .map_err(|error| Failed::Job(error.to_string()))?;
+    Ok(Answer { project, design })
 }

@@ -83,6 +83,16 @@ const FILES: &[(&str, &str, &[u8])] = &[
         include_bytes!("assets/sign.js"),
     ),
     (
+        "chart.js",
+        "text/javascript; charset=utf-8",
+        include_bytes!("assets/chart.js"),
+    ),
+    (
+        "try.js",
+        "text/javascript; charset=utf-8",
+        include_bytes!("assets/try.js"),
+    ),
+    (
         "plan.js",
         "text/javascript; charset=utf-8",
         include_bytes!("assets/plan.js"),

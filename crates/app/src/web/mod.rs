@@ -161,6 +161,13 @@ fn tell(app: &App) -> Result<()> {
                 "Phones on the same network: open one of the later addresses, or point the camera at the code; good once, for ten minutes."
             }
         });
+        for print in app.sharing.doors().values().flatten() {
+            if let Some(print) = &print.fingerprint {
+                out::message(&format!(
+                    "A phone asks about a certificate once; its fingerprint (SHA-256) must be {print}"
+                ));
+            }
+        }
         if app.sharing.scheme() == "http" {
             out::message("Not encrypted: anyone on this network can read what is sent (--plain).");
         }

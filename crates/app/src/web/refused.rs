@@ -1,11 +1,12 @@
 //! What a handler answers when it cannot do what was asked.
 
+use axum::extract::multipart::MultipartError;
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Response};
 use fields::Problems;
 use maud::html;
 
-use super::view::layout;
+use super::view::{diff, layout};
 
 /// Why something was not done.
 #[derive(Debug)]
@@ -47,9 +48,19 @@ pub(super) struct Stale {
     pub(super) yours: String,
     /// What is on the disk now.
     pub(super) on_disk: String,
+    /// What the visitor's page was drawn from, where a copy of it is kept.
+    pub(super) base: Option<String>,
 }
 
 impl Refused {
+    /// An upload that did not come through.
+    pub(super) fn upload(error: MultipartError) -> Self {
+        match error.status() {
+            StatusCode::PAYLOAD_TOO_LARGE => Self::TooLarge,
+            _ => Self::BadRequest(format!("The upload broke off: {error}")),
+        }
+    }
+
     /// The status that goes with it.
     pub(super) const fn status(&self) -> StatusCode {
         match self {
@@ -127,13 +138,7 @@ impl IntoResponse for Refused {
                 Self::Problems(all) => {
                     ol.problems { @for p in all.iter() { li { (p.to_string()) } } }
                 }
-                Self::Stale(stale) => {
-                    p { "Both texts are below. Copy what you need, open the file anew, and save again." }
-                    h2 { "Yours, not saved" }
-                    textarea readonly rows="20" aria-label="Your text, not saved" { (stale.yours) }
-                    h2 { "On the disk now" }
-                    textarea readonly rows="20" aria-label="Text on the disk" { (stale.on_disk) }
-                }
+                Self::Stale(stale) => { (diff::stale(stale)) }
                 _ => {}
             }
             p { a href="/" { "All jobs" } }

@@ -8,7 +8,7 @@ use super::app::App;
 use super::refused::Refused;
 use super::server::take_number;
 use crate::files;
-use crate::project::Project;
+use crate::project::{Project, Texts};
 
 /// Runs something that takes a while.
 pub(super) async fn busy<T: Send + 'static>(
@@ -20,10 +20,15 @@ pub(super) async fn busy<T: Send + 'static>(
     }
 }
 
+/// The texts of a room as its files stand.
+pub(super) fn texts(file: &Path) -> Result<Texts, Refused> {
+    let text = files::read_text(file).map_err(Refused::Disk)?;
+    Texts::in_folder(file, text).map_err(Refused::Disk)
+}
+
 /// A room as its files stand.
 pub(super) fn read_project(file: &Path) -> Result<Project, Refused> {
-    let text = files::read_text(file).map_err(Refused::Disk)?;
-    Ok(Project::in_folder(file, text).map_err(Refused::Disk)??)
+    Ok(texts(file)?.read()?)
 }
 
 /// What the steps say of a room as its files stand.
@@ -35,9 +40,5 @@ pub(super) async fn answer_for(
     let folder = app.jobs.job(job)?;
     let file = folder.room_file(room)?;
     let app = app.clone();
-    busy(move || {
-        let project = read_project(&file)?;
-        app.answers.best(project)
-    })
-    .await
+    busy(move || app.answers.best(texts(&file)?)).await
 }

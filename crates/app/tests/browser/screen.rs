@@ -54,6 +54,13 @@ pub(crate) struct Screen {
 
 impl Screen {
     pub(crate) async fn open(server: &Server, size: Size) -> Self {
+        let base = format!("http://127.0.0.1:{}", server.port);
+        Self::at(&base, &server.address, size).await
+    }
+
+    /// A window at a server's address, led to `first`; it takes any
+    /// certificate, as somebody who goes on at the warning.
+    pub(crate) async fn at(base: &str, first: &str, size: Size) -> Self {
         let (process, at) = start_driver();
         let profile = tempfile::tempdir().unwrap();
         let mut caps = DesiredCapabilities::chrome();
@@ -72,27 +79,27 @@ impl Screen {
         }
         caps.add_arg(&format!("--user-data-dir={}", profile.path().display()))
             .unwrap();
+        caps.accept_insecure_certs(true).unwrap();
         let driver = WebDriver::new(&at, caps).await.unwrap();
+        // What the content policy forbids is noted before a page can do it.
         driver
             .cdp()
             .send_raw(
-                "Emulation.setDeviceMetricsOverride",
-                json!({
-                    "width": size.width, "height": size.height,
-                    "deviceScaleFactor": 1, "mobile": size.mobile,
-                }),
+                "Page.addScriptToEvaluateOnNewDocument",
+                json!({ "source": "window.forbidden = []; addEventListener('securitypolicyviolation', e => window.forbidden.push(e.violatedDirective + ' ' + e.blockedURI + ' ' + e.sample));" }),
             )
             .await
             .unwrap();
-        let base = format!("http://127.0.0.1:{}", server.port);
-        driver.goto(&server.address).await.unwrap();
-        Self {
+        let screen = Self {
             driver,
             _process: process,
             _profile: profile,
-            base,
+            base: base.to_owned(),
             size,
-        }
+        };
+        screen.metrics(size.width, size.height).await;
+        screen.driver.goto(first).await.unwrap();
+        screen
     }
 
     pub(crate) async fn close(self) {
@@ -138,7 +145,37 @@ impl Screen {
         std::fs::write(folder.join(format!("{name}.png")), bytes).unwrap();
     }
 
-    async fn script(&self, text: &str) -> serde_json::Value {
+    /// Cuts the window off from the network, or joins it again.
+    pub(crate) async fn cut_off(&self, is: bool) {
+        let so = json!({
+            "offline": is, "latency": 0, "downloadThroughput": -1, "uploadThroughput": -1,
+        });
+        let cdp = self.driver.cdp();
+        cdp.send_raw("Network.enable", json!({})).await.unwrap();
+        cdp.send_raw("Network.emulateNetworkConditions", so)
+            .await
+            .unwrap();
+    }
+
+    /// Runs no script of any page from now on.
+    pub(crate) async fn without_script(&self) {
+        self.driver
+            .cdp()
+            .send_raw(
+                "Emulation.setScriptExecutionDisabled",
+                json!({ "value": true }),
+            )
+            .await
+            .unwrap();
+    }
+
+    /// Chooses a file.
+    pub(crate) async fn choose(&self, css: &str, file: &std::path::Path) {
+        let field = self.driver.find(By::Css(css)).await.unwrap();
+        field.send_keys(file.to_str().unwrap()).await.unwrap();
+    }
+
+    pub(crate) async fn script(&self, text: &str) -> serde_json::Value {
         let done = self.driver.execute(text, Vec::new()).await.unwrap();
         done.json().clone()
     }
@@ -169,6 +206,98 @@ impl Screen {
                .map(e => e.outerHTML.slice(0, 120))",
         )
         .await
+    }
+
+    /// Controls that are in the wrong place or size for a thumb in a glove: a
+    /// main action lower than 72 px, or one that takes something away nearer
+    /// than 24 px to another control.
+    pub(crate) async fn ill_placed_controls(&self) -> Vec<String> {
+        self.list(
+            "const all = [...document.querySelectorAll('button, input:not([type=hidden]), select, textarea, summary, a.button')].filter(e => e.checkVisibility());
+             const box = new Map(all.map(e => [e, e.getBoundingClientRect()]));
+             const gap = (a, b) => Math.max(b.left - a.right, a.left - b.right, b.top - a.bottom, a.top - b.bottom);
+             const low = all.filter(e => e.matches('.main') && box.get(e).height < 71.5).map(e => 'low: ' + e.outerHTML.slice(0, 120));
+             const near = all.filter(e => e.matches('.grave'))
+               .flatMap(e => all.filter(o => o !== e && gap(box.get(e), box.get(o)) < 23.5)
+                 .map(o => 'near: ' + e.outerHTML.slice(0, 80) + ' and ' + o.outerHTML.slice(0, 80)));
+             return [...low, ...near]",
+        )
+        .await
+    }
+
+    /// Texts with less contrast than 7:1, and borders of controls with less
+    /// than 3:1, in this theme; drawings keep their own colours.
+    pub(crate) async fn faint(&self, theme: &str) -> Vec<String> {
+        self.script(&format!(
+            "document.documentElement.dataset.theme = '{theme}'"
+        ))
+        .await;
+        self.list(
+            r"const numbers = c => c.match(/[\d.]+/g).map(Number);
+             const light = c => { const [r, g, b] = numbers(c).map(v => { v /= 255; return v <= 0.04045 ? v / 12.92 : ((v + 0.055) / 1.055) ** 2.4; }); return 0.2126 * r + 0.7152 * g + 0.0722 * b; };
+             const ratio = (a, b) => { const [x, y] = [light(a), light(b)].sort((p, q) => q - p); return (x + 0.05) / (y + 0.05); };
+             const isClear = c => numbers(c)[3] === 0;
+             const ground = e => { for (; e; e = e.parentElement) { const c = getComputedStyle(e).backgroundColor; if (!isClear(c)) return c; } return 'rgb(255, 255, 255)'; };
+             const told = (what, e, r) => what + ' ' + r.toFixed(2) + ': ' + e.outerHTML.slice(0, 110);
+             const found = [];
+             for (const e of document.querySelectorAll('body *:not(svg *)')) {
+               if (!e.checkVisibility()) continue;
+               const style = getComputedStyle(e);
+               if ([...e.childNodes].some(n => n.nodeType === 3 && n.data.trim())) {
+                 const r = ratio(style.color, ground(e));
+                 if (r < 7) found.push(told('text', e, r));
+               }
+               if (e.matches('button, input:not([type=hidden]), select, textarea, a.button')) {
+                 const r = ratio(style.borderTopColor, ground(e.parentElement));
+                 if (r < 3 && ratio(ground(e), ground(e.parentElement)) < 3) found.push(told('border', e, r));
+               }
+             }
+             const focus = getComputedStyle(document.documentElement).getPropertyValue('--focus-out').trim();
+             const probe = document.createElement('i'); probe.style.color = focus; document.body.append(probe);
+             for (const e of [document.body, document.querySelector('main')]) {
+               const r = ratio(getComputedStyle(probe).color, ground(e));
+               if (r < 3) found.push(told('focus', e, r));
+             }
+             probe.remove();
+             return found",
+        )
+        .await
+    }
+
+    /// Makes the window as narrow as 320 px, and texts twice as large if asked.
+    pub(crate) async fn narrow(&self, twice: bool) {
+        self.metrics(320, self.size.height).await;
+        let size = if twice { "225%" } else { "" };
+        self.script(&format!(
+            "document.documentElement.style.fontSize = '{size}'"
+        ))
+        .await;
+    }
+
+    /// The window as it was.
+    pub(crate) async fn as_before(&self) {
+        self.metrics(self.size.width, self.size.height).await;
+        self.script("document.documentElement.style.fontSize = ''")
+            .await;
+    }
+
+    async fn metrics(&self, width: u32, height: u32) {
+        self.driver
+            .cdp()
+            .send_raw(
+                "Emulation.setDeviceMetricsOverride",
+                json!({
+                    "width": width, "height": height,
+                    "deviceScaleFactor": 1, "mobile": self.size.mobile,
+                }),
+            )
+            .await
+            .unwrap();
+    }
+
+    /// What the content policy forbade on this page.
+    pub(crate) async fn forbidden(&self) -> Vec<String> {
+        self.list("return window.forbidden ?? []").await
     }
 
     /// Elements with a style or an event in an attribute.

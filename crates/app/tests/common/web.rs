@@ -37,6 +37,8 @@ pub(crate) struct Answer {
     pub(crate) status: u16,
     pub(crate) headers: Vec<(String, String)>,
     pub(crate) body: String,
+    /// Bytes of the body as they came.
+    pub(crate) size: usize,
 }
 
 impl Answer {
@@ -65,6 +67,14 @@ impl Server {
         fill(folder.path());
         let flags = flags.iter().map(|f| (*f).to_owned()).collect();
         Self::on(folder, tempfile::tempdir().unwrap(), flags)
+    }
+
+    /// Starts one with these flags on a job "one" with a room "a".
+    pub(crate) fn with_room(flags: &[&str]) -> Self {
+        Self::with(flags, |folder| {
+            std::fs::create_dir(folder.join("one")).unwrap();
+            std::fs::write(folder.join("one/a.room.toml"), ROOM).unwrap();
+        })
     }
 
     fn on(folder: tempfile::TempDir, state: tempfile::TempDir, flags: Vec<String>) -> Self {
@@ -248,6 +258,7 @@ fn answer(bytes: &[u8]) -> Answer {
         status,
         headers,
         body: String::from_utf8_lossy(&body).into_owned(),
+        size: body.len(),
     }
 }
 

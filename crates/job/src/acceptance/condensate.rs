@@ -185,9 +185,9 @@ pub fn judge(place: &Place, model: &Model, collection: &Collection) -> Option<Co
         from_inlet_kg_per_s,
         from_map_kg_per_s,
         difference_kg_per_s,
-        judgement: steadiness::judge(&collection.inlet),
+        judgement: steadiness::judge(&collection.inlet, collection.over_s),
     };
-    found.judgement = conditions(&found, collection)
+    found.judgement = conditions(&found, collection, &out)
         .into_iter()
         .fold(found.judgement.clone(), Judgement::and);
     if !out.runs() {
@@ -222,7 +222,7 @@ pub fn judge(place: &Place, model: &Model, collection: &Collection) -> Option<Co
 }
 
 /// What must be so for water caught to be a measure of anything.
-fn conditions(found: &Condensate, collection: &Collection) -> Vec<Judgement> {
+fn conditions(found: &Condensate, collection: &Collection, out: &Output) -> Vec<Judgement> {
     let duration = |s: f64| Value::new(s, Dim::Duration).digits(2);
     let mut all = Vec::new();
     let mut missing = |said: Text, would_prove: Text| {
@@ -253,6 +253,14 @@ fn conditions(found: &Condensate, collection: &Collection) -> Vec<Judgement> {
             Text::from("catch water for ")
                 .value(duration(LEAST_OVER_S))
                 .words(" at least"),
+        );
+    }
+    if matches!(out.data, Data::Frosting { .. }) && collection.running == Running::Through {
+        missing(
+            "at this air its coil frosts, and water comes in pieces when it thaws".into(),
+            Text::from(format!(
+                "catch {LEAST_CYCLES} whole cycles, from the end of one defrost to the end of another, and enter how many"
+            )),
         );
     }
     if let Running::Cycles(cycles) = collection.running

@@ -5,6 +5,7 @@
 //! happens on a bad day (a unit out, a power cut, winter) is tried once.
 
 mod checks;
+mod workings;
 
 use equipment::Catalog;
 use quantity::{Band, Dim, Finding, Text, Value};
@@ -23,6 +24,8 @@ use crate::stats;
 use crate::uncertain::Draw;
 use crate::units::{UnitAir, UnitSet};
 use crate::zone::{Circumstances, Compiled};
+
+pub use workings::{path_word, workings};
 
 /// Drawn days from which the spread over the hours is taken.
 const DAYS_FOR_SPREAD: usize = 40;
@@ -155,6 +158,16 @@ pub struct BeforePlaces {
 }
 
 impl BeforePlaces {
+    /// What selection said of the units that it came to; `None` where it came
+    /// to none.
+    pub fn of(room: &Room, selection: &Selection) -> Option<Self> {
+        selection.design_candidate().map(|c| Self {
+            held_days: c.judged.held_days,
+            days: c.judged.days,
+            short_circuit: room.selection.short_circuit.value,
+        })
+    }
+
     /// Share of the drawn days that held, 0 to 1.
     pub fn held_share(&self) -> f64 {
         if self.days == 0 {
@@ -178,10 +191,10 @@ pub fn prove(
     run(room, load, catalog, units, (None, Vec::new()))
 }
 
-/// Simulates the room with the units that selection came to, in their places:
-/// each breathes its own share of dried air and moves what its ducts leave it.
-/// Units without a place keep the share that was assumed, and units that do not
-/// run have no part in it.
+/// Simulates the room with these units in their places: each breathes its own
+/// share of dried air and moves what its ducts leave it. Units without a place
+/// keep the share that was assumed, and units that do not run have no part in
+/// it. `before` is what selection said of them, if it was asked.
 ///
 /// # Errors
 /// An unknown model or a room that cannot be run.
@@ -189,14 +202,9 @@ pub fn prove_placed(
     room: &Room,
     load: &Load,
     catalog: &Catalog,
-    selection: &Selection,
-    placement: &Placement,
+    (units, placement): (&UnitSet, &Placement),
+    before: Option<BeforePlaces>,
 ) -> Result<Day, JobError> {
-    let before = selection.design_candidate().map(|c| BeforePlaces {
-        held_days: c.judged.held_days,
-        days: c.judged.days,
-        short_circuit: room.selection.short_circuit.value,
-    });
     let idle = |tag: &str| {
         let of_tag = room.units.iter().find(|u| u.tag.value == tag);
         of_tag.is_some_and(|u| u.state.value != UnitState::InUse)
@@ -211,8 +219,7 @@ pub fn prove_placed(
             air: unit.air(),
         })
         .collect();
-    let set = selection.design_set();
-    run(room, load, catalog, &set, (before, in_place))
+    run(room, load, catalog, units, (before, in_place))
 }
 
 fn run(

@@ -86,8 +86,8 @@ impl LoadSource {
     }
 }
 
-/// Time between the points at which the day is reckoned.
-const STEP_S: f64 = 900.0;
+/// Time between the points at which the day is reckoned \[s\].
+pub(crate) const STEP_S: f64 = 900.0;
 const STEPS: usize = 96;
 const STEPS_PER_HOUR: usize = 4;
 
@@ -197,13 +197,16 @@ pub(crate) struct GivenOff<'a> {
 }
 
 /// What does not depend on the draw at one step of the day.
-#[derive(Debug)]
-struct Moment {
-    time_s: f64,
-    period: Period,
-    light: f64,
-    air: MoistAir,
-    outdoor: MoistAir,
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Moment {
+    /// After midnight \[s\].
+    pub(crate) time_s: f64,
+    pub(crate) period: Period,
+    /// Share of full light.
+    pub(crate) light: f64,
+    /// Air of the room.
+    pub(crate) air: MoistAir,
+    pub(crate) outdoor: MoistAir,
 }
 
 impl<'a> GivenOff<'a> {
@@ -245,6 +248,16 @@ impl<'a> GivenOff<'a> {
         })
     }
 
+    /// The same day with another room's leaves, gains and exchange.
+    pub(crate) fn with_room<'b>(&self, room: &'b Room) -> GivenOff<'b> {
+        GivenOff {
+            room,
+            around: self.around.clone(),
+            steps: self.steps.clone(),
+            film_kg_per_s: self.film_kg_per_s,
+        }
+    }
+
     /// Length of a period in the day, as reckoned here \[s\].
     pub(crate) fn length_s(&self, period: Period) -> f64 {
         let steps = self.steps.iter().filter(|m| m.period == period);
@@ -259,26 +272,34 @@ impl<'a> GivenOff<'a> {
             .iter()
             .enumerate()
             .map(|(step, m)| {
-                let mut flows = Flows::default();
                 leaf_s_per_m = self.next_stomata(draw, m, leaf_s_per_m);
-                self.canopy_and_lights(draw, m, leaf_s_per_m, &mut flows);
-                self.medium(draw, m, &mut flows);
-                self.open_water(m, &mut flows);
-                self.wash_down(step, m, &mut flows);
-                self.hung_crop(m, &mut flows);
-                self.people(m, &mut flows);
-                self.burners(m, &mut flows);
-                self.other(m, &mut flows);
-                self.fans(m, &mut flows);
-                self.air_exchange(draw, m, &mut flows);
-                self.envelope(m, &mut flows);
-                flows
+                self.at(draw, step, m, leaf_s_per_m)
             })
             .collect();
         DayGivenOff {
             steps,
             periods: self.steps.iter().map(|m| m.period).collect(),
         }
+    }
+
+    /// What all sources give off at one moment, in any air.
+    ///
+    /// - `step`: which quarter of an hour after midnight
+    /// - `leaf_s_per_m`: stomatal resistance now
+    pub(crate) fn at(&self, draw: &Draw, step: usize, m: &Moment, leaf_s_per_m: f64) -> Flows {
+        let mut flows = Flows::default();
+        self.canopy_and_lights(draw, m, leaf_s_per_m, &mut flows);
+        self.medium(draw, m, &mut flows);
+        self.open_water(m, &mut flows);
+        self.wash_down(step, m, &mut flows);
+        self.hung_crop(m, &mut flows);
+        self.people(m, &mut flows);
+        self.burners(m, &mut flows);
+        self.other(m, &mut flows);
+        self.fans(m, &mut flows);
+        self.air_exchange(draw, m, &mut flows);
+        self.envelope(m, &mut flows);
+        flows
     }
 
     /// Air of the room at its targets, in the middle of a period: what the
@@ -334,6 +355,12 @@ impl<'a> GivenOff<'a> {
             .map(pick)
             .collect();
         inside.iter().sum::<f64>() / inside.len().max(1) as f64
+    }
+
+    /// Outdoor air of the design day at a time of day.
+    pub(crate) fn outdoor_at(&self, second_of_day: f64) -> MoistAir {
+        let step = (second_of_day / STEP_S) as usize % STEPS;
+        self.steps[step].outdoor
     }
 
     /// Air of the space around.

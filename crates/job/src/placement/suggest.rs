@@ -7,7 +7,7 @@
 //! proof that nothing better exists.
 
 use equipment::{Catalog, Face, Model};
-use quantity::{Dim, Finding, Place, Severity, Source, Step, Text, UnitSystem, Value};
+use quantity::{Dim, Finding, Place, Severity, Source, Step, Text, UnitSystem, Value, counted};
 use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;
 use room::{Facing, Mount, Room};
@@ -444,8 +444,8 @@ impl<'a> Search<'a> {
             .filter(|f| f.severity == Severity::Stop)
             .collect();
         let mut what = Text::from(format!(
-            "of all places tried for {} units none is free of faults; the least bad have these: ",
-            self.wanted.len()
+            "of all places tried for {} none is free of faults; the least bad have these: ",
+            counted(self.wanted.len(), "unit")
         ));
         for (i, stop) in stops.iter().take(3).enumerate() {
             if i > 0 {

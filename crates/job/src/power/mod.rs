@@ -9,6 +9,7 @@
 mod checks;
 pub mod conductor;
 pub mod device;
+mod generator;
 pub mod motor;
 mod parts;
 pub mod restart;
@@ -27,8 +28,10 @@ use crate::geometry::{Cuboid, Point, distance_m};
 use crate::parts::Part;
 use crate::placement::{PlacedUnit, Placement};
 
-pub(crate) use checks::panel_findings;
+pub(crate) use checks::{generator_findings, panel_findings};
 use conductor::{Ampacity, Conditions, Phases, Size};
+pub use generator::GeneratorStart;
+pub(crate) use generator::generator_start;
 use restart::{Event, Starter};
 use route::Disconnect;
 use schedule::{PanelSchedule, UnitLoad};
@@ -171,27 +174,6 @@ pub struct SupplyDip {
     pub one: f64,
 }
 
-/// What a start does to a generator.
-#[derive(Clone, Debug, PartialEq)]
-pub struct GeneratorStart {
-    /// Apparent power of the generator \[VA\].
-    pub rating_va: f64,
-    /// Its subtransient reactance, per unit.
-    pub reactance: f64,
-    /// Greatest apparent power of units that start together \[VA\].
-    pub start_va: f64,
-    /// Dip then, the larger of linear and divider.
-    pub dip: f64,
-    /// Dip as a divider.
-    pub dip_divider: f64,
-    /// Greatest apparent power of one unit's start \[VA\].
-    pub one_start_va: f64,
-    /// Dip with units one after the other.
-    pub staggered_dip: f64,
-    /// Apparent power of all units once they run \[VA\].
-    pub running_va: f64,
-}
-
 impl Branch {
     /// One phase or three.
     pub const fn phases(&self) -> Phases {
@@ -285,7 +267,7 @@ pub fn feed(room: &Room, catalog: &Catalog, placement: &Placement) -> Result<Pow
         power.panels.push(made);
     }
     power.restarts = restarts(room, &power);
-    power.generator = generator(room, &power);
+    power.generator = generator::of_room(room, &power);
     power.parts = parts::parts(rules, &power);
     power.workings = workings::workings(room, &power);
     power.findings = checks::findings(room, &power);
@@ -589,37 +571,4 @@ fn supply_dip(fault_a: f64, events: &[Event], starters: &[Starter]) -> SupplyDip
         together: restart::utility_dip(together_a, fault_a),
         one: restart::utility_dip(one_a, fault_a),
     }
-}
-
-fn generator(room: &Room, power: &Power) -> Option<GeneratorStart> {
-    let set = room.generator.as_ref()?;
-    let (rating_va, reactance) = (set.rating_va.value, set.reactance.value);
-    let va = |tag: &String| {
-        power
-            .branches
-            .iter()
-            .find(|b| b.tag == *tag)
-            .map_or(0.0, Branch::start_va)
-    };
-    let all = starters(room, power.branches.iter());
-    let start_va = restart::events(&all, apart_s(room), &[0.0; 3])
-        .iter()
-        .map(|e| e.tags.iter().map(va).sum())
-        .fold(0.0, f64::max);
-    let one_start_va = power
-        .branches
-        .iter()
-        .map(Branch::start_va)
-        .fold(0.0, f64::max);
-    Some(GeneratorStart {
-        rating_va,
-        reactance,
-        start_va,
-        // The linear one is always the larger.
-        dip: restart::generator_dip_linear(start_va, rating_va, reactance),
-        dip_divider: restart::generator_dip_divider(start_va, rating_va, reactance),
-        one_start_va,
-        staggered_dip: restart::generator_dip_linear(one_start_va, rating_va, reactance),
-        running_va: power.branches.iter().map(Branch::running_va).sum(),
-    })
 }

@@ -366,6 +366,24 @@ pub fn present_set(room: &Room) -> Option<UnitSet> {
     })
 }
 
+/// One set over the drawn days of a room, and what cheaper measures do to it.
+///
+/// # Errors
+/// An unknown model or a room that cannot be run.
+pub(crate) fn judge_set(
+    room: &Room,
+    load: &Load,
+    catalog: &Catalog,
+    set: &UnitSet,
+) -> Result<(Judged, Vec<Measure>), JobError> {
+    let rule = HoldRule::DEFAULT;
+    let models = set.groups().iter().map(|(m, _)| m.as_str());
+    let compiled = Compiled::new(room, catalog, models, measures::counted(room))?;
+    let judged = crate::simulate::judge(&compiled, set, &load.draws, rule)?;
+    let tried = measures::tried(room, catalog, set, &load.draws, rule, judged.held_days)?;
+    Ok((judged, tried))
+}
+
 /// What sets of units are tried on.
 pub(crate) struct Trial<'a> {
     room: &'a Room,

@@ -1,10 +1,11 @@
-//! What the rooms of a job share, added up: panels of one name, and drains
-//! that say that they join one main.
+//! What the rooms of a job share, added up: panels and generators of one
+//! name, and drains that say that they join one main.
 //!
 //! Each room is planned on its own; here their loads meet. The schedule, the
 //! checks of a panel and the sizing of a pipe are those of the steps.
 
 mod checks;
+mod generators;
 mod mains;
 mod panels;
 
@@ -14,6 +15,7 @@ use room::Room;
 use crate::drain::Drain;
 use crate::power::Power;
 
+pub use generators::SharedGenerator;
 pub use mains::SharedMain;
 pub use panels::SharedPanel;
 
@@ -33,6 +35,8 @@ pub struct InRoom<'a> {
 pub struct Shared {
     /// Panels that feed units of several rooms, by name.
     pub panels: Vec<SharedPanel>,
+    /// Generators that feed units of several rooms, by name.
+    pub generators: Vec<SharedGenerator>,
     /// Drain mains that take the water of several rooms, by name.
     pub mains: Vec<SharedMain>,
     /// Judgements.
@@ -41,20 +45,24 @@ pub struct Shared {
     pub workings: Vec<Working>,
 }
 
-/// Adds up what rooms share. Panels are told apart by their names, drain mains
+/// Adds up what rooms share. Panels and generators are told apart by their
+/// names, drain mains
 /// by the word `main` of the drains that join them.
 pub fn shared(rooms: &[InRoom<'_>]) -> Shared {
     let panels = panels::panels(rooms);
+    let generators = generators::generators(rooms);
     let mains = mains::mains(rooms);
     let workings = panels
         .iter()
         .map(panels::working)
+        .chain(generators.iter().map(generators::working))
         .chain(mains.iter().filter_map(mains::working))
         .collect();
     Shared {
-        findings: checks::findings(rooms, &panels, &mains),
+        findings: checks::findings(rooms, &panels, &generators, &mains),
         workings,
         panels,
+        generators,
         mains,
     }
 }

@@ -4,6 +4,7 @@ use std::fmt::Write;
 
 use quantity::{Dim, UnitSystem};
 
+use super::behind;
 use super::kit::{
     Area, Axis, Scale, TIME_AXIS_MM, TITLE_MM, TimeAxis, between, decimals, figure_title, number,
     runs, shade, spread_out,
@@ -177,6 +178,11 @@ pub fn day(chart: &DayChart, units: UnitSystem) -> Drawing {
     }
     time.draw(&mut front, &whole);
     drawing.views.push(front);
+    let plots = Area {
+        bottom: TITLE_MM + panel_pitch * chart.panels.len() as f64,
+        ..whole
+    };
+    drawing.behind = Some(Box::new(behind::of_day(chart, time.hours, &plots)));
     drawing.alt = alt;
     drawing
 }

@@ -5,6 +5,7 @@ use std::fmt::Write;
 
 use quantity::{Dim, UnitSystem, Value};
 
+use super::behind;
 use super::kit::{
     Area, Axis, Scale, TIME_AXIS_MM, TITLE_MM, TimeAxis, between, figure_title, shade, spread_out,
 };
@@ -177,6 +178,7 @@ pub fn load(chart: &LoadChart, units: UnitSystem) -> Drawing {
     }
     night_name(&mut front, chart, &time, &area);
     time.draw(&mut front, &area);
+    drawing.behind = Some(Box::new(behind::of_load(chart, &hours, time.hours, &area)));
     drawing.alt = alt(chart, &above, units);
     drawing.views = vec![back, view, front];
     drawing

@@ -6,8 +6,10 @@ use std::fmt::Write;
 use quantity::{Dim, UnitSystem, Value};
 
 use super::WIDTH_MM;
+use super::behind;
 use super::kit::{Area, Axis, Scale, TITLE_MM, figure_title};
 use crate::drawing::{Anchor, Drawing, Label, Letters, Mark, Role, Shape, Size, Stand, View, at};
+use crate::report::{Cell, Column};
 
 /// A machine's map.
 #[derive(Clone, Debug, PartialEq)]
@@ -110,6 +112,28 @@ pub fn map(chart: &MapChart, units: UnitSystem) -> Drawing {
             .halo(),
         );
     }
+    let columns = vec![
+        Column::of("Inlet dry bulb", Dim::Temperature),
+        Column::of("RH", Dim::RelHumidity),
+        Column::of("Removal", Dim::WaterRate),
+    ];
+    let of_curves = chart
+        .curves
+        .iter()
+        .flat_map(|c| c.states.iter().map(|s| (s.0, c.rel_humidity, s.1)));
+    let of_sheet = chart
+        .points
+        .iter()
+        .map(|p| (p.dry_bulb_c, p.rel_humidity, p.removal_kg_per_s));
+    let points = of_sheet.chain(of_curves).map(|(t, rh, m)| {
+        let cells = vec![
+            Cell::from(Value::new(t, Dim::Temperature)),
+            Cell::from(Value::new(rh, Dim::RelHumidity).digits(2)),
+            Cell::from(Value::new(m, Dim::WaterRate)),
+        ];
+        (cells, transform.to_paper(shown((t, m))))
+    });
+    drawing.behind = Some(Box::new(behind::of_points(columns, points)));
     drawing.alt = alt(chart, units);
     drawing.views = vec![back, curves, front];
     drawing

@@ -4,8 +4,10 @@
 //! reader's. Numbers that are not finite leave a gap. Nothing is judged here:
 //! targets, needs and the times outside them come with the data.
 
+mod behind;
 mod capacity;
 mod day;
+mod hours;
 mod kit;
 mod labels;
 mod load;
@@ -13,8 +15,10 @@ mod map;
 mod psychrometric;
 mod range;
 
+pub use behind::{Behind, Spot};
 pub use capacity::{CapacityChart, CapacityRow, Need, capacity};
 pub use day::{DayChart, Panel, RunRow, Series, Spread, Target, ZeroLine, day};
+pub use hours::{HourCell, HoursChart, HoursRow, hours};
 pub use load::{LoadChart, Part, load};
 pub use map::{MapChart, MapCurve, MapPoint, map};
 pub use psychrometric::{

@@ -3,6 +3,7 @@
 
 use quantity::{Dim, UnitSystem, Value};
 
+use super::behind;
 use super::kit::{Area, Axis, Scale, clock, figure_title, number, runs};
 use super::labels::{Bounds, Obstacles};
 use super::{Period, WIDTH_MM};
@@ -87,9 +88,9 @@ const PLOT: Area = Area {
     left: 6.0,
     top: 11.0,
     right: WIDTH_MM - 15.0,
-    bottom: 139.0,
+    bottom: 116.0,
 };
-const HEIGHT_MM: f64 = 151.0;
+const HEIGHT_MM: f64 = 128.0;
 
 /// The plot of one chart: how states lie on the paper.
 #[derive(Clone, Debug)]
@@ -259,6 +260,10 @@ pub fn psychrometric(chart: &PsychrometricChart, units: UnitSystem) -> Drawing {
     path_labels(&mut front, &mut keep, &plot, &kept, units);
     legend(&mut front, chart, units);
 
+    drawing.behind = Some(Box::new(behind::of_path(&chart.path, |p| {
+        plot.transform
+            .to_paper(plot.point(p.dry_bulb_c, p.humidity_ratio))
+    })));
     drawing.alt = alt(chart, &plot, units);
     drawing.views = vec![back, states, front];
     drawing

@@ -5,8 +5,12 @@ use std::fmt::Write;
 use quantity::{Band, Dim, UnitSystem, Value};
 
 use super::WIDTH_MM;
+use super::behind;
 use super::kit::{Area, Axis, Scale, TITLE_MM, figure_title};
-use crate::drawing::{Anchor, Drawing, Label, Letters, Role, Size, Stand, View, at, font};
+use crate::drawing::{
+    Anchor, Drawing, Label, Letters, PaperPoint, Role, Size, Stand, View, at, font,
+};
+use crate::report::{Cell, Column};
 use crate::shown::pad_decimals;
 
 /// Ranges on one axis.
@@ -140,6 +144,19 @@ pub fn range(chart: &RangeChart, units: UnitSystem) -> Drawing {
         at(area.left, area.top),
         at(area.left, area.bottom),
     );
+    let mut columns = vec![Column::words("")];
+    columns.extend(["Low", "Likely", "High"].map(|head| Column::of(head, chart.dim)));
+    let points = chart.rows.iter().enumerate().map(|(i, row)| {
+        let all = [row.band.low, row.band.likely, row.band.high];
+        let numbers = all.map(|si| Cell::from(Value::new(si, chart.dim)));
+        let cells = std::iter::once(Cell::from(row.name.clone())).chain(numbers);
+        let likely = transform
+            .to_paper(at(scale.show(row.band.likely), 0.0))
+            .x_mm;
+        let y_mm = area.top + ROW_MM * (i as f64 + 0.5);
+        (cells.collect(), PaperPoint { x_mm: likely, y_mm })
+    });
+    drawing.behind = Some(Box::new(behind::of_points(columns, points)));
     drawing.alt = alt;
     drawing.views = vec![back, front];
     drawing

@@ -1,6 +1,6 @@
 //! The proven day: curves, psychrometric path, days that go wrong.
 
-use job::day::Scenario;
+use job::day::{Scenario, path_word};
 use job::{Day, Design};
 use quantity::{Dim, Text, UnitSystem, Value};
 use room::Room;
@@ -104,36 +104,22 @@ fn clock(at_s: f64) -> String {
 
 /// Where the water of the typical day came from and went to.
 fn water(design: &Design) -> Table {
-    const PATHS: [(WaterPath, &str); 12] = [
-        (WaterPath::Crop, "canopy"),
-        (WaterPath::Medium, "growing medium"),
-        (WaterPath::Surfaces, "tanks and wet floor"),
-        (WaterPath::People, "people"),
-        (WaterPath::Burner, "burner"),
-        (WaterPath::Drying, "crop hung to dry"),
-        (WaterPath::Other, "other gains"),
-        (WaterPath::Exchange, "air exchange"),
-        (WaterPath::Storage, "stored in contents"),
-        (WaterPath::Cooling, "cooling coils"),
-        (WaterPath::Dehumidifiers, "dehumidifiers"),
-        (WaterPath::Condensation, "dew on surfaces"),
-    ];
     let summary = &design.day.summary;
     let days = f64::from(summary.days);
-    let moved = PATHS
+    let moved = WaterPath::ALL
         .iter()
-        .map(|(path, _)| summary.water_kg(*path).abs() / days)
+        .map(|path| summary.water_kg(*path).abs() / days)
         .sum::<f64>()
         / 2.0;
-    let (columns, row) = PATHS
+    let (columns, row) = WaterPath::ALL
         .into_iter()
-        .filter_map(|(path, name)| {
+        .filter_map(|path| {
             let kg = summary.water_kg(path) / days;
             // A part in a thousand of what moves is nothing to act on.
             (0.001 * moved < kg.abs()).then(|| {
                 let digits = if kg.abs() < 0.1 * moved { 2 } else { 3 };
                 let value = Value::new(kg / 86_400.0, Dim::WaterRate).digits(digits);
-                (Column::mixed(name), Cell::from(value))
+                (Column::mixed(path_word(path)), Cell::from(value))
             })
         })
         .unzip();

@@ -48,7 +48,7 @@ pub fn blocks(room: &Room, design: &Design, units: UnitSystem) -> Vec<Block> {
 }
 
 /// Period words as tables and charts use them.
-pub(super) fn period_words(room: &Room, period: Period) -> &'static str {
+pub(crate) fn period_words(room: &Room, period: Period) -> &'static str {
     match period {
         _ if room.light.is_none() => "all day",
         Period::LightsOn => "lights on",

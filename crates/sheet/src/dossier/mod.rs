@@ -4,6 +4,7 @@
 //! It lays out what the steps of the job found and decides nothing.
 
 mod appendix;
+pub mod beside;
 pub mod day;
 pub mod figures;
 mod first_page;

@@ -11,6 +11,8 @@ pub mod style;
 
 use quantity::Place;
 
+use crate::charts::Behind;
+
 pub use paper::{Paper, Size};
 pub use point::{PaperPoint, Point, Transform, at};
 pub use style::{Letters, Role};
@@ -29,6 +31,8 @@ pub struct Drawing {
     pub views: Vec<View>,
     /// Notes that belong to the drawing, in order.
     pub notes: Vec<String>,
+    /// The numbers behind it, where it is a chart.
+    pub behind: Option<Box<Behind>>,
 }
 
 /// A part of a drawing with its own world.
@@ -350,6 +354,7 @@ impl Drawing {
             alt: String::new(),
             views: Vec::new(),
             notes: Vec::new(),
+            behind: None,
         }
     }
 

@@ -94,6 +94,7 @@ pub fn label(lines: &[String], tag: &str, payload: &str) -> Drawing {
         alt: format!("Label of {tag}: {}. Code: {payload}.", lines.join("; ")),
         views: vec![view],
         notes: Vec::new(),
+        behind: None,
     }
 }
 

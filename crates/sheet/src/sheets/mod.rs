@@ -4,6 +4,7 @@
 pub mod control;
 pub mod crew;
 pub mod drain;
+pub mod fault;
 pub mod handover;
 pub mod hanging;
 mod iso;
@@ -12,7 +13,9 @@ pub mod labels;
 pub mod machine;
 pub mod placement;
 pub mod power;
+pub mod proof;
 pub mod shared;
+mod structure;
 pub mod survey;
 
 use equipment::Catalog;

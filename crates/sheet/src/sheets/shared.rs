@@ -1,4 +1,4 @@
-//! Sheet of what the rooms of a job share: panels and drain mains.
+//! Sheet of what the rooms of a job share: panels, generators and drain mains.
 
 use job::shared::{Shared, SharedMain, SharedPanel};
 use quantity::{Dim, Text, Value};
@@ -8,19 +8,25 @@ use crate::report::{Block, Cell, Column, Level, Table};
 
 /// Tables and findings, in reading order; empty where nothing is shared.
 pub fn blocks(shared: &Shared) -> Vec<Block> {
-    if shared.panels.is_empty() && shared.mains.is_empty() {
+    if shared.panels.is_empty() && shared.generators.is_empty() && shared.mains.is_empty() {
         return Vec::new();
     }
     let mut out = vec![
         Block::Heading(Level::One, "What the rooms share".into()),
         Block::Paragraph(
-            "Each room's own sheets are right for the room alone. Here all rooms that name one panel, or one drain main, are added up; where the two differ, this sheet governs.".into(),
+            "Each room's own sheets are right for the room alone. Here all rooms that name one panel, one generator or one drain main are added up; where the two differ, this sheet governs.".into(),
         ),
     ];
     for panel in &shared.panels {
         out.push(Block::Table(tables::schedule(&panel.schedule)));
         out.push(Block::Remark(tables::capacity(&panel.schedule)));
         out.push(Block::Remark(at_restart(panel)));
+    }
+    for set in &shared.generators {
+        out.push(Block::Remark(
+            Text::from(format!("{} together. ", set.rooms.join(", ")))
+                .and(&tables::generator(&set.start)),
+        ));
     }
     if !shared.mains.is_empty() {
         out.push(Block::Table(mains(&shared.mains)));

@@ -6,7 +6,7 @@ use job::placement::{PlacedBy, PlacedUnit, Placement};
 use quantity::UnitSystem;
 use room::{Facing, Mount, Room};
 use sheet::Block;
-use sheet::sheets::{hanging, placement};
+use sheet::sheets::{control, drain, hanging, placement, power};
 use sheet::svg::svg;
 
 use crate::common::catalog;
@@ -101,4 +101,48 @@ fn hanging_layout_and_detail() {
     };
     insta::assert_snapshot!("hanging_layout", layout);
     insta::assert_snapshot!("hanging_detail", detail);
+}
+
+/// A panel, a floor drain and the room as it was.
+fn served() -> Room {
+    let text = format!(
+        "{ROOM}[[panel]]\nname = \"P1\"\nat = [\"0 m\", \"2.2 m\", \"1.5 m\"]\nvoltage = \"240 V\"\nphases = 1\nmain = \"60 A\"\n\
+         [[drain]]\nat = [\"3.8 m\", \"0.3 m\", \"0 m\"]\n"
+    );
+    Room::read(None, ("small.room.toml", &text)).unwrap_or_else(|p| panic!("{p:?}"))
+}
+
+/// Each drawing of a sheet against what it was, by its place on the sheet.
+fn as_before(sheet: &str, blocks: Vec<Block>) {
+    let all = drawings(blocks);
+    assert!(!all.is_empty());
+    for (i, drawing) in all.iter().enumerate() {
+        insta::assert_snapshot!(format!("{sheet}_{}", i + 1), drawing);
+    }
+}
+
+#[test]
+fn drain_sheet() {
+    let (room, catalog, placed) = (served(), catalog(), placed());
+    let found = job::drain::route(&room, &catalog, &placed).unwrap_or_else(|e| panic!("{e}"));
+    as_before(
+        "drain",
+        drain::blocks(&room, &catalog, &placed, &found, UnitSystem::Metric),
+    );
+}
+
+#[test]
+fn power_and_control_sheets() {
+    let (room, catalog, placed) = (served(), catalog(), placed());
+    let fed = job::power::feed(&room, &catalog, &placed).unwrap_or_else(|e| panic!("{e}"));
+    let wired = job::control::wire(&room, &catalog, &placed).unwrap_or_else(|e| panic!("{e}"));
+    let units = UnitSystem::Metric;
+    as_before(
+        "power",
+        power::blocks(&room, &catalog, &placed, (&fed, &wired), units),
+    );
+    as_before(
+        "control",
+        control::blocks(&room, &catalog, &placed, &wired, units),
+    );
 }

@@ -5,6 +5,9 @@ import { say } from "./page.js";
 const panel = document.querySelector("[data-sharing]");
 const life = document.querySelector("[data-left-s]");
 const since = performance.now();
+// A form that is under way brings a new page by itself.
+let sent = false;
+addEventListener("submit", () => { sent = true; });
 
 const look = async () => {
   if (life) {
@@ -13,7 +16,9 @@ const look = async () => {
   }
   try {
     const reply = await fetch("/share/state");
-    if (!reply.ok || (await reply.json()).state !== panel.dataset.sharing) { location.reload(); return; }
+    const same = reply.ok && (await reply.json()).state === panel.dataset.sharing;
+    if (sent) return;
+    if (!same) { location.reload(); return; }
     say("");
   } catch {
     say("The server does not answer; looking again.");

@@ -70,7 +70,7 @@ async fn show(
         }
         @if let Some(Ok((air, leaf_c))) = &found {
             (blocks(vec![Block::Table(table(rows(air, *leaf_c)))], units))
-            (figure(&chart(air, units), "The state, and what cooling it to its dew point does."))
+            (figure(&chart(air, units), "The state, and what cooling it to its dew point does.", units))
             details {
                 summary { "How these numbers came about" }
                 (blocks(vec![Block::Workings(air::state_workings(air))], units))

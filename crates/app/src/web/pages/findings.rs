@@ -7,16 +7,20 @@ use axum::extract::{Path, State};
 use axum::routing::get;
 use axum::{Extension, Router};
 use maud::{Markup, html};
-use quantity::{Finding, Severity, Step};
+use quantity::{Finding, Step};
 use sheet::Block;
 use sheet::report::Assumption;
+use sheet::shown::worst_first;
 
 use super::super::app::App;
 use super::super::refused::Refused;
 use super::super::server::Visitor;
-use super::super::view::blocks::blocks;
+use super::super::view::blocks::{blocks, findings_with};
 use super::super::view::layout::{Page, Place, page, sheet_href};
+use super::super::view::tally::Tally;
 use super::super::work::answer_for;
+use super::mend;
+use super::survey::SurveyFile;
 
 pub(super) fn routes() -> Router<Arc<App>> {
     Router::new().route("/jobs/{job}/rooms/{room}/findings", get(show))
@@ -25,8 +29,8 @@ pub(super) fn routes() -> Router<Arc<App>> {
 /// Steps in the order of the job: name, sheet on which it is mended, and what
 /// is done there.
 const STEPS: &[(Step, &str, &str, &str)] = &[
-    (Step::Survey, "Survey", "survey", "Mend it in the survey"),
-    (Step::Load, "Load", "survey", "Mend it in the survey"),
+    (Step::Survey, "Survey", "survey", "See the survey"),
+    (Step::Load, "Load", "load", "See the load"),
     (Step::Selection, "Units", "units", "See the units"),
     (Step::Placement, "Plan", "plan", "Move it on the plan"),
     (Step::Day, "Day", "day", "See the day"),
@@ -42,9 +46,10 @@ async fn show(
     Path((job, room)): Path<(String, String)>,
 ) -> Result<Markup, Refused> {
     let answer = answer_for(&app, &job, &room).await?;
+    let file = SurveyFile::room(&app, &job, &room)?;
+    let written = file.written(&file.version.text).unwrap_or_default();
     let units = answer.units(&visitor.session);
     let all: Vec<Finding> = answer.design.findings().into_iter().cloned().collect();
-    let of = |severity| all.iter().filter(|f| f.severity == severity).count();
     let assumptions: Vec<Assumption> = answer
         .project
         .room
@@ -59,14 +64,16 @@ async fn show(
         .collect();
     let body = html! {
         h1 { "Findings" }
-        p.lead {
-            "■ Stop " (of(Severity::Stop)) " · ▲ Fix " (of(Severity::Fix)) " · ○ Note " (of(Severity::Note))
-        }
+        p.lead { (Tally::of(&answer.design).line()) }
         @for (step, name, sheet, words) in STEPS {
             @let here: Vec<Finding> = all.iter().filter(|f| f.step == *step).cloned().collect();
             @if !here.is_empty() {
                 h2 { (name) }
-                (blocks(vec![Block::Findings(here)], units))
+                (findings_with(&worst_first(&here, units), |f| html! {
+                    @if let Some(field) = mend::field((&job, &room), &f.check, &f.place, &written) {
+                        p.mend { a href=(field.href) { "Mend it in the survey, " (field.words) } }
+                    }
+                }))
                 p { a.button href=(sheet_href(&job, &room, sheet)) { (words) } }
             }
         }

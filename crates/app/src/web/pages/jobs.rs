@@ -15,9 +15,10 @@ use super::super::app::App;
 use super::super::gate::Session;
 use super::super::refused::Refused;
 use super::super::server::Visitor;
-use super::super::store::{LARGEST, Name};
+use super::super::store::{JobFolder, LARGEST, Name};
 use super::super::view::layout::{Page, Place, encoded, job_href, page, sheet_href};
-use super::super::work::busy;
+use super::super::view::tally::Tally;
+use super::super::work::{busy, texts};
 use crate::commands::demo;
 
 pub(super) fn routes() -> Router<Arc<App>> {
@@ -51,8 +52,18 @@ struct Wrong {
     name: String,
 }
 
-async fn all(State(app): State<Arc<App>>, Extension(visitor): Extension<Visitor>) -> Markup {
-    list(&app, &visitor.session, None)
+async fn all(
+    State(app): State<Arc<App>>,
+    Extension(visitor): Extension<Visitor>,
+) -> Result<Markup, Refused> {
+    busy(move || Ok(list(&app, &visitor.session, None))).await
+}
+
+/// Findings of a room, where they need not be computed.
+fn known(app: &App, job: &JobFolder, room: &Name) -> Option<Tally> {
+    let file = job.room_file(room.as_str()).ok()?;
+    let answer = app.answers.known(&texts(&file).ok()?)?;
+    Some(Tally::of(&answer.design))
 }
 
 fn list(app: &App, session: &Session, wrong: Option<&Wrong>) -> Markup {
@@ -67,7 +78,15 @@ fn list(app: &App, session: &Session, wrong: Option<&Wrong>) -> Markup {
             @for job in &jobs {
                 li {
                     a href=(job_href(job.name.as_str())) { (job.name.as_str()) }
-                    " " span.remark { (count(job.rooms().len())) }
+                    @let rooms = job.rooms();
+                    @let tallies: Vec<Tally> = rooms.iter().filter_map(|r| known(app, job, r)).collect();
+                    " " span.remark { (count(rooms.len())) }
+                    @if !tallies.is_empty() {
+                        " " (tallies.iter().fold(Tally::default(), |all, t| all.and(*t)).line())
+                        @if tallies.len() < rooms.len() {
+                            " " span.remark { "in " (tallies.len()) " of them, the others were not looked at yet" }
+                        }
+                    }
                 }
             }
         }
@@ -194,10 +213,7 @@ async fn open(
     mut form: Multipart,
 ) -> Result<Response, Refused> {
     let (mut name, mut bytes) = (String::new(), Vec::new());
-    let broken = |e: axum::extract::multipart::MultipartError| match e.status() {
-        StatusCode::PAYLOAD_TOO_LARGE => Refused::TooLarge,
-        _ => Refused::BadRequest(format!("The upload broke off: {e}")),
-    };
+    let broken = Refused::upload;
     while let Some(field) = form.next_field().await.map_err(broken)? {
         match field.name() {
             Some("name") => name = field.text().await.map_err(broken)?,
@@ -234,7 +250,7 @@ async fn one(
     Extension(visitor): Extension<Visitor>,
     Path(name): Path<String>,
 ) -> Result<Markup, Refused> {
-    of_job(&app, &visitor.session, &name, None)
+    busy(move || of_job(&app, &visitor.session, &name, None)).await
 }
 
 fn of_job(
@@ -254,7 +270,14 @@ fn of_job(
         @if rooms.is_empty() { p { "No room yet." } }
         ul.entries {
             @for room in &rooms {
-                li { a href=(sheet_href(name, room.as_str(), "survey")) { (room.as_str()) } }
+                li {
+                    a href=(sheet_href(name, room.as_str(), "survey")) { (room.as_str()) }
+                    " "
+                    @match known(app, &job, room) {
+                        Some(tally) => { a.plain href=(sheet_href(name, room.as_str(), "findings")) { (tally.line()) } }
+                        None => { span.remark { "not looked at yet" } }
+                    }
+                }
             }
         }
         ul.entries {

@@ -2,7 +2,7 @@
 //! map; a real one entered from nameplate and datasheet.
 
 use std::collections::BTreeMap;
-use std::path::Path as FilePath;
+use std::path::PathBuf;
 use std::sync::Arc;
 
 use axum::extract::{Path, State};
@@ -13,6 +13,7 @@ use axum::{Extension, Form, Router};
 use equipment::{Catalog, Model};
 use maud::{Markup, html};
 use quantity::UnitSystem;
+use serde::Deserialize;
 use sheet::sheets;
 
 use super::super::app::App;
@@ -30,11 +31,11 @@ use crate::project::machine_files;
 
 pub(super) fn routes() -> Router<Arc<App>> {
     Router::new()
-        .route("/machines", get(built_in))
-        .route("/machines/{code}", get(built_in_one))
-        .route("/jobs/{job}/machines", get(of_job))
+        .route("/machines", get(all))
+        .route("/machines/{code}", get(by_code))
+        .route("/jobs/{job}/machines", get(all))
         .route("/jobs/{job}/machines/enter", get(blank).post(enter))
-        .route("/jobs/{job}/machines/{code}", get(of_job_one))
+        .route("/jobs/{job}/machines/{code}", get(by_code))
 }
 
 /// Fields of the form for a real machine: name, label, what to write, whether
@@ -139,45 +140,54 @@ enum Asked {
     IfKnown,
 }
 
+/// Whose machines: a job's, or those that are built in.
+#[derive(Deserialize)]
+struct Whose {
+    #[serde(default)]
+    job: Option<String>,
+}
+
+/// One machine by its code.
+#[derive(Deserialize)]
+struct Which {
+    #[serde(default)]
+    job: Option<String>,
+    code: String,
+}
+
 /// Machines built in, and of a job's own folder where one is named.
-fn catalog(folder: Option<&FilePath>) -> Result<Catalog, Refused> {
-    // A folder that cannot exist leaves those that are built in.
-    let none = FilePath::new("");
-    let machines = machine_files(folder.unwrap_or(none)).map_err(Refused::Disk)?;
-    Ok(Catalog::read(&machines)?)
+async fn catalog(app: &App, job: Option<&str>) -> Result<Catalog, Refused> {
+    let folder = match job {
+        Some(job) => app.jobs.job(job)?.path().to_path_buf(),
+        // A folder that cannot exist leaves those that are built in.
+        None => PathBuf::new(),
+    };
+    busy(move || {
+        Ok(Catalog::read(
+            &machine_files(&folder).map_err(Refused::Disk)?,
+        )?)
+    })
+    .await
 }
 
-async fn built_in(Extension(visitor): Extension<Visitor>) -> Result<Markup, Refused> {
-    let catalog = busy(|| catalog(None)).await?;
-    Ok(list(&visitor.session, None, &catalog))
-}
-
-async fn built_in_one(
-    Extension(visitor): Extension<Visitor>,
-    Path(code): Path<String>,
-) -> Result<Markup, Refused> {
-    let catalog = busy(|| catalog(None)).await?;
-    one(&visitor.session, None, &catalog, &code)
-}
-
-async fn of_job(
+async fn all(
     State(app): State<Arc<App>>,
     Extension(visitor): Extension<Visitor>,
-    Path(job): Path<String>,
+    Path(of): Path<Whose>,
 ) -> Result<Markup, Refused> {
-    let folder = app.jobs.job(&job)?;
-    let catalog = busy(move || catalog(Some(folder.path()))).await?;
-    Ok(list(&visitor.session, Some(&job), &catalog))
+    let job = of.job.as_deref();
+    let catalog = catalog(&app, job).await?;
+    Ok(list(&visitor.session, job, &catalog))
 }
 
-async fn of_job_one(
+async fn by_code(
     State(app): State<Arc<App>>,
     Extension(visitor): Extension<Visitor>,
-    Path((job, code)): Path<(String, String)>,
+    Path(of): Path<Which>,
 ) -> Result<Markup, Refused> {
-    let folder = app.jobs.job(&job)?;
-    let catalog = busy(move || catalog(Some(folder.path()))).await?;
-    one(&visitor.session, Some(&job), &catalog, &code)
+    let job = of.job.as_deref();
+    let catalog = catalog(&app, job).await?;
+    one(&visitor.session, job, &catalog, &of.code)
 }
 
 /// The address of the machines of a job, or of those built in.

@@ -2,16 +2,21 @@
 
 mod air;
 mod choices;
+mod compare;
 mod dossier;
+mod fault;
 mod findings;
 mod jobs;
 mod machines;
+mod mend;
 mod pair;
 mod plan;
+mod proof;
 mod share;
 mod sheets;
 mod startup;
 mod survey;
+mod tried;
 
 use std::sync::Arc;
 
@@ -32,9 +37,13 @@ pub(super) fn routes() -> Router<Arc<App>> {
         .merge(machines::routes())
         .merge(survey::routes())
         .merge(findings::routes())
+        .merge(proof::routes())
+        .merge(fault::routes())
         .merge(choices::routes())
         .merge(startup::routes())
         .merge(share::routes())
+        .merge(compare::routes())
+        .merge(tried::routes())
 }
 
 /// Pages for those who have not been let in.

@@ -48,13 +48,18 @@ async fn show(
         @if is_on {
             div data-sharing=(tag(&app)) {
                 (asks(&app.gate.waiting()))
-                (protection(&app))
+                (unprotected(&app))
                 (pairing(&app, shown.at.as_deref()))
+                (certificate(&app))
                 (reached(&app))
             }
         } @else {
             p { "The program answers on this machine only." }
-            p { "To offer it to phones on the same network, stop it and start it again with " code { "drywright serve --share" } "." }
+            @if app.sharing.can_start() {
+                form method="post" action="/share" { button name="act" value="start" { "Share again" } }
+            } @else {
+                p { "To offer it to phones on the same network, stop it and start it again with " code { "drywright serve --share" } "." }
+            }
         }
         (let_in(&app.gate.visitors(), &visitor.session))
         @if is_on {
@@ -77,9 +82,8 @@ async fn show(
 /// Names and addresses that a phone can ask for, the best first.
 fn ways(app: &App) -> Vec<String> {
     let certified = app.sharing.certified_names().iter().cloned();
-    let doors = app.sharing.doors();
-    let open = doors.iter().filter(|(_, how)| how.is_ok());
-    certified.chain(open.map(|(at, _)| literal(*at))).collect()
+    let open = app.sharing.open();
+    certified.chain(open.into_iter().map(literal)).collect()
 }
 
 /// The addresses that lead a phone to pairing, the best first; with the code
@@ -115,21 +119,35 @@ fn asks(waiting: &[Waiting]) -> Markup {
     }
 }
 
-fn protection(app: &App) -> Markup {
-    let doors = app.sharing.doors();
-    let open = doors.values().filter_map(|how| how.as_ref().ok());
-    let mut prints: Vec<&String> = open.filter_map(|d| d.fingerprint.as_ref()).collect();
-    prints.dedup();
+/// The warning of plain http.
+fn unprotected(app: &App) -> Markup {
     html! {
         @if app.sharing.scheme() == "http" {
             div.cautions {
                 p { b { "Not encrypted." } " Anyone on this network can read what is sent, the code and the cookie of a phone too, and could pass for that phone. Use this only on a network of your own, such as the laptop's hotspot; else start without " code { "--plain" } "." }
             }
-        } @else if app.sharing.certified_names().is_empty() {
+        }
+    }
+}
+
+/// Whether a phone will warn that it does not know the certificate.
+fn phones_warn(app: &App) -> bool {
+    app.sharing.scheme() == "https" && app.sharing.certified_names().is_empty()
+}
+
+fn certificate(app: &App) -> Markup {
+    let doors = app.sharing.doors();
+    let print = |how: &Result<Listening, String>| how.as_ref().ok()?.fingerprint.clone();
+    let prints: Vec<(IpAddr, String)> = doors
+        .iter()
+        .filter_map(|(at, how)| Some((*at, print(how)?)))
+        .collect();
+    html! {
+        @if phones_warn(app) {
             details {
                 summary { "What a phone says about the certificate" }
-                p { "What is sent is encrypted with a certificate that this machine made itself, so a phone warns that it does not know it. Go on only if the phone shows the fingerprint below (SHA-256): then nobody stands between. It asks once for each address." }
-                @for print in prints { p { code { (print) } } }
+                p { "What is sent is encrypted with a certificate that this machine made itself, so a phone warns that it does not know it, once for each address. Look at the certificate there and go on only if its fingerprint (SHA-256) is the one below: then nobody stands between." }
+                @for (at, print) in &prints { p { (at) ": " code { (print) } } }
                 p { "If the phone refuses all the same, a certificate of your firm (" code { "--tls" } ") or, on a network of your own, " code { "--plain" } " are the other ways." }
             }
         }
@@ -152,6 +170,9 @@ fn pairing(app: &App, at: Option<&str>) -> Markup {
                 ol {
                     li { "On the phone join the same Wi-Fi as this machine." }
                     li { "Point its camera at the code below, or open " code { (app.gate.names.href(way, scheme, "/pair")) } " and type the digits." }
+                    @if phones_warn(app) {
+                        li { "The phone warns that it does not know this machine's certificate: compare the fingerprint below, then go on." }
+                    }
                     li { "Press the button there, then say yes here." }
                 }
                 div.pairing {
@@ -328,6 +349,10 @@ async fn act(
         "new-code" => app.gate.new_code(),
         "revoke" => app.gate.revoke(&act.id),
         "revoke-phones" => app.gate.revoke_phones(),
+        "start" if app.sharing.can_start() => {
+            app.sharing.start();
+            app.gate.new_code();
+        }
         "stop" => {
             app.sharing.stop();
             app.gate.revoke_phones();

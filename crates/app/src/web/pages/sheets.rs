@@ -1,102 +1,200 @@
 //! Sheets that are shown as they are printed: load, units, day, hanging,
-//! drain, power, control.
+//! drain, power, control. On the first three a change can be tried.
 
 use std::sync::Arc;
 
-use axum::extract::{Path, State};
+use axum::extract::{Path, Query, State};
+use axum::http::StatusCode;
+use axum::response::{IntoResponse, Redirect, Response};
 use axum::routing::get;
 use axum::{Extension, Router};
 use maud::{Markup, html};
-use quantity::UnitSystem;
+use quantity::{UnitSystem, Working};
+use sheet::dossier::beside::Figures;
 use sheet::{Block, dossier, sheets};
 
 use super::super::answers::Answer;
 use super::super::app::App;
+use super::super::gate::Session;
 use super::super::refused::Refused;
 use super::super::server::Visitor;
-use super::super::view::blocks::blocks;
-use super::super::view::layout::{Page, Place, page};
-use super::super::work::answer_for;
+use super::super::view::blocks::sheet;
+use super::super::view::layout::{Page, Place, page, sheet_href};
+use super::super::work::{busy, texts};
+use super::tried::{self, Asked, Trying};
 
 pub(super) fn routes() -> Router<Arc<App>> {
     let mut router = Router::new();
-    for (word, name, made) in SHEETS {
-        let handler = move |state: State<Arc<App>>,
-                            visitor: Extension<Visitor>,
-                            at: Path<(String, String)>| {
-            show(state, visitor, at, word, name, *made)
+    for sheet in SHEETS {
+        let handler = move |State(app): State<Arc<App>>,
+                            Extension(visitor): Extension<Visitor>,
+                            Path((job, room)): Path<(String, String)>,
+                            Query(asked): Query<Asked>| {
+            busy(move || {
+                let at = At {
+                    app: &app,
+                    session: &visitor.session,
+                    job: &job,
+                    room: &room,
+                    sheet,
+                };
+                match sheet.tried {
+                    Some(figures) => at.with_trial(figures, &asked),
+                    None => at.saved(),
+                }
+            })
         };
-        router = router.route(
-            &format!("/jobs/{{job}}/rooms/{{room}}/{word}"),
-            get(handler),
-        );
+        let path = format!("/jobs/{{job}}/rooms/{{room}}/{}", sheet.word);
+        router = router.route(&path, get(handler));
     }
     router
 }
 
-type Made = fn(&Answer, UnitSystem) -> Vec<Block>;
+/// One kind of sheet.
+struct Sheet {
+    /// Its word in the address.
+    word: &'static str,
+    /// Its name.
+    name: &'static str,
+    /// Its blocks.
+    blocks: fn(&Answer, UnitSystem) -> Vec<Block>,
+    /// How its numbers came about.
+    workings: fn(&Answer) -> Vec<Working>,
+    /// The figures that stand beside the saved ones when a change is tried.
+    tried: Option<Figures>,
+}
 
-/// Word in the address, name, and how its blocks are made.
-const SHEETS: &[(&str, &str, Made)] = &[
-    ("load", "Load", |a, units| {
-        dossier::loads::blocks(&a.project.room, &a.design, units)
-    }),
-    ("units", "Units", |a, _| {
-        dossier::selection::blocks(&a.project.room, &a.design)
-    }),
-    ("day", "Day", |a, units| {
-        dossier::day::blocks(&a.project.room, &a.design, units)
-    }),
-    ("hanging", "Hanging", |a, units| {
-        let (p, d) = (&a.project, &a.design);
-        sheets::hanging::blocks(&p.room, &p.catalog, &d.placement, &d.hanging, units)
-    }),
-    ("drain", "Drain", |a, units| {
-        let (p, d) = (&a.project, &a.design);
-        sheets::drain::blocks(&p.room, &p.catalog, &d.placement, &d.drain, units)
-    }),
-    ("power", "Power", |a, units| {
-        let (p, d) = (&a.project, &a.design);
-        sheets::power::blocks(
-            &p.room,
-            &p.catalog,
-            &d.placement,
-            (&d.power, &d.control),
-            units,
-        )
-    }),
-    ("control", "Control", |a, units| {
-        let (p, d) = (&a.project, &a.design);
-        sheets::control::blocks(&p.room, &p.catalog, &d.placement, &d.control, units)
-    }),
+const SHEETS: &[Sheet] = &[
+    Sheet {
+        word: "load",
+        name: "Load",
+        blocks: |a, units| dossier::loads::blocks(&a.project.room, &a.design, units),
+        workings: |a| a.design.load.workings.clone(),
+        tried: Some(Figures::Load),
+    },
+    Sheet {
+        word: "units",
+        name: "Units",
+        blocks: |a, _| dossier::selection::blocks(&a.project.room, &a.design),
+        workings: |a| a.design.selection.workings.clone(),
+        tried: Some(Figures::Units),
+    },
+    Sheet {
+        word: "day",
+        name: "Day",
+        blocks: |a, units| dossier::day::blocks(&a.project.room, &a.design, units),
+        workings: |a| job::day::workings(&a.project.room, &a.design.day),
+        tried: Some(Figures::Day),
+    },
+    Sheet {
+        word: "hanging",
+        name: "Hanging",
+        blocks: |a, units| {
+            let (p, d) = (&a.project, &a.design);
+            sheets::hanging::blocks(&p.room, &p.catalog, &d.placement, &d.hanging, units)
+        },
+        workings: |a| a.design.hanging.workings.clone(),
+        tried: None,
+    },
+    Sheet {
+        word: "drain",
+        name: "Drain",
+        blocks: |a, units| {
+            let (p, d) = (&a.project, &a.design);
+            sheets::drain::blocks(&p.room, &p.catalog, &d.placement, &d.drain, units)
+        },
+        workings: |a| a.design.drain.workings.clone(),
+        tried: None,
+    },
+    Sheet {
+        word: "power",
+        name: "Power",
+        blocks: |a, units| {
+            let (p, d) = (&a.project, &a.design);
+            let fed = (&d.power, &d.control);
+            sheets::power::blocks(&p.room, &p.catalog, &d.placement, fed, units)
+        },
+        workings: |a| a.design.power.workings.clone(),
+        tried: None,
+    },
+    Sheet {
+        word: "control",
+        name: "Control",
+        blocks: |a, units| {
+            let (p, d) = (&a.project, &a.design);
+            sheets::control::blocks(&p.room, &p.catalog, &d.placement, &d.control, units)
+        },
+        workings: |a| a.design.control.workings.clone(),
+        tried: None,
+    },
 ];
 
-async fn show(
-    State(app): State<Arc<App>>,
-    Extension(visitor): Extension<Visitor>,
-    Path((job, room)): Path<(String, String)>,
-    word: &'static str,
-    name: &'static str,
-    made: Made,
-) -> Result<Markup, Refused> {
-    let answer = answer_for(&app, &job, &room).await?;
-    let units = answer.units(&visitor.session);
-    let body = html! {
-        h1 { (name) }
-        (blocks(made(&answer, units), units))
-    };
-    Ok(page(
-        &Page {
-            title: name.into(),
-            place: Place::Room {
-                job: &job,
-                room: &room,
-                sheet: word,
-                stamp: answer.stamp(),
+/// A sheet of a room and who looks at it.
+struct At<'a> {
+    app: &'a App,
+    session: &'a Session,
+    job: &'a str,
+    room: &'a str,
+    sheet: &'static Sheet,
+}
+
+impl At<'_> {
+    fn saved(&self) -> Result<Response, Refused> {
+        let path = self.app.jobs.job(self.job)?.room_file(self.room)?;
+        let answer = self.app.answers.best(texts(&path)?)?;
+        let content = self.content(&answer, answer.units(self.session));
+        Ok(self.page(&answer, &content).into_response())
+    }
+
+    fn with_trial(&self, figures: Figures, asked: &Asked) -> Result<Response, Refused> {
+        let trying = Trying::new(self.app, self.job, self.room, asked)?;
+        let at = sheet_href(self.job, self.room, self.sheet.word);
+        if trying.is_wordy {
+            let clean = format!("{at}{}", trying.trial.query());
+            return Ok(Redirect::to(&clean).into_response());
+        }
+        let units = trying.saved.units(self.session);
+        let place = (self.job, self.room, self.sheet.word);
+        let content = html! {
+            (tried::form(&trying, &at))
+            div #answer {
+                @if let Some(tried) = &trying.tried {
+                    (tried::panel(&trying, tried, place, &[figures], units))
+                    h2 { "The sheet as tried" }
+                }
+                (self.content(trying.shown(), units))
+            }
+        };
+        let page = self.page(trying.shown(), &content);
+        Ok(match trying.filled.is_wrong() {
+            true => (StatusCode::UNPROCESSABLE_ENTITY, page).into_response(),
+            false => page.into_response(),
+        })
+    }
+
+    fn content(&self, answer: &Answer, units: UnitSystem) -> Markup {
+        let blocks = (self.sheet.blocks)(answer, units);
+        sheet(blocks, (self.sheet.workings)(answer), units)
+    }
+
+    fn page(&self, answer: &Answer, content: &Markup) -> Markup {
+        let scripts: &[&str] = match self.sheet.tried {
+            Some(_) => &["chart.js", "try.js"],
+            None => &["chart.js"],
+        };
+        page(
+            &Page {
+                title: self.sheet.name.into(),
+                place: Place::Room {
+                    job: self.job,
+                    room: self.room,
+                    sheet: self.sheet.word,
+                    stamp: answer.stamp(),
+                },
+                session: self.session,
+                scripts,
             },
-            session: &visitor.session,
-            scripts: &[],
-        },
-        &body,
-    ))
+            &html! { h1 { (self.sheet.name) } (content) },
+        )
+    }
 }

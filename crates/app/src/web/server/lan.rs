@@ -2,7 +2,7 @@
 //! later: a laptop joins a network, or opens one of its own.
 
 use std::collections::BTreeMap;
-use std::net::IpAddr;
+use std::net::{IpAddr, Ipv4Addr, UdpSocket};
 use std::sync::Arc;
 use std::time::Duration;
 
@@ -110,11 +110,13 @@ impl Lan {
     }
 }
 
-/// Addresses of this machine on networks that are not the internet.
+/// Addresses of this machine on networks that are up and are not the internet;
+/// a tunnel to elsewhere is none that a phone is on.
 pub(super) fn addresses() -> Vec<IpAddr> {
     match if_addrs::get_if_addrs() {
         Ok(all) => all
             .iter()
+            .filter(|one| one.is_oper_up() && !one.is_p2p())
             .map(if_addrs::Interface::ip)
             .filter(is_local)
             .collect(),
@@ -125,6 +127,16 @@ pub(super) fn addresses() -> Vec<IpAddr> {
             Vec::new()
         }
     }
+}
+
+/// The address from which this machine would speak to the internet: of several,
+/// the one that a phone most likely shares. Nothing is sent to find it.
+pub(super) fn usual() -> Option<IpAddr> {
+    // An address for documentation (RFC 5737): nobody has it.
+    const ELSEWHERE: Ipv4Addr = Ipv4Addr::new(192, 0, 2, 1);
+    let socket = UdpSocket::bind((Ipv4Addr::UNSPECIFIED, 0)).ok()?;
+    socket.connect((ELSEWHERE, 9)).ok()?;
+    Some(socket.local_addr().ok()?.ip())
 }
 
 /// Private and link-local addresses (RFC 1918, RFC 3927) of the fourth version

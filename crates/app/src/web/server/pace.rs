@@ -21,6 +21,12 @@ const PATIENCE: Duration = Duration::from_secs(30);
 /// Slowest mean pace after that \[bytes/s\]: 100 MB may take two hours.
 const PACE: u64 = 16 * 1024;
 
+/// How long after its beginning a body of which so much has arrived is waited
+/// for.
+fn patience(bytes: u64) -> Duration {
+    PATIENCE + Duration::from_secs(bytes / PACE)
+}
+
 /// Ends a request whose body comes too slowly.
 pub(super) async fn keep(request: Request, next: Next) -> Response {
     if request.body().is_end_stream() {
@@ -51,7 +57,7 @@ impl Paced {
             inner,
             since,
             bytes: 0,
-            alarm: Box::pin(sleep_until(since + PATIENCE)),
+            alarm: Box::pin(sleep_until(since + patience(0))),
             too_slow,
         }
     }
@@ -68,7 +74,7 @@ impl HttpBody for Paced {
         if let Poll::Ready(frame) = Pin::new(&mut self.inner).poll_frame(cx) {
             if let Some(Ok(frame)) = &frame {
                 self.bytes += frame.data_ref().map_or(0, |d| d.len() as u64);
-                let due = self.since + PATIENCE + Duration::from_secs(self.bytes / PACE);
+                let due = self.since + patience(self.bytes);
                 self.alarm.as_mut().reset(due);
             }
             return Poll::Ready(frame);
@@ -86,5 +92,24 @@ impl HttpBody for Paced {
 
     fn size_hint(&self) -> SizeHint {
         self.inner.size_hint()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::super::store::LARGEST;
+    use super::*;
+
+    /// A phone at the far end of a network, 1 Mbit/s, and one that drips.
+    #[test]
+    fn a_slow_network_has_time_and_a_drip_has_not() {
+        const BYTES_PER_S: u64 = 1_000_000 / 8;
+        let whole = Duration::from_secs(LARGEST as u64 / BYTES_PER_S);
+        assert!(Duration::from_secs(600) < whole);
+        for part in 0..=20 {
+            let bytes = LARGEST as u64 * part / 20;
+            assert!(Duration::from_secs(bytes / BYTES_PER_S) < patience(bytes));
+        }
+        assert!(patience(60) < Duration::from_secs(60));
     }
 }

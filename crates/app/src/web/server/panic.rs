@@ -46,3 +46,40 @@ pub(super) fn answer(_: Box<dyn Any + Send>) -> Response {
 fn number() -> String {
     format!("{:08x}", rand::rng().next_u32())
 }
+
+#[cfg(test)]
+mod tests {
+    use axum::Router;
+    use axum::body::{Body, to_bytes};
+    use axum::extract::Request;
+    use axum::http::StatusCode;
+    use axum::routing::get;
+    use tower::ServiceExt;
+    use tower_http::catch_panic::CatchPanicLayer;
+
+    use super::*;
+
+    async fn breaks() -> &'static str {
+        panic!("what a visitor typed")
+    }
+
+    #[test]
+    fn a_panic_becomes_a_page_with_a_number_and_without_its_words() {
+        let runtime = tokio::runtime::Builder::new_current_thread().build();
+        let runtime = runtime.unwrap_or_else(|e| panic!("{e}"));
+        let router = Router::new()
+            .route("/", get(breaks))
+            .layer(CatchPanicLayer::custom(answer));
+        let (status, page) = runtime.block_on(async {
+            let answer = router.oneshot(Request::new(Body::empty())).await;
+            let (parts, body) = answer.unwrap_or_else(|never| match never {}).into_parts();
+            let page = to_bytes(body, 10_000).await.unwrap_or_default();
+            (parts.status, String::from_utf8_lossy(&page).into_owned())
+        });
+        assert_eq!(status, StatusCode::INTERNAL_SERVER_ERROR);
+        assert!(!page.contains("visitor typed"), "{page}");
+        let (_, after) = page.split_once("Report number ").unwrap_or(("", ""));
+        let number = after.get(..8).unwrap_or_default();
+        assert!(u32::from_str_radix(number, 16).is_ok(), "{page}");
+    }
+}

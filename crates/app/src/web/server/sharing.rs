@@ -113,9 +113,31 @@ impl Sharing {
         self.change.notify_one();
     }
 
+    /// Whether it can be offered again: the command line said how.
+    pub(crate) const fn can_start(&self) -> bool {
+        self.how.is_some()
+    }
+
+    /// Offers it again after a stop.
+    pub(crate) fn start(&self) {
+        self.lock().is_on = self.can_start();
+        self.change.notify_one();
+    }
+
     /// Every address, whether it is listened at, and who came.
     pub(crate) fn doors(&self) -> BTreeMap<IpAddr, Result<Listening, String>> {
         self.lock().doors.clone()
+    }
+
+    /// Addresses that are listened at, the one that a phone most likely reaches
+    /// first.
+    pub(crate) fn open(&self) -> Vec<IpAddr> {
+        let doors = self.doors();
+        let open = doors.iter().filter(|(_, how)| how.is_ok());
+        let mut open: Vec<IpAddr> = open.map(|(at, _)| *at).collect();
+        let usual = lan::usual();
+        open.sort_by_key(|at| Some(*at) != usual);
+        open
     }
 
     /// Addresses to listen at.

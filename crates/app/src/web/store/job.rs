@@ -2,6 +2,7 @@
 
 use std::path::{Path, PathBuf};
 use std::sync::Mutex;
+use std::time::SystemTime;
 
 use super::super::refused::{Refused, Stale};
 use super::name::Name;
@@ -12,6 +13,8 @@ use crate::files;
 const ROOM: &str = ".room.toml";
 /// Name of the site file.
 const SITE: &str = "site.toml";
+/// Folder in which logs lie.
+const LOGS: &str = "logs";
 /// Folder in which older copies lie.
 const OLDER: &str = ".older";
 /// Older copies kept of each file.
@@ -20,6 +23,17 @@ const COPIES: usize = 10;
 /// One compare-and-write at a time, so that of two saves on the same version
 /// one is told that it is stale.
 static SAVING: Mutex<()> = Mutex::new(());
+
+/// A text that was replaced by a later one.
+#[derive(Clone, Debug)]
+pub(crate) struct OlderCopy {
+    /// Its number; later ones have higher numbers.
+    pub(crate) number: u32,
+    /// The text.
+    pub(crate) version: Version,
+    /// When it was replaced, by the clock of this machine.
+    pub(crate) replaced: Option<SystemTime>,
+}
 
 /// One job folder.
 #[derive(Clone, Debug)]
@@ -73,6 +87,50 @@ impl JobFolder {
         self.path.join(format!("{name}{ROOM}"))
     }
 
+    /// Names of the logs that were put beside the rooms.
+    pub(crate) fn logs(&self) -> Vec<Name> {
+        let Ok(entries) = std::fs::read_dir(self.path.join(LOGS)) else {
+            return Vec::new();
+        };
+        let mut logs: Vec<Name> = entries
+            .filter_map(Result::ok)
+            .filter(|e| e.file_type().is_ok_and(|t| t.is_file()))
+            .filter_map(|e| Name::new(&e.file_name().to_string_lossy()).ok())
+            .collect();
+        logs.sort();
+        logs
+    }
+
+    /// The file of a log of this name.
+    pub(crate) fn log_file(&self, name: &str) -> Result<PathBuf, Refused> {
+        let log = self.logs().into_iter().find(|l| l.as_str() == name);
+        let log = log.ok_or_else(|| Refused::NotFound(format!("The log \"{name}\"")))?;
+        Ok(self.path.join(LOGS).join(log.as_str()))
+    }
+
+    /// Puts a log beside the rooms. One of the same name and bytes is there
+    /// already; one of the same name and other bytes is not written over.
+    pub(crate) fn add_log(&self, name: &Name, bytes: &[u8]) -> Result<(), Refused> {
+        let folder = self.path.join(LOGS);
+        let file = folder.join(name.as_str());
+        if std::fs::symlink_metadata(&folder).is_ok_and(|m| !m.is_dir()) {
+            return Err(Refused::NotAllowed(
+                "The place for logs is a link or a file, not a folder of the job; it is not followed.",
+            ));
+        }
+        match std::fs::read(&file) {
+            Ok(there) if there == bytes => return Ok(()),
+            Ok(_) => {
+                return Err(Refused::BadRequest(format!(
+                    "A log \"{name}\" with other readings is here already; give the new one another name."
+                )));
+            }
+            Err(_) => {}
+        }
+        std::fs::create_dir_all(&folder).map_err(|e| Refused::Disk(e.into()))?;
+        files::write_whole(&file, bytes).map_err(Refused::Disk)
+    }
+
     /// The site file; it may not exist yet.
     pub(crate) fn site_file(&self) -> PathBuf {
         self.path.join(SITE)
@@ -109,11 +167,15 @@ impl JobFolder {
         }
         if now.hash != base_hash {
             return Err(Refused::Stale(Box::new(Stale {
-                file: file
-                    .file_name()
-                    .map_or_else(String::new, |n| n.to_string_lossy().into_owned()),
+                file: file_name(file),
                 yours: text.to_owned(),
                 on_disk: now.text,
+                base: self
+                    .older(file)
+                    .into_iter()
+                    .map(|copy| copy.version)
+                    .find(|v| v.hash == base_hash)
+                    .map(|v| v.text),
             })));
         }
         if file.exists() {
@@ -123,22 +185,29 @@ impl JobFolder {
         Ok(Version::of(text.to_owned()))
     }
 
+    /// The older copies kept of a file, the newest first.
+    pub(crate) fn older(&self, file: &Path) -> Vec<OlderCopy> {
+        let folder = self.path.join(OLDER);
+        let name = file_name(file);
+        let numbers = copies(&folder, &name);
+        let read = |number: u32| {
+            let path = folder.join(format!("{name}.{number}"));
+            let meta = std::fs::symlink_metadata(&path).ok()?;
+            let version = self.read(&path).ok()?;
+            Some(OlderCopy {
+                number,
+                version,
+                replaced: meta.modified().ok(),
+            })
+        };
+        numbers.into_iter().rev().filter_map(read).collect()
+    }
+
     /// Copies are numbered upwards; the oldest beyond [`COPIES`] go.
     pub(super) fn keep_copy(&self, file: &Path, version: &Version) -> Result<(), Refused> {
-        let name = file
-            .file_name()
-            .map_or_else(String::new, |n| n.to_string_lossy().into_owned());
+        let name = file_name(file);
         let folder = self.path.join(OLDER);
-        let mut numbers: Vec<u32> = std::fs::read_dir(&folder)
-            .into_iter()
-            .flatten()
-            .filter_map(Result::ok)
-            .filter_map(|e| {
-                let copy = e.file_name().to_string_lossy().into_owned();
-                copy.strip_prefix(&name)?.strip_prefix('.')?.parse().ok()
-            })
-            .collect();
-        numbers.sort_unstable();
+        let numbers = copies(&folder, &name);
         let next = numbers.last().map_or(1, |n| n + 1);
         files::write_whole(
             &folder.join(format!("{name}.{next}")),
@@ -152,6 +221,26 @@ impl JobFolder {
         }
         Ok(())
     }
+}
+
+fn file_name(file: &Path) -> String {
+    file.file_name()
+        .map_or_else(String::new, |n| n.to_string_lossy().into_owned())
+}
+
+/// Numbers of the older copies of a file, rising.
+fn copies(folder: &Path, name: &str) -> Vec<u32> {
+    let mut numbers: Vec<u32> = std::fs::read_dir(folder)
+        .into_iter()
+        .flatten()
+        .filter_map(Result::ok)
+        .filter_map(|e| {
+            let copy = e.file_name().to_string_lossy().into_owned();
+            copy.strip_prefix(name)?.strip_prefix('.')?.parse().ok()
+        })
+        .collect();
+    numbers.sort_unstable();
+    numbers
 }
 
 /// A file itself, not a link to one.

@@ -10,7 +10,7 @@ mod name;
 mod version;
 mod zipped;
 
-pub(crate) use job::JobFolder;
+pub(crate) use job::{JobFolder, OlderCopy};
 pub(crate) use jobs::Jobs;
 pub(crate) use name::Name;
 pub(crate) use version::Version;

@@ -1,26 +1,54 @@
 //! Blocks of a report as HTML: the same words as on paper.
 
 use maud::{Markup, PreEscaped, html};
+use quantity::{UnitSystem, Working};
+use sheet::charts::Spot;
 use sheet::report::{Report, TitleBlock};
 use sheet::shown::{
     Piece, Set, ShownBlock, ShownFinding, ShownKeyFigure, ShownTable, ShownWorking, shown,
+    table as shown_table,
 };
 use sheet::{Block, Drawing};
 
+use super::tally::mark;
+
+/// The blocks of a sheet and, after them, how its numbers came about: a number
+/// in a table leads to its working.
+pub(crate) fn sheet(mut all: Vec<Block>, workings: Vec<Working>, units: UnitSystem) -> Markup {
+    let before = all.len();
+    if !workings.is_empty() {
+        all.push(Block::Workings(workings));
+    }
+    let all = shown(&reported(all, units)).blocks;
+    let (sheet, workings) = all.split_at(before);
+    html! {
+        @for block in sheet { (one(block, units)) }
+        @if !workings.is_empty() {
+            details.workings {
+                summary { h2 { "How these numbers came about" } }
+                @for block in workings { (one(block, units)) }
+            }
+        }
+    }
+}
+
 /// Blocks in reading order.
-pub(crate) fn blocks(blocks: Vec<Block>, units: quantity::UnitSystem) -> Markup {
-    let report = Report {
+pub(crate) fn blocks(blocks: Vec<Block>, units: UnitSystem) -> Markup {
+    let shown = shown(&reported(blocks, units));
+    html! { @for block in &shown.blocks { (one(block, units)) } }
+}
+
+fn reported(blocks: Vec<Block>, units: UnitSystem) -> Report {
+    Report {
         meta: TitleBlock {
             units,
             ..TitleBlock::default()
         },
         blocks,
-    };
-    let shown = shown(&report);
-    html! { @for block in &shown.blocks { (one(block)) } }
+    }
 }
 
-fn one(block: &ShownBlock) -> Markup {
+fn one(block: &ShownBlock, units: UnitSystem) -> Markup {
     html! {
         @match block {
             ShownBlock::Title { title, subtitle } => {
@@ -33,7 +61,7 @@ fn one(block: &ShownBlock) -> Markup {
             ShownBlock::Paragraph { text } => { p { (text) } }
             ShownBlock::Remark { text } => { p.remark { (text) } }
             ShownBlock::Table(table) => { (self::table(table)) }
-            ShownBlock::Figure { caption, drawing, .. } => { (figure(drawing, caption)) }
+            ShownBlock::Figure { caption, drawing, .. } => { (figure(drawing, caption, units)) }
             // Pages show photos from where they are kept.
             ShownBlock::Photo { caption, .. } => { p.remark { (caption) } }
             ShownBlock::Findings { items } => { (findings(items)) }
@@ -93,39 +121,78 @@ fn key_figure(figure: &ShownKeyFigure) -> Markup {
     }
 }
 
-/// A drawing as it is printed, in its own box that may scroll sideways.
-pub(crate) fn figure(drawing: &Drawing, caption: &str) -> Markup {
+/// A drawing as it is printed, in its own box that may scroll sideways; the
+/// numbers behind a chart as a table under it.
+pub(crate) fn figure(drawing: &Drawing, caption: &str, units: UnitSystem) -> Markup {
+    let read = drawing.behind.as_ref();
     html! {
-        figure.drawing {
+        figure.drawing data-top=[read.map(|b| b.top_mm)] data-bottom=[read.map(|b| b.bottom_mm)] {
             div.paper tabindex="0" role="group" aria-label=(caption) {
                 (PreEscaped(sheet::svg::svg(drawing)))
             }
             figcaption { (caption) }
+            @if let Some(behind) = read {
+                details.behind {
+                    summary { "The numbers behind it" }
+                    (rows(&shown_table(&behind.table, units), caption, &behind.spots))
+                }
+            }
         }
     }
 }
 
 /// A table in its own box that may scroll sideways.
 pub(crate) fn table(table: &ShownTable) -> Markup {
+    let label = if table.caption.is_empty() {
+        "Table"
+    } else {
+        &table.caption
+    };
+    rows(table, label, &[])
+}
+
+/// A table whose rows may have places on a chart.
+fn rows(table: &ShownTable, label: &str, spots: &[Spot]) -> Markup {
     let align = |i: usize| match table.columns.get(i) {
         Some(c) if c.align == "right" => "number",
         _ => "word",
     };
+    let working = |row: usize, column: usize| *table.workings.get(row)?.get(column)?;
+    let cells = |nth: usize, row: &[String]| {
+        html! {
+            @for (i, cell) in row.iter().enumerate() {
+                td class=(align(i)) {
+                    @match working(nth, i) {
+                        Some(number) => {
+                            // What lines up the points of a column is not underlined.
+                            @let (said, after) = cell.split_at(cell.trim_end().len());
+                            a.worked href={ "#working-" (number) } { span { (said) } (after) }
+                        }
+                        None => { (cell) }
+                    }
+                }
+            }
+        }
+    };
     html! {
-        div.wide tabindex="0" role="region" aria-label=(if table.caption.is_empty() { "Table" } else { &table.caption }) {
-            table {
-                @if !table.caption.is_empty() { caption { (table.caption) } }
+        // Beside the box: a caption in it would scroll away.
+        @if !table.caption.is_empty() { p.caption { (table.caption) } }
+        div.wide tabindex="0" role="region" aria-label=(label) {
+            table aria-label=(label) {
                 thead {
                     tr { @for (i, c) in table.columns.iter().enumerate() { th scope="col" class=(align(i)) { (c.head) } } }
                 }
                 tbody {
-                    @for row in &table.rows {
-                        tr { @for (i, cell) in row.iter().enumerate() { td class=(align(i)) { (cell) } } }
+                    @for (nth, row) in table.rows.iter().enumerate() {
+                        @let spot = spots.get(nth);
+                        tr data-x=[spot.map(|s| tenths(s.x_mm))] data-y=[spot.and_then(|s| s.y_mm).map(tenths)] {
+                            (cells(nth, row))
+                        }
                     }
                 }
                 @if let Some(total) = &table.total {
                     tfoot {
-                        tr { @for (i, cell) in total.iter().enumerate() { td class=(align(i)) { (cell) } } }
+                        tr { (cells(table.rows.len(), total)) }
                     }
                 }
             }
@@ -133,8 +200,21 @@ pub(crate) fn table(table: &ShownTable) -> Markup {
     }
 }
 
+/// Millimetres to a tenth.
+fn tenths(mm: f64) -> String {
+    format!("{mm:.1}")
+}
+
 /// Findings: shape, word, what, why, what to do.
 pub(crate) fn findings(items: &[ShownFinding]) -> Markup {
+    findings_with(items, |_| html! {})
+}
+
+/// Findings, each with the way to where it is mended.
+pub(crate) fn findings_with(
+    items: &[ShownFinding],
+    mend: impl Fn(&ShownFinding) -> Markup,
+) -> Markup {
     html! {
         @if items.is_empty() {
             p { "No findings." }
@@ -143,25 +223,17 @@ pub(crate) fn findings(items: &[ShownFinding]) -> Markup {
                 @for f in items {
                     li class=(f.severity) {
                         p.what {
-                            span.severity { span aria-hidden="true" { (mark(f.severity)) } " " (f.word) }
+                            span.severity { (mark(f.severity)) " " (f.word) }
                             " " b { (f.place) } " " (f.what)
                         }
                         @if !f.numbers.is_empty() { p.numbers { (f.numbers) } }
                         p { b { "Do: " } (f.remedy) }
+                        (mend(f))
                         details { summary { "Why" } p { (f.why) } p.remark { (f.source) } }
                     }
                 }
             }
         }
-    }
-}
-
-/// Shape of a severity; the word stands beside it.
-fn mark(severity: &str) -> &'static str {
-    match severity {
-        "stop" => "■",
-        "fix" => "▲",
-        _ => "○",
     }
 }
 
@@ -175,13 +247,15 @@ pub(crate) fn working(working: &ShownWorking) -> Markup {
                     (pieces(&working.symbol)) " by procedure: " (procedure)
                 } @else { (pieces(&working.equation)) }
             }
-            table {
-                tbody {
-                    @for input in &working.inputs {
-                        tr {
-                            td { (pieces(&input.symbol)) }
-                            td.number { (input.value) }
-                            td { (input.name) " " span.remark { (input.from) } }
+            div.wide tabindex="0" role="region" aria-label={ "Inputs of " (working.name) } {
+                table {
+                    tbody {
+                        @for input in &working.inputs {
+                            tr {
+                                td { (pieces(&input.symbol)) }
+                                td.number { (input.value) }
+                                td { (input.name) " " span.remark { (input.from) } }
+                            }
                         }
                     }
                 }

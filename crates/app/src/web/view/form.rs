@@ -40,6 +40,10 @@ pub(crate) fn parts_of(name: &str) -> Option<(&str, usize, &str)> {
 
 /// A key as words for a label.
 pub(crate) fn label_of(key: &str) -> String {
+    // What the trade writes in capitals.
+    if let "rh" | "vpd" | "ppfd" | "lai" | "co2" = key {
+        return key.to_uppercase();
+    }
     let words = key.replace('_', " ");
     let mut chars = words.chars();
     match chars.next() {

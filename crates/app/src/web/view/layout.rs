@@ -55,8 +55,11 @@ pub(crate) const SHEETS: &[(&str, &str)] = &[
     ("power", "Power"),
     ("control", "Control"),
     ("findings", "Findings"),
+    ("compare", "Side by side"),
     ("dossier", "Dossier"),
     ("startup", "Start-up"),
+    ("proof", "Proof from logs"),
+    ("fault", "Find a fault"),
 ];
 
 /// The whole page.

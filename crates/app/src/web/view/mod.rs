@@ -2,5 +2,7 @@
 
 pub(super) mod blocks;
 pub(super) mod code;
+pub(super) mod diff;
 pub(super) mod form;
 pub(super) mod layout;
+pub(super) mod tally;

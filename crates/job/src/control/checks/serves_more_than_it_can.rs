@@ -1,7 +1,7 @@
 //! A controller serves more units than it can.
 
 use equipment::Catalog;
-use quantity::{Dim, Finding, Place, Severity, Source, Step, Text, Value};
+use quantity::{Dim, Finding, Place, Severity, Source, Step, Text, Value, counted};
 use room::Room;
 
 use crate::control::Control;
@@ -21,9 +21,9 @@ pub(super) fn check(_room: &Room, _catalog: &Catalog, control: &Control) -> Vec<
                 step: Step::Control,
                 place: Place::new(s.controller.clone()),
                 what: Text::from(format!(
-                    "{} is to serve {} units; its record and its relays allow {}",
+                    "{} is to serve {}; its record and its relays allow {}",
                     s.controller,
-                    s.units.len(),
+                    counted(s.units.len(), "unit"),
                     s.most
                 )),
                 why: "units beyond that are not listed, or have no contact to run them",

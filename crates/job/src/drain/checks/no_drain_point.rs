@@ -1,6 +1,6 @@
 //! Units make water and no drain was surveyed.
 
-use quantity::{Finding, Place, Severity, Source, Step, Text};
+use quantity::{Finding, Place, Severity, Source, Step, Text, counted};
 
 use super::Judged;
 use crate::finding::Said;
@@ -16,8 +16,8 @@ pub(super) fn check(judged: &Judged<'_>) -> Vec<Finding> {
             step: Step::Drain,
             place: Place::new("room"),
             what: Text::from(format!(
-                "no drain was surveyed for the water of {} units",
-                judged.drain.units.len()
+                "no drain was surveyed for the water of {}",
+                counted(judged.drain.units.len(), "unit")
             )),
             why: "water that goes nowhere fills the pan and falls on what is below",
             remedy: "survey a floor drain, standpipe or sink and write it as [[drain]] with its place and the height of its rim".into(),

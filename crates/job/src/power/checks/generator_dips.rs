@@ -24,7 +24,7 @@ pub(super) fn check(_room: &Room, power: &Power) -> Vec<Finding> {
             check: "generator_dips",
             severity: Severity::Fix,
             step: Step::Power,
-            place: Place::new("generator"),
+            place: Place::new(g.name.clone()),
             what: Text::from("units that start together pull the generator down by ")
                 .value(share(g.dip)),
             why: "contactors and controls let go near 70 to 80 % of their voltage",

@@ -17,7 +17,7 @@ pub(super) fn check(_room: &Room, power: &Power) -> Vec<Finding> {
             check: "generator_overloaded",
             severity: Severity::Stop,
             step: Step::Power,
-            place: Place::new("generator"),
+            place: Place::new(g.name.clone()),
             what: Text::from("all units running draw ")
                 .value(shown(g.running_va))
                 .words(", before any other load on the generator"),

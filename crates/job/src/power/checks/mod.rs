@@ -80,6 +80,14 @@ pub(crate) fn panel_findings(room: &Room, power: &Power) -> Vec<Finding> {
         .collect()
 }
 
+/// Judgements of the generator alone, of whatever room its units are.
+pub(crate) fn generator_findings(room: &Room, power: &Power) -> Vec<Finding> {
+    [generator_dips::check, generator_overloaded::check]
+        .iter()
+        .flat_map(|check| check(room, power))
+        .collect()
+}
+
 pub(super) fn findings(room: &Room, power: &Power) -> Vec<Finding> {
     CHECKS.iter().flat_map(|check| check(room, power)).collect()
 }

@@ -188,12 +188,17 @@ pub(super) fn condensate(step: &Step, machine: &Machine, entered: &Entered<'_>) 
     ) else {
         return silent();
     };
-    let inlet = entered
-        .series(ids::INLET_T)
+    let series = entered.series(ids::INLET_T);
+    let steps = series.len().saturating_sub(1).max(1) as f64;
+    let inlet = series
         .iter()
         .zip(entered.series(ids::INLET_RH))
-        .map(|(t, rh)| AirReading {
-            at_s: Entered::seconds(begun, t.at),
+        .enumerate()
+        .map(|(i, (t, rh))| AirReading {
+            // From paper nobody knows when: taken as evenly spread.
+            at_s: entered.begun.map_or(i as f64 / steps * over_s, |begun| {
+                Entered::seconds(begun, t.at)
+            }),
             dry_bulb_c: t.reading.value.si,
             rel_humidity: rh.reading.value.si,
         })

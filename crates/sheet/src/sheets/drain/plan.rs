@@ -3,7 +3,7 @@
 use job::Drain;
 use job::drain::LinePart;
 use job::placement::ThingKind;
-use quantity::UnitSystem;
+use quantity::{UnitSystem, counted};
 use room::{ObstacleKind, Room};
 
 use crate::drawing::{
@@ -155,16 +155,19 @@ fn spans(drain: &Drain, room_m: [f64; 2]) -> [Vec<(f64, f64)>; 2] {
 
 fn alt(drain: &Drain) -> String {
     let mut words = format!(
-        "{} units drain into {} lines.",
-        drain.units.len(),
-        drain.runs.len()
+        "Water of {} in {}.",
+        counted(drain.units.len(), "unit"),
+        counted(drain.runs.len(), "line")
     );
     for run in &drain.runs {
         words.push_str(&format!(
-            " To {}: {} in {} pieces.",
+            " To {}: {} in {}.",
             run.drain,
             run.units.join(", "),
-            run.segments.iter().filter(|s| s.length_m > 1e-3).count()
+            counted(
+                run.segments.iter().filter(|s| s.length_m > 1e-3).count(),
+                "piece"
+            )
         ));
     }
     words

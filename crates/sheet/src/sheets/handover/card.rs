@@ -79,5 +79,6 @@ fn log() -> Drawing {
         alt: "Empty rows for date, what was done, by whom, remarks.".into(),
         views: vec![view],
         notes: Vec::new(),
+        behind: None,
     }
 }

@@ -74,6 +74,7 @@ fn field(by: SignedBy, given: Option<(&Signed, &str)>) -> Drawing {
         alt: format!("{}: {under}.", words(by)),
         views: vec![view],
         notes: Vec::new(),
+        behind: None,
     }
 }
 

@@ -4,7 +4,7 @@ use equipment::Catalog;
 use job::Placement;
 use job::placement::{JetKind, ThingKind, things, working_space};
 use quantity::{Place, UnitSystem};
-use room::{DrainKind, Mount, ObstacleKind, Room, Wall};
+use room::{DrainKind, Mount, ObstacleKind, Room};
 
 use super::marks::{inlet, jet, outlet, recorded, role};
 use crate::drawing::{
@@ -14,6 +14,7 @@ use crate::sheets::kit::{
     Beside, PAGE, SideOf, Taken, around, dimension, length, paper, rectangle, scale_bar,
     scale_that_fits, scale_words, tag_of, view,
 };
+use crate::sheets::structure;
 
 /// Name of the view that is drawn to scale in the room's metres.
 pub const VIEW: &str = "plan";
@@ -180,17 +181,15 @@ fn structure(v: &mut View, legend: &mut Legend, room: &Room) {
         );
         legend.add(Sign::Line(Role::Leader), "aisle");
     }
-    let mut names: Vec<(String, Point)> = Vec::new();
+    let names = structure::benches(v, room);
+    if !names.is_empty() {
+        legend.add(Sign::Area(Role::Waiting), "bench");
+    }
     for thing in things(room) {
         let (low, high) = (thing.cuboid.low_m, thing.cuboid.high_m);
         let ends = ((low[0], low[1]), (high[0], high[1]));
         match thing.kind {
-            ThingKind::Bench => {
-                rectangle(v, Role::Waiting, ends.0, ends.1);
-                legend.add(Sign::Area(Role::Waiting), "bench");
-                names.push((thing.name, at(low[0], low[1])));
-            }
-            ThingKind::Canopy => {}
+            ThingKind::Bench | ThingKind::Canopy => {}
             ThingKind::Luminaire => {
                 rectangle(v, Role::Hidden, ends.0, ends.1);
                 legend.add(Sign::Line(Role::Hidden), "luminaire, overhead");
@@ -212,81 +211,8 @@ fn structure(v: &mut View, legend: &mut Legend, room: &Room) {
         }
     }
     // Over the luminaires' lines.
-    for (name, corner) in names {
-        v.text(
-            Role::TextQuiet,
-            Label::new(name, corner)
-                .letters(Letters::Note)
-                .anchor(Anchor::Start, Stand::Base)
-                .shift(1.5, -1.5)
-                .halo(),
-        );
-    }
-    walls(v, room);
-}
-
-/// Walls, broken at the doors; each door with its leaf open at right angles.
-fn walls(v: &mut View, room: &Room) {
-    let (l, w) = (room.geometry.length_m.value, room.geometry.width_m.value);
-    for wall in [Wall::MinusX, Wall::PlusX, Wall::MinusY, Wall::PlusY] {
-        let long = match wall {
-            Wall::MinusX | Wall::PlusX => w,
-            Wall::MinusY | Wall::PlusY => l,
-        };
-        // A point along the wall, some way into the room.
-        let on = |s: f64, into: f64| -> Point {
-            match wall {
-                Wall::MinusX => at(into, s),
-                Wall::PlusX => at(l - into, s),
-                Wall::MinusY => at(s, into),
-                Wall::PlusY => at(s, w - into),
-            }
-        };
-        let mut doors: Vec<(f64, f64)> = room
-            .doors
-            .iter()
-            .filter(|d| d.wall.value == wall)
-            .map(|d| (d.along_m.value, d.along_m.value + d.width_m.value))
-            .collect();
-        doors.sort_by(|a, b| a.0.total_cmp(&b.0));
-        let mut from = 0.0;
-        for (a, b) in doors {
-            if from < a {
-                v.line(Role::Equipment, on(from, 0.0), on(a, 0.0));
-            }
-            // Jambs and sill; how the leaf swings nobody surveyed.
-            let jamb = 0.12;
-            for s in [a, b] {
-                v.line(Role::Outline, on(s, -jamb), on(s, jamb));
-            }
-            v.line(Role::Dimension, on(a, 0.0), on(b, 0.0));
-            from = b.max(from);
-            let middle = on(0.5 * (a + b), 0.0);
-            let turn = if matches!(wall, Wall::MinusX | Wall::PlusX) {
-                90.0
-            } else {
-                0.0
-            };
-            let (right, down) = match wall {
-                Wall::MinusX => (3.2, 0.0),
-                Wall::PlusX => (-1.0, 0.0),
-                Wall::MinusY => (0.0, -1.2),
-                Wall::PlusY => (0.0, 3.6),
-            };
-            v.text(
-                Role::Text,
-                Label::new("door", middle)
-                    .letters(Letters::Note)
-                    .anchor(Anchor::Middle, Stand::Base)
-                    .shift(right, down)
-                    .turn(turn)
-                    .halo(),
-            );
-        }
-        if from < long {
-            v.line(Role::Equipment, on(from, 0.0), on(long, 0.0));
-        }
-    }
+    structure::bench_names(v, names);
+    structure::walls(v, room);
 }
 
 /// Clearances first, then cabinets over them.

@@ -6,7 +6,7 @@
 
 use job::power::schedule::{PanelSchedule, RowKind, legs_in_letters};
 use job::power::{Branch, GroundFault};
-use quantity::{Dim, UnitSystem, Value};
+use quantity::{Dim, UnitSystem, Value, counted};
 use room::{Connection, Room, WiringRules};
 
 use super::tables::plate;
@@ -73,9 +73,9 @@ pub fn one_line(
         })
         .collect();
     drawing.alt = format!(
-        "Panel {} feeds {} units. {}.",
+        "Panel {} feeds {}. {}.",
         panel.name,
-        branches.len(),
+        counted(branches.len(), "unit"),
         said.join("; ")
     );
     drawing.views.push(view);

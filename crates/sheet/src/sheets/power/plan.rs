@@ -1,19 +1,19 @@
 //! Plan of the ways of circuits and control cables, to scale.
 
 use equipment::Catalog;
-use job::control::DeviceKind;
+use job::control::{Device, DeviceKind};
+use job::placement::{ThingKind, things};
 use job::power::route;
 use job::{Control, Placement, Power};
 use quantity::UnitSystem;
 use room::{Connection, Room};
 
-use crate::drawing::{
-    Anchor, Drawing, Label, Letters, Mark, Point, Role, Shape, Size, Stand, View, at,
-};
+use crate::drawing::{Anchor, Drawing, Label, Letters, Mark, Point, Role, Size, Stand, View, at};
 use crate::sheets::kit::{
     PAGE, SideOf, Taken, around, dimension, length, paper, rectangle, scale_bar, scale_that_fits,
     tag, view, view_title,
 };
+use crate::sheets::structure;
 
 /// Left of the room, above it, and below it on paper \[mm\].
 const LEFT_MM: f64 = 14.0;
@@ -41,7 +41,7 @@ pub fn plan(
 ) -> Drawing {
     let (l, w) = (room.geometry.length_m.value, room.geometry.width_m.value);
     let list = list(power, control, units);
-    let signs = signs(power, control);
+    let signs = signs(room, power, control);
     let rows = list.len().div_ceil(2);
     let foot_mm = 14.0 + STEP_MM * (signs.len().div_ceil(2) + rows) as f64 + 3.0;
     let free = Size {
@@ -51,12 +51,11 @@ pub fn plan(
     let ratio = scale_that_fits(l, w, free, units);
     let bottom_mm = TOP_MM + 1000.0 * w / ratio;
     let mut v = view("plan", ratio, paper(LEFT_MM, bottom_mm));
-    v.push(
-        Role::Outline,
-        Shape::Polygon(vec![at(0.0, 0.0), at(l, 0.0), at(l, w), at(0.0, w)]),
-    );
+    let names = structure::benches(&mut v, room);
+    structure::walls(&mut v, room);
     ways(&mut v, room, power, control);
     let mut taken = cabinets(&mut v, catalog, placement);
+    structure::bench_names(&mut v, names);
     points(&mut v, room, power, control, &mut taken);
     for (from, to, side) in [
         (at(0.0, w), at(l, w), SideOf::Left),
@@ -130,16 +129,21 @@ fn list(power: &Power, control: &Control, units: UnitSystem) -> Vec<String> {
     circuits.chain(cables).collect()
 }
 
+fn of_kind(control: &Control, kind: DeviceKind) -> impl Iterator<Item = &Device> {
+    control.devices.iter().filter(move |d| d.kind == kind)
+}
+
 /// A sample of the legend.
 #[derive(Clone, Copy)]
 enum Sign {
     Line(Role),
     Box,
+    Bench,
     Dot(Mark),
 }
 
 /// What the plan holds, with its meaning.
-fn signs(power: &Power, control: &Control) -> Vec<(Sign, &'static str)> {
+fn signs(room: &Room, power: &Power, control: &Control) -> Vec<(Sign, &'static str)> {
     let mut all = vec![
         (
             Sign::Line(POWER),
@@ -158,14 +162,16 @@ fn signs(power: &Power, control: &Control) -> Vec<(Sign, &'static str)> {
     if !control.cables.is_empty() {
         all.push((Sign::Line(CONTROL), "control cable"));
     }
-    if control
-        .devices
-        .iter()
-        .any(|d| d.kind == DeviceKind::Controller)
-    {
+    if of_kind(control, DeviceKind::Controller).next().is_some() {
         all.push((Sign::Dot(Mark::Ring), "controller"));
     }
+    if of_kind(control, DeviceKind::FloatSwitch).next().is_some() {
+        all.push((Sign::Dot(Mark::Tick), "float switch"));
+    }
     all.push((Sign::Dot(Mark::Dot), "humidity sensor (RH)"));
+    if things(room).iter().any(|t| t.kind == ThingKind::Bench) {
+        all.push((Sign::Bench, "bench"));
+    }
     all
 }
 
@@ -178,6 +184,7 @@ fn legend(page: &mut View, signs: &[(Sign, &'static str)], y_mm: f64) -> f64 {
         match sign {
             Sign::Line(role) => page.line(*role, at(x, y), at(x + 8.0, y)),
             Sign::Box => page.rect(Role::Equipment, at(x, y - 1.3), at(x + 8.0, y + 1.3)),
+            Sign::Bench => page.rect(Role::Waiting, at(x, y - 1.3), at(x + 8.0, y + 1.3)),
             Sign::Dot(mark) => page.mark(Role::Outline, *mark, at(x + 4.0, y)),
         }
         note(page, at(x + 10.0, y), words);
@@ -195,24 +202,15 @@ fn ways(v: &mut View, room: &Room, power: &Power, control: &Control) {
         let (from, to) = (control.device(&c.from)?, control.device(&c.to)?);
         Some((CONTROL, route::through(room, &[from.at_m, to.at_m])))
     });
-    let m = |mm: f64| mm / v.transform.x_mm_per_unit;
     let (l, w) = (room.geometry.length_m.value, room.geometry.width_m.value);
+    let m = |mm: f64| mm / v.transform.x_mm_per_unit;
     let all: Vec<(Role, Vec<Point>)> = circuits
         .chain(cables)
         .enumerate()
         .map(|(i, (role, route_m))| {
-            let off = m(APART_MM * (1 + i % MOST_APART) as f64);
-            // Into the room from the nearer walls.
-            let inward = |p: f64, whole: f64| if p < 0.5 * whole { p + off } else { p - off };
-            let last = route_m.len().saturating_sub(1);
-            let points = route_m.iter().enumerate().map(|(k, p)| {
-                if k == 0 || k == last {
-                    at(p[0], p[1])
-                } else {
-                    at(inward(p[0], l), inward(p[1], w))
-                }
-            });
-            (role, points.collect())
+            let off_m = m(APART_MM * (1 + i % MOST_APART) as f64);
+            let flat = route_m.iter().map(|p| at(p[0], p[1]));
+            (role, beside(flat, off_m, at(0.5 * l, 0.5 * w)))
         })
         .collect();
     for (role, points) in all {
@@ -220,6 +218,30 @@ fn ways(v: &mut View, room: &Room, power: &Power, control: &Control) {
             v.line(role, pair[0], pair[1]);
         }
     }
+}
+
+/// A way as seen from above, its inner legs `off_m` \[m\] nearer to the middle
+/// of the room, so that ways that lie together are told apart; the first and
+/// the last leg stay on what they end at, and corners stay square.
+fn beside(route: impl Iterator<Item = Point>, off_m: f64, middle: Point) -> Vec<Point> {
+    let near = |a: f64, b: f64| (a - b).abs() < 1e-6;
+    let mut points: Vec<Point> = route.collect();
+    points.dedup_by(|a, b| near(a.x, b.x) && near(a.y, b.y));
+    let legs = points.len().saturating_sub(1);
+    let mut moved = points.clone();
+    for k in 1..legs.saturating_sub(1) {
+        let (a, b) = (points[k], points[k + 1]);
+        if near(a.y, b.y) {
+            let dy = off_m.copysign(middle.y - a.y);
+            moved[k].y += dy;
+            moved[k + 1].y += dy;
+        } else if near(a.x, b.x) {
+            let dx = off_m.copysign(middle.x - a.x);
+            moved[k].x += dx;
+            moved[k + 1].x += dx;
+        }
+    }
+    moved
 }
 
 /// The units over the ways; gives where their boxes lie on paper.
@@ -246,14 +268,13 @@ fn points(v: &mut View, room: &Room, power: &Power, control: &Control, taken: &m
     for p in &power.panels {
         all.push((Mark::Square, flat(p.at_m), p.name.clone()));
     }
-    for d in control
-        .devices
-        .iter()
-        .filter(|d| d.kind == DeviceKind::Controller)
-    {
+    for d in of_kind(control, DeviceKind::Controller) {
         all.push((Mark::Ring, flat(d.at_m), d.tag.clone()));
     }
     all.push((Mark::Dot, flat(control.sensor_m), "RH".into()));
+    for d in of_kind(control, DeviceKind::FloatSwitch) {
+        v.mark(Role::Outline, Mark::Tick, flat(d.at_m));
+    }
     for b in power
         .branches
         .iter()

@@ -317,7 +317,7 @@ pub(super) fn restart(power: &Power, restart: &Restart) -> Table {
 }
 
 /// What a start does to the generator, in sentences.
-pub(super) fn generator(g: &GeneratorStart) -> Text {
+pub(in crate::sheets) fn generator(g: &GeneratorStart) -> Text {
     let share = |x: f64| Value::new(x, Dim::Fraction);
     Text::from("Generator of ")
         .value(Value::new(g.rating_va, Dim::ApparentPower))

@@ -215,7 +215,7 @@ impl Shown {
         Ok(Self {
             first: html! {
                 div #answer {
-                    (board(&drawing, &tried.placement))
+                    (board(&drawing, &tried.placement, units))
                     p.shares { (shares(&tried.placement, units)) }
                     (blocks(findings, units))
                 }
@@ -234,7 +234,7 @@ impl Shown {
 
 /// The drawing with what the script needs to know to move a unit on it: where
 /// the room's corner lies on paper, and how many millimetres a metre takes.
-fn board(drawing: &Drawing, placement: &Placement) -> Markup {
+fn board(drawing: &Drawing, placement: &Placement, units: UnitSystem) -> Markup {
     let to = drawing.views.first().map(|v| v.transform);
     let tags: Vec<&str> = placement.units.iter().map(|u| u.tag.as_str()).collect();
     html! {
@@ -243,7 +243,7 @@ fn board(drawing: &Drawing, placement: &Placement) -> Markup {
                 data-x-mm=(to.origin.x_mm) data-y-mm=(to.origin.y_mm)
                 data-mm-per-m=(to.x_mm_per_unit)
                 data-tags=(tags.join("\n")) {
-                (figure(drawing, "Dimensions run from two walls to the middle of each unit; check them on site before drilling."))
+                (figure(drawing, "Dimensions run from two walls to the middle of each unit; check them on site before drilling.", units))
             }
         }
     }

@@ -66,6 +66,7 @@ async fn show(
                 (figure(
                     &sheets::placement::plan(&free, &project.catalog, &placed, units),
                     "Places before they are tried: jets are drawn when they are.",
+                    units,
                 ))
                 p { a.button href={ (at) "?" (query(&suggestion.units, units)) } { "Try these places" } }
             }

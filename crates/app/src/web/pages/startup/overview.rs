@@ -42,14 +42,14 @@ pub(super) async fn show(
             }
             p {
                 "Scan the code on a unit's label to come to its steps. "
-                a.button href=(scene.href("/labels.pdf")) { "Labels with this address" }
+                a.button href=(scene.href("/labels.pdf")) download { "Labels with this address" }
             }
             (findings(&scene))
             h2 { "Hand-over" }
             p { a.button.main href=(scene.href("/sign")) { "Sign and hand over" } }
             p {
-                a.button href=(scene.href("/handover.pdf")) { "Hand-over (PDF)" } " "
-                a.button href=(scene.href("/card.pdf")) { "Maintenance card (PDF)" }
+                a.button href=(scene.href("/handover.pdf")) download { "Hand-over (PDF)" } " "
+                a.button href=(scene.href("/card.pdf")) download { "Maintenance card (PDF)" }
             }
             (record(&scene))
         }

@@ -44,7 +44,7 @@ pub(super) async fn show(
             @if 0 < not_done || 0 < tally.failed || !scene.stands.state.findings.is_empty() {
                 p { "What is open stands on the hand-over and is signed with it: " (scene.stands.state.findings.len()) " findings." }
             }
-            p { a.button href=(scene.href("/handover.pdf")) { "Read the hand-over first (PDF)" } }
+            p { a.button href=(scene.href("/handover.pdf")) download { "Read the hand-over first (PDF)" } }
             (form(&scene, SignedBy::Installer, "installer", "Who started it up"))
             (form(&scene, SignedBy::Customer, "customer", "Who takes it over"))
             p { a.button href=(scene.href("")) { "Back to the start-up" } }

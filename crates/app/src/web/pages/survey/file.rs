@@ -6,26 +6,75 @@ use std::path::PathBuf;
 use fields::edit::{Change, Written, changed, written};
 use fields::{Format, Problem, Problems};
 use room::{ROOM_FORMAT, Room, SITE_FORMAT};
+use serde::Deserialize;
 
 use super::super::super::app::App;
 use super::super::super::refused::Refused;
-use super::super::super::store::{JobFolder, Version};
+use super::super::super::store::{JobFolder, OlderCopy, Version};
 use super::super::super::view::form::{Filled, name_of, parts_of};
+use super::super::super::view::layout::{Place, job_href, sheet_href};
+
+/// Which file of a job: the site's, or that of a room.
+#[derive(Clone, Debug, Deserialize)]
+pub(in super::super) struct FileAt {
+    pub(in super::super) job: String,
+    #[serde(default)]
+    pub(in super::super) room: Option<String>,
+}
+
+impl FileAt {
+    /// The file.
+    pub(in super::super) fn file(&self, app: &App) -> Result<SurveyFile, Refused> {
+        match &self.room {
+            Some(room) => SurveyFile::room(app, &self.job, room),
+            None => SurveyFile::site(app, &self.job),
+        }
+    }
+
+    /// Its name.
+    pub(in super::super) fn name(&self) -> String {
+        match &self.room {
+            Some(room) => format!("{room}.room.toml"),
+            None => "site.toml".to_owned(),
+        }
+    }
+
+    /// The address of a page about it.
+    pub(in super::super) fn href(&self, word: &str) -> String {
+        match &self.room {
+            Some(room) => sheet_href(&self.job, room, word),
+            None => format!("{}/site/{word}", job_href(&self.job)),
+        }
+    }
+
+    /// Where its pages belong.
+    pub(in super::super) fn place(&self) -> Place<'_> {
+        match &self.room {
+            Some(room) => Place::Room {
+                job: &self.job,
+                room,
+                sheet: "survey",
+                stamp: "",
+            },
+            None => Place::Job { job: &self.job },
+        }
+    }
+}
 
 /// A site or room file.
-pub(super) struct SurveyFile {
+pub(in super::super) struct SurveyFile {
     folder: JobFolder,
     path: PathBuf,
     /// The table of its fields.
-    pub(super) format: &'static Format,
+    pub(in super::super) format: &'static Format,
     /// How it stands on the disk.
-    pub(super) version: Version,
+    pub(in super::super) version: Version,
     /// Text of the site file, for a room.
     site: Option<String>,
 }
 
 impl SurveyFile {
-    pub(super) fn room(app: &App, job: &str, room: &str) -> Result<Self, Refused> {
+    pub(in super::super) fn room(app: &App, job: &str, room: &str) -> Result<Self, Refused> {
         let folder = app.jobs.job(job)?;
         let path = folder.room_file(room)?;
         let version = folder.read(&path)?;
@@ -39,7 +88,7 @@ impl SurveyFile {
         })
     }
 
-    pub(super) fn site(app: &App, job: &str) -> Result<Self, Refused> {
+    pub(in super::super) fn site(app: &App, job: &str) -> Result<Self, Refused> {
         let folder = app.jobs.job(job)?;
         let path = folder.site_file();
         let version = folder.read(&path)?;
@@ -53,14 +102,14 @@ impl SurveyFile {
     }
 
     /// Its name, as in the command line's words.
-    pub(super) fn name(&self) -> String {
+    pub(in super::super) fn name(&self) -> String {
         self.path
             .file_name()
             .map_or_else(String::new, |n| n.to_string_lossy().into_owned())
     }
 
     /// What is wrong with a text of this file.
-    pub(super) fn problems(&self, text: &str) -> Vec<Problem> {
+    pub(in super::super) fn problems(&self, text: &str) -> Vec<Problem> {
         let name = self.name();
         let found = if std::ptr::eq(self.format, &raw const SITE_FORMAT) {
             SITE_FORMAT.read(&name, text).err()
@@ -73,12 +122,12 @@ impl SurveyFile {
     }
 
     /// Sections as they stand, in a text.
-    pub(super) fn written(&self, text: &str) -> Result<Vec<Written>, String> {
+    pub(in super::super) fn written(&self, text: &str) -> Result<Vec<Written>, String> {
         written(self.format, text).map_err(|e| e.to_string())
     }
 
     /// What a form shows of a text.
-    pub(super) fn filled(&self, text: &str) -> Filled {
+    pub(in super::super) fn filled(&self, text: &str) -> Filled {
         let mut filled = Filled::default();
         let sections = match self.written(text) {
             Ok(sections) => sections,
@@ -121,7 +170,10 @@ impl SurveyFile {
     }
 
     /// The changes that a form asks for, against the text on the disk.
-    pub(super) fn changes(&self, form: &[(String, String)]) -> Result<Vec<Change>, String> {
+    pub(in super::super) fn changes(
+        &self,
+        form: &[(String, String)],
+    ) -> Result<Vec<Change>, String> {
         let sections = self.written(&self.version.text)?;
         let stands = |section: &str, nth: usize, key: &str| {
             sections
@@ -164,12 +216,12 @@ impl SurveyFile {
     }
 
     /// The text with these changes.
-    pub(super) fn changed(&self, changes: &[Change]) -> Result<String, String> {
+    pub(in super::super) fn changed(&self, changes: &[Change]) -> Result<String, String> {
         changed(self.format, &self.version.text, changes).map_err(|e| e.to_string())
     }
 
     /// Problems of a text that the text on the disk does not have.
-    pub(super) fn new_problems(&self, text: &str) -> Vec<Problem> {
+    pub(in super::super) fn new_problems(&self, text: &str) -> Vec<Problem> {
         let before = self.problems(&self.version.text);
         let known = |p: &Problem| {
             before
@@ -183,7 +235,7 @@ impl SurveyFile {
     }
 
     /// A form that was not taken: everything typed, with what is new and wrong.
-    pub(super) fn refused(&self, form: &[(String, String)], text: &str) -> Filled {
+    pub(in super::super) fn refused(&self, form: &[(String, String)], text: &str) -> Filled {
         let mut filled = Filled {
             texts: form.iter().cloned().collect(),
             ..Filled::default()
@@ -193,8 +245,13 @@ impl SurveyFile {
         filled
     }
 
+    /// The older copies kept of it, the newest first.
+    pub(in super::super) fn older(&self) -> Vec<OlderCopy> {
+        self.folder.older(&self.path)
+    }
+
     /// Saves a text over the version that the page was drawn from.
-    pub(super) fn save(&self, text: &str, base: &str) -> Result<(), Refused> {
+    pub(in super::super) fn save(&self, text: &str, base: &str) -> Result<(), Refused> {
         self.folder.save(&self.path, text, base).map(|_| ())
     }
 }

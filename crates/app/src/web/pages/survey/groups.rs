@@ -1,13 +1,13 @@
 //! Which sections of the room file stand on which page of the survey.
 
 /// A page of the survey.
-pub(super) struct Group {
+pub(in super::super) struct Group {
     /// Its word in the address.
-    pub(super) word: &'static str,
+    pub(in super::super) word: &'static str,
     /// Its title.
-    pub(super) title: &'static str,
+    pub(in super::super) title: &'static str,
     /// Keys of its sections, in order.
-    pub(super) sections: &'static [&'static str],
+    pub(in super::super) sections: &'static [&'static str],
 }
 
 const fn group(
@@ -23,7 +23,7 @@ const fn group(
 }
 
 /// All pages, in the order of a walk through the room.
-pub(super) const GROUPS: [Group; 7] = [
+pub(in super::super) const GROUPS: [Group; 7] = [
     group(
         "room",
         "Room and walls",

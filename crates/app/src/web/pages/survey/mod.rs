@@ -2,6 +2,7 @@
 
 mod file;
 mod groups;
+mod older;
 mod show;
 mod text;
 
@@ -12,13 +13,13 @@ use axum::routing::get;
 
 use super::super::app::App;
 
+pub(super) use file::SurveyFile;
+pub(super) use groups::GROUPS;
+
 pub(super) fn routes() -> Router<Arc<App>> {
     Router::new()
         .route("/jobs/{job}/site", get(show::site).post(show::save_site))
-        .route(
-            "/jobs/{job}/site/text",
-            get(text::site).post(text::save_site),
-        )
+        .route("/jobs/{job}/site/text", get(text::show).post(text::save))
         .route(
             "/jobs/{job}/rooms/{room}/survey",
             get(show::first).post(show::save_first),
@@ -29,6 +30,14 @@ pub(super) fn routes() -> Router<Arc<App>> {
         )
         .route(
             "/jobs/{job}/rooms/{room}/text",
-            get(text::room).post(text::save_room),
+            get(text::show).post(text::save),
+        )
+        .route(
+            "/jobs/{job}/site/older",
+            get(older::show).post(older::restore),
+        )
+        .route(
+            "/jobs/{job}/rooms/{room}/older",
+            get(older::show).post(older::restore),
         )
 }

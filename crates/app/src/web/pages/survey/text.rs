@@ -14,9 +14,10 @@ use super::super::super::app::App;
 use super::super::super::gate::Session;
 use super::super::super::refused::Refused;
 use super::super::super::server::Visitor;
-use super::super::super::view::layout::{Page, Place, job_href, page, sheet_href};
+use super::super::super::store::Version;
+use super::super::super::view::layout::{Page, page};
 use super::super::super::work::busy;
-use super::file::SurveyFile;
+use super::file::{FileAt, SurveyFile};
 
 /// What the editor sends.
 #[derive(Deserialize)]
@@ -27,75 +28,32 @@ pub(super) struct Sent {
     anyway: Option<String>,
 }
 
-pub(super) async fn room(
+pub(super) async fn show(
     State(app): State<Arc<App>>,
     Extension(visitor): Extension<Visitor>,
-    Path((job, room)): Path<(String, String)>,
+    Path(at): Path<FileAt>,
 ) -> Result<Markup, Refused> {
     busy(move || {
-        let file = SurveyFile::room(&app, &job, &room)?;
-        let problems = file.problems(&file.version.text);
-        Ok(editor(
-            &visitor.session,
-            (&job, Some(&room)),
-            &file,
-            &file.version.text,
-            &file.version.hash,
-            &problems,
-        ))
+        let file = at.file(&app)?;
+        let Version { text, hash } = &file.version;
+        let problems = file.problems(text);
+        Ok(editor(&visitor.session, &at, (text, hash), &problems))
     })
     .await
 }
 
-pub(super) async fn site(
+pub(super) async fn save(
     State(app): State<Arc<App>>,
     Extension(visitor): Extension<Visitor>,
-    Path(job): Path<String>,
-) -> Result<Markup, Refused> {
-    busy(move || {
-        let file = SurveyFile::site(&app, &job)?;
-        let problems = file.problems(&file.version.text);
-        Ok(editor(
-            &visitor.session,
-            (&job, None),
-            &file,
-            &file.version.text,
-            &file.version.hash,
-            &problems,
-        ))
-    })
-    .await
-}
-
-pub(super) async fn save_room(
-    State(app): State<Arc<App>>,
-    Extension(visitor): Extension<Visitor>,
-    Path((job, room)): Path<(String, String)>,
+    Path(at): Path<FileAt>,
     Form(sent): Form<Sent>,
 ) -> Result<Response, Refused> {
-    busy(move || {
-        let file = SurveyFile::room(&app, &job, &room)?;
-        save(&visitor.session, (&job, Some(&room)), &file, &sent)
-    })
-    .await
+    busy(move || saved(&visitor.session, &at, &at.file(&app)?, &sent)).await
 }
 
-pub(super) async fn save_site(
-    State(app): State<Arc<App>>,
-    Extension(visitor): Extension<Visitor>,
-    Path(job): Path<String>,
-    Form(sent): Form<Sent>,
-) -> Result<Response, Refused> {
-    busy(move || {
-        let file = SurveyFile::site(&app, &job)?;
-        save(&visitor.session, (&job, None), &file, &sent)
-    })
-    .await
-}
-
-fn save(
+fn saved(
     session: &Session,
-    of: (&str, Option<&str>),
+    at: &FileAt,
     file: &SurveyFile,
     sent: &Sent,
 ) -> Result<Response, Refused> {
@@ -110,30 +68,22 @@ fn save(
     if !problems.is_empty() && sent.anyway.is_none() {
         return Ok((
             StatusCode::UNPROCESSABLE_ENTITY,
-            editor(session, of, file, &text, &sent.base, &problems),
+            editor(session, at, (&text, &sent.base), &problems),
         )
             .into_response());
     }
     file.save(&text, &sent.base)?;
-    Ok(Redirect::to(&href(of)).into_response())
+    Ok(Redirect::to(&at.href("text")).into_response())
 }
 
-fn href((job, room): (&str, Option<&str>)) -> String {
-    room.map_or_else(
-        || format!("{}/site/text", job_href(job)),
-        |room| sheet_href(job, room, "text"),
-    )
-}
-
+/// `base` is the version that the text was made from.
 fn editor(
     session: &Session,
-    of: (&str, Option<&str>),
-    file: &SurveyFile,
-    text: &str,
-    base: &str,
+    at: &FileAt,
+    (text, base): (&str, &str),
     problems: &[Problem],
 ) -> Markup {
-    let name = file.name();
+    let name = at.name();
     let lines = text.lines().count().clamp(12, 60);
     let body = html! {
         h1 { (name) }
@@ -149,7 +99,7 @@ fn editor(
                 }
             }
         }
-        form.editor method="post" action=(href(of)) data-draft {
+        form.editor method="post" action=(at.href("text")) data-draft {
             input type="hidden" name="base" value=(base);
             div.field {
                 label for="text" { "Text of the file" }
@@ -163,15 +113,7 @@ fn editor(
                 button name="anyway" value="yes" { "Save it with its problems" }
             }
         }
-    };
-    let place = match of {
-        (job, Some(room)) => Place::Room {
-            job,
-            room,
-            sheet: "survey",
-            stamp: "",
-        },
-        (job, None) => Place::Job { job },
+        p { a href=(at.href("older")) { "Older copies of this file" } }
     };
     page(
         &Page {
@@ -180,7 +122,7 @@ fn editor(
             } else {
                 format!("Error: {name}")
             },
-            place,
+            place: at.place(),
             session,
             scripts: &["survey.js"],
         },

@@ -1,0 +1,146 @@
+//! A service call as it is told: symptoms, answers and readings by name, from
+//! the command line or a page.
+
+use anyhow::{Context, Result, bail};
+use equipment::Model;
+use job::record::{FaultEntry, Mended};
+use job::service::{ENTRIES, Knowledge, Known, Next, Ranking, Taken, next, rank, traits};
+use quantity::{Place, Text};
+
+/// Sea level, where nothing is known of the place \[Pa\].
+const SEA_LEVEL_PA: f64 = 101_325.0;
+
+/// What was told.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub(crate) struct Told {
+    /// Ids of symptoms that are seen.
+    pub(crate) seen: Vec<String>,
+    /// Ids of symptoms that are not.
+    pub(crate) not_seen: Vec<String>,
+    /// "TEST=2": a test came out as its second outcome.
+    pub(crate) answers: Vec<String>,
+    /// "current=9.8 A": a reading.
+    pub(crate) readings: Vec<String>,
+}
+
+/// A call, ranked.
+pub(crate) struct Call {
+    /// What is known, as it was ranked by.
+    pub(crate) known: Vec<Known>,
+    /// Causes.
+    pub(crate) ranking: Ranking<'static>,
+    /// Open questions.
+    pub(crate) next: Vec<Next<'static>>,
+    /// Readings that could not be used, and why.
+    pub(crate) unused: Vec<Text>,
+    /// What it is about.
+    pub(crate) place: Place,
+}
+
+/// The unit that a call is about, as far as it is known.
+#[derive(Clone, Copy, Default)]
+pub(crate) struct About<'a> {
+    /// Its tag.
+    pub(crate) tag: Option<&'a str>,
+    /// Its record.
+    pub(crate) model: Option<&'a Model>,
+    /// Barometric pressure of the place \[Pa\].
+    pub(crate) pressure_pa: Option<f64>,
+}
+
+/// Ranks what was told.
+///
+/// # Errors
+/// A name that is not there, a number that cannot be read, or two answers to
+/// one question, each with what is allowed.
+pub(crate) fn rank_told(told: &Told, about: About<'_>) -> Result<Call> {
+    let knowledge = Knowledge::built_in();
+    let mut known: Vec<Known> = Vec::new();
+    for (ids, seen) in [(&told.seen, true), (&told.not_seen, false)] {
+        known.extend(ids.iter().map(|id| Known::Symptom {
+            id: id.clone(),
+            seen,
+        }));
+    }
+    for answer in &told.answers {
+        known.push(answered(knowledge, answer)?);
+    }
+    let mut taken = Taken::default();
+    for reading in &told.readings {
+        take(&mut taken, reading)?;
+    }
+    let (weighed, unused) = taken.weighed(about.model, about.pressure_pa.unwrap_or(SEA_LEVEL_PA));
+    known.extend(weighed);
+    let of_unit = about.model.map(traits);
+    let ranking = rank(knowledge, of_unit.as_deref(), &known).map_err(|e| {
+        anyhow::anyhow!("{e}; symptoms and tests are listed by: drywright fault --list")
+    })?;
+    Ok(Call {
+        next: next(knowledge, of_unit.as_deref(), &known),
+        ranking,
+        known,
+        unused,
+        place: Place::new(about.tag.map_or("the unit".into(), |t| format!("unit {t}"))),
+    })
+}
+
+impl Call {
+    /// The call as the record keeps it; the cause only where it is as good as
+    /// found.
+    pub(crate) fn entry(&self, told: &Told, tag: Option<&str>, mended: Mended) -> FaultEntry {
+        let cause = self.ranking.found().filter(|_| self.ranking.explained);
+        FaultEntry {
+            unit: tag.map(str::to_owned),
+            symptoms: told.seen.clone(),
+            cause: cause.map(|c| c.id.clone()),
+            remedy: cause.map_or_else(
+                || "none yet: the cause is open".into(),
+                |c| c.remedy.clone(),
+            ),
+            mended,
+        }
+    }
+}
+
+fn answered(knowledge: &Knowledge, answer: &str) -> Result<Known> {
+    let (test, number) = answer.split_once('=').with_context(|| {
+        format!("\"{answer}\" is no answer; write it as TEST=2 for the second outcome")
+    })?;
+    let Some(known) = knowledge.test(test.trim()) else {
+        bail!("no test \"{test}\"; they are listed by: drywright fault --list");
+    };
+    let outcomes = known.outcomes.len();
+    let number: usize = number
+        .trim()
+        .parse()
+        .ok()
+        .filter(|n| (1..=outcomes).contains(n))
+        .with_context(|| {
+            let all: Vec<String> = (1..)
+                .zip(&known.outcomes)
+                .map(|(i, o)| format!("{i} {o}"))
+                .collect();
+            format!(
+                "{test}: \"{number}\" is no outcome; there are: {}",
+                all.join("; ")
+            )
+        })?;
+    Ok(Known::Outcome {
+        test: known.id.clone(),
+        outcome: number - 1,
+    })
+}
+
+fn take(taken: &mut Taken, reading: &str) -> Result<()> {
+    let (name, text) = reading
+        .split_once('=')
+        .with_context(|| format!("\"{reading}\" is no reading; write it as \"current=9.8 A\""))?;
+    let Some(entry) = ENTRIES.iter().find(|e| e.id == name.trim()) else {
+        let all: Vec<&str> = ENTRIES.iter().map(|e| e.id).collect();
+        bail!("no reading \"{name}\"; there are: {}", all.join(", "));
+    };
+    let read =
+        quantity::read(text.trim(), entry.dim).map_err(|e| anyhow::anyhow!("{}: {e}", entry.id))?;
+    taken.add(entry.id, read.si);
+    Ok(())
+}

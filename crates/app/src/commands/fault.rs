@@ -1,0 +1,235 @@
+//! `drywright fault`: from what is seen and measured to the likeliest cause and
+//! the next best test.
+
+use std::path::Path;
+
+use anyhow::{Result, bail};
+use equipment::{Catalog, Model};
+use job::record::{Body, Mended};
+use job::service::{ENTRIES, Knowledge, Question};
+use quantity::UnitSystem;
+use schemars::JsonSchema;
+use serde::Serialize;
+use sheet::sheets::fault::{Call as Sheet, blocks};
+
+use crate::Verdict;
+use crate::call::{About, Call, Told, rank_told};
+use crate::cli::{FaultArgs, Shown};
+use crate::out;
+use crate::project::{Project, machine_files, one_room};
+use crate::record::Store;
+use crate::results::{FindingResult, findings};
+
+pub(crate) fn run(args: &FaultArgs, shown: Shown) -> Result<Verdict> {
+    if args.list {
+        out::print(&listed(Knowledge::built_in()))?;
+        return Ok(Verdict::Clear);
+    }
+    let project = args.room.as_deref().map(one_room).transpose()?;
+    let built_in;
+    let catalog = match &project {
+        Some(project) => &project.catalog,
+        None => {
+            built_in = Catalog::read(&machine_files(Path::new("."))?)
+                .map_err(|problems| crate::project::refused(&problems))?;
+            &built_in
+        }
+    };
+    let model = model(args, project.as_ref(), catalog)?;
+    let told = Told {
+        seen: args.seen.clone(),
+        not_seen: args.not_seen.clone(),
+        answers: args.answer.clone(),
+        readings: args.reading.clone(),
+    };
+    let about = About {
+        tag: args.unit.as_deref(),
+        model,
+        pressure_pa: project
+            .as_ref()
+            .map(|p| job::airs::pressure_pa(&p.room.site)),
+    };
+    let call = rank_told(&told, about)?;
+    if let (Some(person), Some(project)) = (&args.record, &project) {
+        let mended = if args.mended {
+            Mended::Done
+        } else {
+            Mended::Open
+        };
+        let entry = Body::Fault(call.entry(&told, args.unit.as_deref(), mended));
+        let store = Store::of(&project.folder());
+        let added = store.append(&project.stem(), (person, None), vec![entry], None)?;
+        out::message(&format!(
+            "written into {} ({})",
+            store.file().display(),
+            added.event.hash.short()
+        ));
+    }
+    let knowledge = Knowledge::built_in();
+    if shown.json {
+        out::json(&FaultResult::new(&call))?;
+    } else {
+        let units = project.as_ref().map_or_else(
+            || shown.units.map_or(UnitSystem::Metric, Into::into),
+            |p| p.units(shown),
+        );
+        let sheet = Sheet {
+            knowledge,
+            ranking: &call.ranking,
+            next: &call.next,
+            unused: &call.unused,
+            place: &call.place,
+        };
+        out::print(&out::blocks(blocks(&sheet), units))?;
+    }
+    Ok(Verdict::Clear)
+}
+
+/// The record of the unit that the call is about.
+fn model<'a>(
+    args: &FaultArgs,
+    project: Option<&Project>,
+    catalog: &'a Catalog,
+) -> Result<Option<&'a Model>> {
+    let code = match (&args.model, &args.unit, project) {
+        (Some(code), ..) => code.clone(),
+        (None, Some(tag), Some(project)) => {
+            let units = &project.room.units;
+            match units.iter().find(|u| u.tag.value == *tag) {
+                Some(unit) => unit.model.value.clone(),
+                None if units.is_empty() => bail!(
+                    "{}: no [[unit]] stands in it; name the model with --model",
+                    project.path.display()
+                ),
+                None => {
+                    let tags: Vec<&str> = units.iter().map(|u| u.tag.value.as_str()).collect();
+                    bail!(
+                        "{}: no unit \"{tag}\"; there are: {}",
+                        project.path.display(),
+                        tags.join(", ")
+                    )
+                }
+            }
+        }
+        (None, Some(_), None) => bail!("--unit needs the room file that has the unit"),
+        (None, None, _) => return Ok(None),
+    };
+    match catalog.dehumidifiers.get(&code) {
+        Some(model) => Ok(Some(model)),
+        None => {
+            let all: Vec<&str> = catalog.dehumidifiers.keys().map(String::as_str).collect();
+            bail!("no model \"{code}\"; there are: {}", all.join(", "))
+        }
+    }
+}
+
+/// All symptoms, tests and readings by name.
+fn listed(knowledge: &Knowledge) -> String {
+    let mut text = String::from("What can be seen (--seen NAME, --not-seen NAME):\n");
+    for s in &knowledge.symptoms {
+        text.push_str(&format!("  {:24} {}\n", s.id, s.words));
+    }
+    text.push_str("\nTests (--answer NAME=NUMBER):\n");
+    for t in &knowledge.tests {
+        text.push_str(&format!("  {:24} {}\n", t.id, t.ask));
+        for (i, o) in (1..).zip(&t.outcomes) {
+            text.push_str(&format!("  {:24}   {i} {o}\n", ""));
+        }
+    }
+    text.push_str("\nReadings (--reading \"NAME=VALUE\"):\n");
+    for e in ENTRIES {
+        text.push_str(&format!("  {:24} {}\n", e.id, e.words));
+    }
+    text
+}
+
+/// A cause with its probability.
+#[derive(Serialize, JsonSchema)]
+struct CauseResult {
+    /// Its name in the list; none for a cause that the list does not hold.
+    cause: Option<String>,
+    what: String,
+    /// 0 to 1.
+    probability: f64,
+    remedy: Option<String>,
+}
+
+/// An open question.
+#[derive(Serialize, JsonSchema)]
+struct QuestionResult {
+    name: String,
+    ask: String,
+    how: Option<String>,
+    outcomes: Vec<String>,
+    minutes: f64,
+    bits: f64,
+    caution: &'static str,
+}
+
+/// Causes of a fault by what is known, and what to ask or measure next.
+#[derive(Serialize, JsonSchema)]
+pub(crate) struct FaultResult {
+    schema: &'static str,
+    explained: bool,
+    causes: Vec<CauseResult>,
+    next: Vec<QuestionResult>,
+    not_used: Vec<String>,
+    findings: Vec<FindingResult>,
+}
+
+impl FaultResult {
+    fn new(call: &Call) -> Self {
+        let knowledge = Knowledge::built_in();
+        let found = job::service::findings(knowledge, &call.ranking, &call.place);
+        Self {
+            schema: "drywright/fault/1",
+            explained: call.ranking.explained,
+            causes: call
+                .ranking
+                .causes
+                .iter()
+                .map(|r| CauseResult {
+                    cause: r.cause.map(|c| c.id.clone()),
+                    what: r
+                        .cause
+                        .map_or("a cause that this list does not hold".into(), |c| {
+                            c.name.clone()
+                        }),
+                    probability: r.probability,
+                    remedy: r.cause.map(|c| c.remedy.clone()),
+                })
+                .collect(),
+            next: call
+                .next
+                .iter()
+                .map(|n| {
+                    let (ask, how, outcomes) = match n.question {
+                        Question::Symptom(s) => (
+                            s.words.clone(),
+                            None,
+                            vec!["seen".into(), "not seen".into()],
+                        ),
+                        Question::Test(t) => {
+                            (t.ask.clone(), Some(t.how.clone()), t.outcomes.clone())
+                        }
+                    };
+                    QuestionResult {
+                        name: n.id().to_owned(),
+                        ask,
+                        how,
+                        outcomes,
+                        minutes: n.minutes,
+                        bits: n.bits,
+                        caution: n.danger().caution(),
+                    }
+                })
+                .collect(),
+            not_used: call
+                .unused
+                .iter()
+                .map(|t| t.show(UnitSystem::Metric))
+                .collect(),
+            findings: findings(&found),
+        }
+    }
+}

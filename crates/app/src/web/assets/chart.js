@@ -1,0 +1,73 @@
+// Reads a chart: a pointer or the arrow keys move along it, and a line under it
+// tells the numbers there. They are those of the table under the chart.
+
+const drawn = "http://www.w3.org/2000/svg";
+
+/** Reads every chart below a part of the page. */
+export function readCharts(root) {
+  for (const figure of root.querySelectorAll("figure.drawing:has(.behind)")) read(figure);
+}
+
+function read(figure) {
+  const svg = figure.querySelector(".paper svg");
+  const paper = figure.querySelector(".paper");
+  const heads = [...figure.querySelectorAll(".behind thead th")].map((th) => th.textContent);
+  const rows = [...figure.querySelectorAll(".behind tbody tr[data-x]")].map((tr) => ({
+    x: Number(tr.dataset.x),
+    y: tr.dataset.y === undefined ? null : Number(tr.dataset.y),
+    cells: [...tr.cells].map((td) => td.textContent.trim()),
+  }));
+  if (!svg || rows.length === 0 || figure.querySelector(".reading")) return;
+
+  const words = document.createElement("p");
+  words.className = "reading";
+  words.setAttribute("role", "status");
+  words.textContent = "Point at the chart or tap it, or use the arrow keys on it, to read it.";
+  paper.after(words);
+
+  const mark = document.createElementNS(drawn, "path");
+  mark.setAttribute("class", "pointer");
+  svg.append(mark);
+  let at = null;
+
+  const show = (i) => {
+    at = Math.max(0, Math.min(rows.length - 1, i));
+    const { x, y } = rows[at];
+    mark.setAttribute("d", y === null
+      ? `M${x} ${figure.dataset.top}V${figure.dataset.bottom}`
+      : `M${x - 2} ${y}a2 2 0 1 0 4 0a2 2 0 1 0 -4 0`);
+    words.textContent = told(rows[at].cells);
+    words.classList.add("read");
+  };
+
+  const told = (cells) => cells
+    .map((cell, i) => {
+      const cut = heads[i].lastIndexOf(", ");
+      const [name, unit] = cut < 0 ? [heads[i], ""] : [heads[i].slice(0, cut), heads[i].slice(cut + 2)];
+      if (cell === "") return "";
+      return i === 0 && cut < 0 ? cell : `${name} ${cell}${unit && ` ${unit}`}`;
+    })
+    .filter((text) => text !== "")
+    .join(" · ");
+
+  const nearest = (event) => {
+    const to = svg.getScreenCTM()?.inverse();
+    if (!to) return;
+    const p = new DOMPoint(event.clientX, event.clientY).matrixTransform(to);
+    const far = (row) => Math.hypot(row.x - p.x, row.y === null ? 0 : row.y - p.y);
+    show(rows.reduce((best, row, i) => (far(row) < far(rows[best]) ? i : best), 0));
+  };
+  svg.addEventListener("pointerdown", nearest);
+  svg.addEventListener("pointermove", nearest);
+  paper.addEventListener("keydown", (event) => {
+    const last = rows.length - 1;
+    const to = {
+      ArrowRight: at === null ? 0 : at + 1, ArrowLeft: at === null ? last : at - 1, Home: 0, End: last,
+    }[event.key];
+    if (to === undefined || event.ctrlKey || event.altKey || event.metaKey) return;
+    show(to);
+    event.preventDefault();
+  });
+}
+
+readCharts(document);

@@ -1,0 +1,333 @@
+//! From symptom to cause, for a call: choose what is seen, add what is known,
+//! get causes and the next best question. Everything told stands in the
+//! address, so that each answer is a page that can be gone back from.
+
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+use axum::extract::{Path, Query, State};
+use axum::response::Redirect;
+use axum::routing::get;
+use axum::{Extension, Form, Router};
+use equipment::Catalog;
+use job::record::{Body, Hash, Mended};
+use job::service::{ENTRIES, Knowledge, Known, Question};
+use maud::{Markup, html};
+use quantity::UnitSystem;
+use sheet::sheets::fault::{Call as Sheet, blocks as call_blocks};
+
+use super::super::answers::Answer;
+use super::super::app::App;
+use super::super::gate::Session;
+use super::super::hash::hex;
+use super::super::refused::Refused;
+use super::super::server::Visitor;
+use super::super::view::blocks::blocks;
+use super::super::view::layout::{Page, Place, page, sheet_href};
+use super::super::work::{answer_for, busy};
+use crate::call::{About, Call, Told, rank_told};
+use crate::project::machine_files;
+use crate::record::{Request, Store};
+
+pub(super) fn routes() -> Router<Arc<App>> {
+    Router::new()
+        .route("/fault", get(anywhere))
+        .route("/jobs/{job}/rooms/{room}/fault", get(in_room).post(record))
+}
+
+/// Keys of the address: `seen.ID` is yes or no, `test.ID` the number of an
+/// outcome, `read.ID` a reading as typed, `unit` and `model` which unit.
+type Asked = BTreeMap<String, String>;
+
+fn told(asked: &Asked) -> Told {
+    let mut told = Told::default();
+    for (key, value) in asked {
+        let value = value.trim();
+        if value.is_empty() {
+            continue;
+        }
+        if let Some(id) = key.strip_prefix("seen.") {
+            match value {
+                "yes" => told.seen.push(id.into()),
+                "no" => told.not_seen.push(id.into()),
+                _ => {}
+            }
+        } else if let Some(id) = key.strip_prefix("test.") {
+            told.answers.push(format!("{id}={value}"));
+        } else if let Some(id) = key.strip_prefix("read.") {
+            told.readings.push(format!("{id}={value}"));
+        }
+    }
+    told
+}
+
+async fn anywhere(
+    State(app): State<Arc<App>>,
+    Extension(visitor): Extension<Visitor>,
+    Query(asked): Query<Asked>,
+) -> Result<Markup, Refused> {
+    let files = machine_files(app.jobs.root()).map_err(|e| Refused::Job(e.to_string()))?;
+    let catalog = Catalog::read(&files)
+        .map_err(|_| Refused::Job("the built-in machines cannot be read".into()))?;
+    let codes: Vec<&str> = catalog.dehumidifiers.keys().map(String::as_str).collect();
+    let model = asked
+        .get("model")
+        .and_then(|code| catalog.dehumidifiers.get(code));
+    let about = About {
+        model,
+        ..About::default()
+    };
+    let units = visitor.session.units_or(UnitSystem::Metric);
+    let choice = choice("model", "Model, if it is known", &codes, &asked);
+    Ok(shown(
+        &visitor.session,
+        Place::Folder,
+        units,
+        &asked,
+        about,
+        &choice,
+    ))
+}
+
+/// A call to be written into the record.
+async fn record(
+    State(app): State<Arc<App>>,
+    Path((job, room)): Path<(String, String)>,
+    Form(asked): Form<Asked>,
+) -> Result<Redirect, Refused> {
+    let answer = answer_for(&app, &job, &room).await?;
+    let folder = app.jobs.job(&job)?.path().to_path_buf();
+    let back = sheet_href(&job, &room, "fault");
+    let word = |key: &str| asked.get(key).map_or("", |v| v.trim()).to_owned();
+    let (person, name) = (word("by"), word("form"));
+    if person.is_empty() {
+        return Err(Refused::BadRequest(
+            "Say who writes this: a name is missing.".into(),
+        ));
+    }
+    let mended = if word("mended") == "yes" {
+        Mended::Done
+    } else {
+        Mended::Open
+    };
+    let told = told(&asked);
+    let about = about(&answer, &asked);
+    let call = rank_told(&told, about).map_err(|e| Refused::BadRequest(format!("{e:#}")))?;
+    let entry = Body::Fault(call.entry(&told, about.tag, mended));
+    let sent = serde_json::to_vec(&asked).map_err(|e| Refused::BadRequest(e.to_string()))?;
+    let request = (!name.is_empty()).then(|| Request {
+        name,
+        body: Hash::of(&sent),
+    });
+    busy(move || {
+        let store = Store::of(&folder);
+        let added = store
+            .append(&room, (&person, None), vec![entry], request.as_ref())
+            .map_err(|e| Refused::Disk(e.into()))?;
+        let hash = added.event.hash.short();
+        Ok(Redirect::to(&format!("{back}?written={hash}")))
+    })
+    .await
+}
+
+/// The unit that is asked about, as the design has it.
+fn about<'a>(answer: &'a Answer, asked: &Asked) -> About<'a> {
+    let placed = &answer.design.placement.units;
+    let unit = asked
+        .get("unit")
+        .and_then(|tag| placed.iter().find(|u| u.tag == *tag));
+    About {
+        tag: unit.map(|u| u.tag.as_str()),
+        model: unit.and_then(|u| u.record(&answer.project.catalog).ok()),
+        pressure_pa: Some(job::airs::pressure_pa(&answer.project.room.site)),
+    }
+}
+
+async fn in_room(
+    State(app): State<Arc<App>>,
+    Extension(visitor): Extension<Visitor>,
+    Path((job, room)): Path<(String, String)>,
+    Query(asked): Query<Asked>,
+) -> Result<Markup, Refused> {
+    let answer = answer_for(&app, &job, &room).await?;
+    let placed = &answer.design.placement.units;
+    let tags: Vec<&str> = placed.iter().map(|u| u.tag.as_str()).collect();
+    let about = about(&answer, &asked);
+    let units = answer.units(&visitor.session);
+    let place = Place::Room {
+        job: &job,
+        room: &room,
+        sheet: "fault",
+        stamp: answer.stamp(),
+    };
+    let choice = choice("unit", "Unit", &tags, &asked);
+    Ok(shown(
+        &visitor.session,
+        place,
+        units,
+        &asked,
+        about,
+        &choice,
+    ))
+}
+
+fn choice(name: &str, label: &str, all: &[&str], asked: &Asked) -> Markup {
+    html! {
+        div.field {
+            label for=(name) { (label) }
+            select id=(name) name=(name) {
+                option value="" { "not known" }
+                @for one in all {
+                    option value=(one) selected[asked.get(name).is_some_and(|v| v == one)] { (one) }
+                }
+            }
+        }
+    }
+}
+
+fn shown(
+    session: &Session,
+    place: Place<'_>,
+    units: UnitSystem,
+    asked: &Asked,
+    about: About<'_>,
+    choice: &Markup,
+) -> Markup {
+    let knowledge = Knowledge::built_in();
+    let call = rank_told(&told(asked), about);
+    let title = if call.is_err() {
+        "Error: Find a fault"
+    } else {
+        "Find a fault"
+    };
+    let body = html! {
+        h1 { "Find a fault" }
+        p { "Say what is seen and what was measured; each answer orders the causes anew. Leave open what nobody knows." }
+        @if let Some(hash) = asked.get("written") {
+            p.done { "Written into the record as " code { (hash) } "." }
+        }
+        @if let Err(error) = &call {
+            div.problem tabindex="-1" {
+                div role="alert" { h2 { "There is a problem" } p { (error) } }
+            }
+        }
+        form.call method="get" {
+            (choice)
+            @if let Ok(call) = &call { (answers(call, asked)) }
+            details open[asked.keys().all(|k| !k.starts_with("seen."))] {
+                summary { "What is seen" }
+                @for s in &knowledge.symptoms {
+                    (yes_no(&s.id, &s.words, asked))
+                }
+            }
+            details {
+                summary { "Readings" }
+                @for e in ENTRIES {
+                    @let name = format!("read.{}", e.id);
+                    div.field {
+                        label for=(name) { (e.words) }
+                        input id=(name) name=(name) type="text" autocomplete="off" spellcheck="false" value=[asked.get(&name)];
+                    }
+                }
+            }
+            button.main { "Order the causes" }
+        }
+        @if let Ok(call) = &call {
+            (blocks(call_blocks(&Sheet {
+                knowledge,
+                ranking: &call.ranking,
+                next: &call.next,
+                unused: &call.unused,
+                place: &call.place,
+            }), units))
+        }
+        @if call.is_ok() && matches!(place, Place::Room { .. }) { (to_record(asked)) }
+        p { a href="?" { "Begin anew" } }
+    };
+    page(
+        &Page {
+            title: title.into(),
+            place,
+            session,
+            scripts: &[],
+        },
+        &body,
+    )
+}
+
+/// The form that writes the call into the record; what was told goes along.
+fn to_record(asked: &Asked) -> Markup {
+    let bytes: [u8; 16] = rand::random();
+    html! {
+        h2 { "Into the record" }
+        form method="post" {
+            @for (key, value) in asked.iter().filter(|(k, _)| *k != "written") {
+                input type="hidden" name=(key) value=(value);
+            }
+            input type="hidden" name="form" value=(hex(&bytes));
+            div.field {
+                label for="by" { "Who writes this" }
+                input #by name="by" type="text" autocomplete="name" required;
+            }
+            div.field { label.pick { input type="checkbox" name="mended" value="yes"; " It is mended" } }
+            button { "Write it into the record" }
+        }
+    }
+}
+
+/// Tests that were answered, and the next best question with its outcomes.
+fn answers(call: &Call, asked: &Asked) -> Markup {
+    let knowledge = Knowledge::built_in();
+    let done = call.known.iter().filter_map(|k| match k {
+        Known::Outcome { test, .. } => knowledge.test(test),
+        _ => None,
+    });
+    let next = call.next.first().map(|n| n.question);
+    html! {
+        @for t in done { (outcomes(t, asked)) }
+        @if let Some(question) = next {
+            fieldset.next {
+                legend { "Next best question" }
+                @match question {
+                    Question::Symptom(s) => { (yes_no(&s.id, &s.words, asked)) }
+                    Question::Test(t) => {
+                        p { (t.how) }
+                        p.caution { (t.danger.caution()) }
+                        (outcomes(t, asked))
+                    }
+                }
+            }
+        }
+    }
+}
+
+fn outcomes(test: &job::service::Test, asked: &Asked) -> Markup {
+    let name = format!("test.{}", test.id);
+    html! {
+        div.field {
+            label for=(name) { (test.ask) }
+            select id=(name) name=(name) {
+                option value="" { "not answered" }
+                @for (i, outcome) in (1..).zip(&test.outcomes) {
+                    @let value = i.to_string();
+                    option value=(value) selected[asked.get(&name) == Some(&value)] { (outcome) }
+                }
+            }
+        }
+    }
+}
+
+fn yes_no(id: &str, words: &str, asked: &Asked) -> Markup {
+    let name = format!("seen.{id}");
+    html! {
+        div.field {
+            label for=(name) { (words) }
+            select id=(name) name=(name) {
+                option value="" { "not known" }
+                @for (value, said) in [("yes", "yes, it is seen"), ("no", "no")] {
+                    option value=(value) selected[asked.get(&name).is_some_and(|v| v == value)] { (said) }
+                }
+            }
+        }
+    }
+}

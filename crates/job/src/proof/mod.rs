@@ -1,0 +1,287 @@
+//! Proof from logs: what the logs say that room and units did.
+//!
+//! The readings lie on even steps of time ([`readings::Grid`]); everything here
+//! is arithmetic over them: time in band, nights, margins, cycling, faults of
+//! sensors, and the water that the room really gives off, by inverting its
+//! moisture balance. What the log decides of what was assumed becomes a
+//! proposed change of the room file, and the selection is made again with it.
+
+mod checks;
+mod fit;
+mod found;
+mod lights;
+mod nights;
+mod periods;
+mod physics;
+mod sensors;
+mod series;
+mod surfaces;
+#[cfg(test)]
+mod truth;
+mod units;
+
+use equipment::Catalog;
+use quantity::{Band, Finding};
+use readings::{Grid, Measure, WallClock};
+use room::Room;
+
+pub use fit::Found;
+pub use found::{Again, Proposal};
+pub use lights::{LightsFrom, Lit};
+pub use nights::{DayHours, Hour, NIGHTS_SHOWN, Night};
+pub use periods::{PeriodSeen, Switching};
+pub use physics::Unknown;
+pub use sensors::{FaultySensor, IrrigationSeen, SensorFault};
+pub use series::{Sensor, Series};
+pub use surfaces::{Surfaces, Temperature};
+pub use units::{Counted, PullDown, RunsFrom, UnitRuns};
+
+use crate::airs;
+use crate::error::JobError;
+use crate::load::{self, Load};
+use crate::progress::{Effort, Progress};
+use crate::selection;
+use crate::units::UnitSet;
+
+/// Readings of the logs and how their times are meant.
+#[derive(Clone, Debug)]
+pub struct Log {
+    /// Readings over even steps.
+    pub grid: Grid,
+    /// The clock on the wall.
+    pub clock: WallClock,
+}
+
+/// The room's real water.
+#[derive(Clone, Debug)]
+pub struct Water {
+    /// What the removal rests on.
+    pub runs_from: RunsFrom,
+    /// Time that the balance closes over \[s\].
+    pub over_s: f64,
+    /// Load found for each hour of the wall clock \[kg/s\].
+    pub hours: [Option<Band>; 24],
+    /// Load found over a day \[kg\]; `None` where an hour of the day is never
+    /// known.
+    pub kg_per_day: Option<Band>,
+    /// As surveyed: load of each hour at the targets \[kg/s\].
+    pub surveyed: Vec<Band>,
+    /// As surveyed, over a day \[kg\].
+    pub surveyed_kg_per_day: Band,
+    /// By way, over a day, at the middle found \[kg\]: units, cooling coils.
+    pub removed_kg_per_day: (f64, f64),
+    /// What was found of each unknown.
+    pub found: Vec<Found>,
+    /// Standard deviation of what half an hour leaves unexplained \[kg\].
+    pub rest_kg: f64,
+    /// By which variances were raised, since rests follow each other.
+    pub raised: f64,
+    /// Whether the search settled.
+    pub settled: bool,
+}
+
+/// What the logs prove.
+#[derive(Clone, Debug)]
+pub struct Proof {
+    /// The room's air by step.
+    pub series: Series,
+    /// The channels.
+    pub sensors: Vec<Sensor>,
+    /// The lights.
+    pub lit: Lit,
+    /// By lights-on, transition, lights-off.
+    pub periods: [PeriodSeen; 3],
+    /// After lights-off.
+    pub lights_off: Switching,
+    /// After lights-on.
+    pub lights_on: Switching,
+    /// Leaves and the coldest surface.
+    pub surfaces: Surfaces,
+    /// Hour by hour and day by day.
+    pub days: Vec<DayHours>,
+    /// The worst nights.
+    pub nights: Vec<Night>,
+    /// How it is known when units ran.
+    pub runs_from: RunsFrom,
+    /// Each unit.
+    pub units: Vec<UnitRuns>,
+    /// Turns of the humidity by more than half a deadband \[1/s\].
+    pub turns_per_s: f64,
+    /// Faulty sensors.
+    pub faults: Vec<FaultySensor>,
+    /// Irrigation.
+    pub irrigation: Option<IrrigationSeen>,
+    /// Water counted.
+    pub counted: Option<Counted>,
+    /// The real water load; `None` where the log is too short or has gaps.
+    pub water: Option<Water>,
+    /// What to change in the room file.
+    pub proposals: Vec<Proposal>,
+    /// The selection with what was found; `None` without a fit.
+    pub again: Option<Again>,
+    /// Judgements.
+    pub findings: Vec<Finding>,
+}
+
+/// Most steps that are kept: two years of minutes; longer logs get longer
+/// steps.
+pub const MOST_STEPS: usize = 1 << 20;
+/// Length of a step \[s\].
+pub const STEP_S: i64 = 60;
+
+/// Judges logs of a room.
+///
+/// # Errors
+/// A log without dry bulb or without humidity, a room that cannot be reckoned,
+/// or the watcher said stop.
+pub fn prove(
+    room: &Room,
+    catalog: &Catalog,
+    log: &Log,
+    effort: Effort,
+    progress: &dyn Progress,
+) -> Result<Proof, JobError> {
+    progress.at("the air", 0, 1)?;
+    let pressure_pa = airs::pressure_pa(&room.site);
+    let sensors = series::sensors(&log.grid);
+    let missing = |what: &str| JobError::Log {
+        reason: format!("the logs have no {what} of the room"),
+    };
+    let has = |m: Measure| sensors.iter().any(|s| s.measure == m);
+    if !has(Measure::DryBulb) {
+        return Err(missing("dry bulb"));
+    }
+    if ![
+        Measure::RelHumidity,
+        Measure::DewPoint,
+        Measure::Vpd,
+        Measure::WetBulb,
+    ]
+    .into_iter()
+    .any(has)
+    {
+        return Err(missing("humidity"));
+    }
+    let step_s = log.grid.step_s() as f64;
+    let of = |counts: &[bool]| series::series(&log.grid, &log.clock, &sensors, counts, pressure_pa);
+    let with_all = of(&vec![true; sensors.len()]);
+    let lit = lights::lit(room, &with_all, &sensors);
+    let switchings: Vec<usize> = lit.came_on.iter().chain(&lit.went_out).copied().collect();
+    let (faults, counts) = sensors::faults(&sensors, step_s, &switchings);
+    let series = if counts.contains(&false) {
+        of(&counts)
+    } else {
+        with_all
+    };
+    if series.known().next().is_none() {
+        return Err(JobError::Log {
+            reason: "dry bulb and humidity are never logged at the same time".into(),
+        });
+    }
+    let periods = periods::seen(room, &series, &lit);
+    let surfaces = surfaces::surfaces(room, &series, &lit, &sensors);
+    let nights = nights::worst(room, &series, &lit, &surfaces);
+
+    progress.at("the units", 0, 1)?;
+    let load = load::hourly(room, effort)?;
+    let set = match selection::present_set(room) {
+        Some(set) => set,
+        None => selection::choose(room, &load, catalog, Effort::Preview, progress)?.design_set(),
+    };
+    let placed = crate::placement::place(room, catalog, &set)?;
+    let room_units = units::of_room(room, catalog, &set, &placed.units, pressure_pa)?;
+    let air_kg = room.volume_m3() / air::specific_volume_m3_per_kg(24.0, 0.01, pressure_pa);
+    let held = air_kg * room.envelope.moisture_capacity.value;
+    let (runs_from, units) = units::runs(room, &series, &sensors, &room_units, held);
+    let counted = units::counted(&series, &sensors);
+
+    progress.at("the water", 0, 1)?;
+    let physics = physics::Physics::new(
+        room,
+        catalog,
+        &series,
+        &lit,
+        &sensors,
+        &room_units,
+        &units,
+        runs_from,
+        counted.as_ref().map(|c| &c.kg[..]),
+    )?;
+    let fit = fit::fit(&physics);
+    let water = fit
+        .as_ref()
+        .map(|fit| water(&physics, fit, &series, &load, runs_from));
+    let proposals = water
+        .as_ref()
+        .map_or_else(Vec::new, |w| found::proposals(room, w));
+    let again = match &water {
+        Some(w) => {
+            progress.at("the selection again", 0, 1)?;
+            Some(found::again(room, catalog, &set, w, effort, progress)?)
+        }
+        None => None,
+    };
+    let dark = |i: usize| lit.period[i].is_some_and(|p| p != room::Period::LightsOn);
+    let irrigation = sensors::irrigation(&series, &sensors, dark);
+    let mut proof = Proof {
+        days: nights::days(room, &series, &lit),
+        lights_off: periods::switching(&series, &lit.went_out),
+        lights_on: periods::switching(&series, &lit.came_on),
+        turns_per_s: units::sawtooth_per_s(room, &series),
+        periods,
+        surfaces,
+        nights,
+        runs_from,
+        units,
+        faults,
+        irrigation,
+        counted,
+        water,
+        proposals,
+        again,
+        sensors,
+        lit,
+        series,
+        findings: Vec::new(),
+    };
+    proof.findings = checks::findings(room, &proof);
+    Ok(proof)
+}
+
+fn water(
+    physics: &physics::Physics<'_>,
+    fit: &fit::Fit,
+    series: &Series,
+    load: &Load,
+    runs_from: RunsFrom,
+) -> Water {
+    let hour_of = |step: usize| (series.second[step] / 3600) as usize % 24;
+    let (hours, kg_per_day) = fit::loads(physics, fit, hour_of);
+    let over_s = physics.windows.len() as f64 * physics::WINDOW_S;
+    let at_middle = physics.water(&fit.point);
+    let per_day = |pick: &dyn Fn(&physics::WindowWater) -> f64| {
+        at_middle.iter().map(pick).sum::<f64>() / over_s * 86_400.0
+    };
+    let surveyed: Vec<Band> = load.hours.iter().map(|h| h.water_kg_per_s).collect();
+    Water {
+        runs_from,
+        over_s,
+        kg_per_day,
+        hours,
+        surveyed,
+        surveyed_kg_per_day: load.water_kg_per_day,
+        removed_kg_per_day: (per_day(&|w| w.units), per_day(&|w| w.cooling)),
+        found: fit.found(physics),
+        rest_kg: fit.rest_kg,
+        raised: fit.raised,
+        settled: fit.settled,
+    }
+}
+
+/// The units that a proof was made for, as a set.
+pub fn set_of(proof: &Proof) -> UnitSet {
+    proof
+        .units
+        .iter()
+        .fold(UnitSet::EMPTY, |set, u| set.and(&u.model, 1))
+}

@@ -1,0 +1,404 @@
+//! From symptom to cause: the file that is built in, the ranking, and what it
+//! finds on many simulated calls.
+
+#![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
+
+mod common;
+
+use common::catalog;
+use job::acceptance::Estimate;
+use job::acceptance::short_circuit::Around;
+use job::service::{
+    BadCase, BadKnowledge, Cause, FOUND_AT, Knowledge, Known, Question, next, rank, readings,
+    traits,
+};
+use proptest::prelude::*;
+use rand::{RngExt, SeedableRng};
+use rand_chacha::ChaCha8Rng;
+
+/// Calls simulated for each cause.
+const CALLS: u64 = 200;
+
+fn seen(id: &str) -> Known {
+    Known::Symptom {
+        id: id.into(),
+        seen: true,
+    }
+}
+
+fn outcome(test: &str, outcome: usize) -> Known {
+    Known::Outcome {
+        test: test.into(),
+        outcome,
+    }
+}
+
+/// One of several, by their probabilities.
+fn drawn(ps: &[f64], rng: &mut ChaCha8Rng) -> usize {
+    let mut left: f64 = rng.random();
+    for (i, p) in ps.iter().enumerate() {
+        left -= p;
+        if left < 0.0 {
+            return i;
+        }
+    }
+    ps.len() - 1
+}
+
+/// What a caller tells at first: what is seen under this cause.
+fn first_words(all: &Knowledge, cause: &Cause, rng: &mut ChaCha8Rng) -> Vec<Known> {
+    all.symptoms
+        .iter()
+        .filter(|s| rng.random::<f64>() < s.probability(&cause.id))
+        .map(|s| seen(&s.id))
+        .collect()
+}
+
+/// The answer to an open question under a cause.
+fn answered(question: Question<'_>, cause: &Cause, rng: &mut ChaCha8Rng) -> Known {
+    match question {
+        // The caller told what is seen: what was not told is not seen.
+        Question::Symptom(s) => Known::Symptom {
+            id: s.id.clone(),
+            seen: false,
+        },
+        Question::Test(t) => outcome(&t.id, drawn(t.probabilities(&cause.id), rng)),
+    }
+}
+
+/// How a call went.
+struct Call {
+    /// The cause is among the first two.
+    among_two: bool,
+    /// Tests made.
+    tests: usize,
+    /// Time that they took [min].
+    minutes: f64,
+}
+
+fn call(all: &Knowledge, cause: &Cause, by_list: bool, rng: &mut ChaCha8Rng) -> Call {
+    let mut known = first_words(all, cause, rng);
+    let mut tests = 0;
+    let mut minutes = 0.0;
+    loop {
+        let ranking = rank(all, None, &known).unwrap();
+        let question = if by_list {
+            all.tests
+                .iter()
+                .find(|t| !known.iter().any(|k| k.about() == t.id))
+                .map(Question::Test)
+        } else {
+            next(all, None, &known).first().map(|n| n.question)
+        };
+        let done = FOUND_AT <= ranking.causes[0].probability;
+        let Some(question) = question.filter(|_| !done) else {
+            let two = ranking.causes.iter().take(2).filter_map(|r| r.cause);
+            return Call {
+                among_two: two.into_iter().any(|c| c.id == cause.id),
+                tests,
+                minutes,
+            };
+        };
+        if let Question::Test(t) = question {
+            tests += 1;
+            minutes += t.minutes;
+        }
+        known.push(answered(question, cause, rng));
+    }
+}
+
+#[test]
+fn the_built_in_file_can_be_read_and_has_a_test_for_each_cause() {
+    let all = Knowledge::built_in();
+    for cause in &all.causes {
+        let told = all.tests.iter().any(|t| {
+            let (here, usual) = (t.probabilities(&cause.id), t.probabilities("no such cause"));
+            here.iter().zip(usual).any(|(a, b)| 0.5 < (a - b).abs())
+        });
+        assert!(told, "no test tells {}", cause.id);
+    }
+}
+
+/// For each cause: nine of ten calls end with it among the first two, and with
+/// fewer tests than by going through the list from the top.
+#[test]
+fn each_cause_is_found_and_sooner_than_by_a_checklist() {
+    let all = Knowledge::built_in();
+    for (n, cause) in all.causes.iter().enumerate() {
+        let mut rng = ChaCha8Rng::seed_from_u64(1000 + n as u64);
+        let calls: Vec<Call> = (0..CALLS)
+            .map(|_| call(all, cause, false, &mut rng))
+            .collect();
+        let plain: Vec<Call> = (0..CALLS)
+            .map(|_| call(all, cause, true, &mut rng))
+            .collect();
+        let found = calls.iter().filter(|c| c.among_two).count();
+        let mean =
+            |calls: &[Call], of: fn(&Call) -> f64| calls.iter().map(of).sum::<f64>() / CALLS as f64;
+        let (tests, by_list) = (
+            mean(&calls, |c| c.tests as f64),
+            mean(&plain, |c| c.tests as f64),
+        );
+        println!(
+            "{:22} {:5.1} % {tests:4.1} tests {:5.0} min, by list {:5.1} % {by_list:4.1} tests {:5.0} min",
+            cause.id,
+            100.0 * found as f64 / CALLS as f64,
+            mean(&calls, |c| c.minutes),
+            100.0 * plain.iter().filter(|c| c.among_two).count() as f64 / CALLS as f64,
+            mean(&plain, |c| c.minutes),
+        );
+        assert!(
+            9 * CALLS <= 10 * found as u64,
+            "{}: {found} of {CALLS}",
+            cause.id
+        );
+        assert!(tests < by_list, "{}: {tests} against {by_list}", cause.id);
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 200, failure_persistence: None, ..ProptestConfig::default() })]
+
+    /// Whatever is answered in whatever order: probabilities add up, and the
+    /// order does not matter.
+    #[test]
+    fn any_answers_in_any_order_rank_alike(
+        picks in prop::collection::vec((0_usize..60, 0_usize..6), 0..25),
+    ) {
+        let all = Knowledge::built_in();
+        let mut said: Vec<Known> = Vec::new();
+        for (which, way) in picks {
+            let known = match all.symptoms.get(which) {
+                Some(s) => Known::Symptom { id: s.id.clone(), seen: way % 2 == 0 },
+                None => {
+                    let t = &all.tests[(which - all.symptoms.len()) % all.tests.len()];
+                    outcome(&t.id, way % t.outcomes.len())
+                }
+            };
+            if !said.iter().any(|k| k.about() == known.about()) {
+                said.push(known);
+            }
+        }
+        let ranking = rank(all, None, &said).unwrap();
+        let sum: f64 = ranking.causes.iter().map(|r| r.probability).sum();
+        prop_assert!((sum - 1.0).abs() < 1e-9);
+        for n in next(all, None, &said) {
+            prop_assert!(n.bits.is_finite() && 0.0 < n.minutes);
+        }
+        said.reverse();
+        let other = rank(all, None, &said).unwrap();
+        for (a, b) in ranking.causes.iter().zip(&other.causes) {
+            prop_assert!((a.probability - b.probability).abs() < 1e-9);
+        }
+    }
+}
+
+#[test]
+fn water_that_runs_when_the_fan_stops_is_the_trap() {
+    let all = Knowledge::built_in();
+    let ranking = rank(
+        all,
+        None,
+        &[seen("water-at-cabinet"), seen("drains-when-stopped")],
+    )
+    .unwrap();
+    let first: Vec<&str> = ranking
+        .causes
+        .iter()
+        .take(3)
+        .map(|r| r.cause.unwrap().id.as_str())
+        .collect();
+    assert!(first.iter().all(|id| id.contains("trap")), "{first:?}");
+    assert!(ranking.explained);
+    assert!(ranking.causes[0].why[0].bits > 1.0);
+}
+
+#[test]
+fn evidence_that_does_not_go_together_is_said_to() {
+    let all = Knowledge::built_in();
+    // Sweating, frosted, out of level and dark, and it trips with the others.
+    let ranking = rank(
+        all,
+        None,
+        &[
+            seen("dark"),
+            seen("frost"),
+            seen("drops-on-pipe"),
+            outcome("level-check", 0),
+            outcome("open-tee", 0),
+            outcome("when-it-trips", 1),
+        ],
+    )
+    .unwrap();
+    assert!(!ranking.explained);
+    assert_eq!(ranking.causes[0].cause, None);
+    assert!(ranking.found().is_none());
+}
+
+#[test]
+fn what_cannot_be_used_is_refused_by_name() {
+    let all = Knowledge::built_in();
+    assert_eq!(
+        rank(all, None, &[seen("no-such")]),
+        Err(BadCase::Unknown {
+            said: "no-such".into()
+        })
+    );
+    assert_eq!(
+        rank(all, None, &[outcome("level-check", 2)]),
+        Err(BadCase::NoSuchOutcome {
+            test: "level-check".into(),
+            there: 2
+        })
+    );
+    let twice = [outcome("level-check", 0), outcome("level-check", 1)];
+    assert_eq!(
+        rank(all, None, &twice),
+        Err(BadCase::Contradicts("level-check".into()))
+    );
+    let same = [outcome("level-check", 0), outcome("level-check", 0)];
+    assert_eq!(
+        rank(all, None, &same).unwrap().causes[0].probability,
+        rank(all, None, &same[..1]).unwrap().causes[0].probability
+    );
+}
+
+#[test]
+fn a_blow_through_unit_has_no_trap_that_suction_empties() {
+    let all = Knowledge::built_in();
+    let blow = [job::service::Trait::BlowThrough];
+    let ranking = rank(all, Some(&blow), &[seen("water-at-cabinet")]).unwrap();
+    assert!(ranking.causes.iter().all(|r| {
+        r.cause
+            .is_none_or(|c| !c.id.starts_with("trap") && c.id != "vent-before-trap")
+    }));
+    let draw = traits(&catalog().dehumidifiers["generic-150"]);
+    let ranking = rank(all, Some(&draw), &[seen("water-at-cabinet")]).unwrap();
+    assert!(
+        ranking
+            .causes
+            .iter()
+            .any(|r| r.cause.is_some_and(|c| c.id == "trap-dry"))
+    );
+}
+
+fn weights(known: &Known) -> &[f64] {
+    match known {
+        Known::Reading { weights, .. } => weights,
+        _ => panic!("a reading"),
+    }
+}
+
+/// A tenth of a normal distribution lies beyond 1.2816 standard deviations
+/// (standard table of the normal distribution).
+#[test]
+fn readings_become_outcomes_by_their_uncertainty() {
+    let near = |a: f64, b: f64| assert!((a - b).abs() < 1e-3, "{a} {b}");
+    let model = &catalog().dehumidifiers["generic-150"];
+
+    // 0.75 of what is expected is the bound: a reading right on it is open.
+    let w = readings::removal(Estimate::new(0.75e-3, 1e-5), Estimate::new(1e-3, 0.0)).unwrap();
+    near(weights(&w)[1], 0.5);
+    let u = 0.1 / 1.2816;
+    let w = readings::removal(Estimate::new(0.85, u), Estimate::new(1.0, 0.0)).unwrap();
+    near(weights(&w)[1], 0.1);
+    assert!(readings::removal(Estimate::new(1.0, 0.1), Estimate::new(0.0, 0.0)).is_none());
+
+    // Plate 11.6 A.
+    let amps = |a: f64| readings::current(model, Estimate::new(a, 0.2)).unwrap();
+    assert!(0.99 < weights(&amps(1.0))[0]);
+    assert!(0.99 < weights(&amps(6.0))[1]);
+    assert!(0.99 < weights(&amps(10.0))[2]);
+    assert!(0.99 < weights(&amps(14.0))[3]);
+
+    // 250 Pa lift water 25.5 mm (p = rho g h).
+    let trap = |seal_m: f64| readings::trap(Estimate::new(250.0, 5.0), Estimate::new(seal_m, 1e-3));
+    assert!(0.99 < weights(&trap(0.0205))[0]);
+    assert!(0.99 < weights(&trap(0.0305))[1]);
+    near(weights(&trap(250.0 / 9806.65))[0], 0.5);
+
+    // Restart delay 3 min.
+    let since = |s: f64| readings::since_power_up(model, Estimate::new(s, 10.0));
+    assert!(0.99 < weights(&since(60.0))[0]);
+    assert!(0.99 < weights(&since(600.0))[1]);
+
+    let around = |inlet: f64| Around {
+        room_c: Estimate::new(24.0, 0.1),
+        inlet_c: Estimate::new(inlet, 0.1),
+        discharge_c: Estimate::new(34.0, 0.1),
+    };
+    assert!(0.99 < weights(&readings::breathed(around(27.0)).unwrap())[0]);
+    assert!(0.99 < weights(&readings::breathed(around(24.1)).unwrap())[1]);
+
+    // Least inlet 56 °F; 317 pt/d at 80 °F 60 %.
+    let inlet = |t: f64, rh: f64| {
+        readings::inlet(
+            model,
+            Estimate::new(t, 0.2),
+            Estimate::new(rh, 0.01),
+            101_325.0,
+        )
+        .unwrap()
+    };
+    assert!(0.99 < weights(&inlet(10.0, 0.70))[0]);
+    assert!(0.99 < weights(&inlet(20.0, 0.30))[1]);
+    assert!(0.99 < weights(&inlet(26.7, 0.60))[2]);
+}
+
+/// A current far below the plate, with little water, points at the refrigerant.
+#[test]
+fn low_current_and_little_water_point_at_refrigerant() {
+    let all = Knowledge::built_in();
+    let model = &catalog().dehumidifiers["generic-150"];
+    let known = [
+        seen("runs-little-water"),
+        readings::current(model, Estimate::new(5.5, 0.2)).unwrap(),
+        readings::removal(
+            Estimate::new(0.3e-3, 0.03e-3),
+            Estimate::new(1.7e-3, 0.1e-3),
+        )
+        .unwrap(),
+    ];
+    let ranking = rank(all, Some(&traits(model)), &known).unwrap();
+    assert_eq!(ranking.causes[0].cause.unwrap().id, "refrigerant-low");
+}
+
+#[test]
+fn a_file_with_faults_is_refused() {
+    let refused = |text: &str| Knowledge::read(text).unwrap_err();
+    assert!(matches!(refused("cause = 3"), BadKnowledge::Unreadable(_)));
+    let cause = "[[cause]]\nid = \"a\"\nname = \"a\"\nweight = 1.0\nremedy = \"r\"\n";
+    let with = |more: &str| refused(&format!("{cause}{more}"));
+    let symptom = |given: &str| {
+        format!("[[symptom]]\nid = \"s\"\nwords = \"w\"\nusual = 0.1\ngiven = {{ {given} }}\n")
+    };
+    let test = |usual: &str| {
+        format!(
+            "{}[[test]]\nid = \"t\"\nask = \"?\"\nhow = \"h\"\nminutes = 1.0\ndanger = \"look\"\noutcomes = [\"x\", \"y\"]\nusual = {usual}\ngiven = {{}}\n",
+            symptom("a = 0.5")
+        )
+    };
+    assert_eq!(
+        with(&format!("{cause}{}", test("[0.5, 0.5]"))),
+        BadKnowledge::Twice("a".into())
+    );
+    assert!(matches!(
+        with(&format!(
+            "{}{}",
+            symptom("b = 0.5"),
+            test("[0.5, 0.5]").replace(&symptom("a = 0.5"), "")
+        )),
+        BadKnowledge::NoSuchCause { .. }
+    ));
+    for usual in ["[0.5, 0.6]", "[1.0, 0.0]", "[0.3, 0.3, 0.4]"] {
+        assert!(
+            matches!(with(&test(usual)), BadKnowledge::NotProbabilities { .. }),
+            "{usual}"
+        );
+    }
+    assert!(matches!(
+        with(&test("[0.5, 0.5]").replace("minutes = 1.0", "minutes = 0.0")),
+        BadKnowledge::NotPositive(_)
+    ));
+    assert!(Knowledge::read(&format!("{cause}{}", test("[0.5, 0.5]"))).is_ok());
+}

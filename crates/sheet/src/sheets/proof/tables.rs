@@ -1,0 +1,373 @@
+//! Tables of the proof.
+
+use job::proof::{Again, Proof, Proposal, Unknown, Water};
+use quantity::{Dim, Text, Value};
+use readings::{DateOrder, Role, TimeAt, WallClock};
+use room::{Period, Room};
+
+use super::{LogRead, figures};
+use crate::report::{Cell, Column, Table};
+
+fn share(x: f64) -> Cell {
+    Value::new(x, Dim::Fraction).digits(2).into()
+}
+
+fn rh(x: f64) -> Cell {
+    Value::new(x, Dim::RelHumidity).digits(2).into()
+}
+
+fn time(s: f64) -> Cell {
+    Value::new(s, Dim::Duration).digits(2).into()
+}
+
+/// By period.
+pub(super) fn periods(room: &Room, proof: &Proof) -> Table {
+    let rows = Period::ALL
+        .into_iter()
+        .filter(|p| 0.0 < proof.periods[*p as usize].known_s)
+        .map(|period| {
+            let p = &proof.periods[period as usize];
+            let (highest, at) = p.highest_rel_humidity;
+            vec![
+                Cell::from(crate::dossier::loads::period_words(room, period)),
+                Value::new(p.mean_dry_bulb_c, Dim::Temperature).into(),
+                rh(p.mean_rel_humidity),
+                Value::new(p.mean_vpd_pa, Dim::VapourPressure)
+                    .digits(2)
+                    .into(),
+                Value::new(p.mean_dew_point_c, Dim::Temperature).into(),
+                rh(highest),
+                figures::moment(proof, at).into(),
+                share(p.in_band_share()),
+                share(p.too_humid_share()),
+                time(proof.surfaces.leaf_risk_s[period as usize]),
+            ]
+        })
+        .collect();
+    Table {
+        caption: "The logged air by period, against the targets of the room file".into(),
+        columns: vec![
+            Column::words("Period"),
+            Column::of("Mean dry bulb", Dim::Temperature),
+            Column::of("Mean RH", Dim::RelHumidity),
+            Column::of("Mean VPD", Dim::VapourPressure),
+            Column::of("Mean dew point", Dim::Temperature),
+            Column::of("Highest RH", Dim::RelHumidity),
+            Column::words("at"),
+            Column::of("In target", Dim::Fraction),
+            Column::of("Too humid", Dim::Fraction),
+            Column::mixed("Leaves at risk"),
+        ],
+        rows,
+        total: None,
+    }
+}
+
+/// The worst nights.
+pub(super) fn nights(proof: &Proof) -> Table {
+    let rows = proof
+        .nights
+        .iter()
+        .map(|n| {
+            vec![
+                Cell::from(figures::moment(proof, n.from)),
+                time(n.known_s),
+                time(n.too_humid_s),
+                rh(n.highest_rel_humidity),
+                Value::new(n.lowest_vpd_pa, Dim::VapourPressure)
+                    .digits(2)
+                    .into(),
+                time(n.leaf_risk_s),
+                if n.least_margin_k.is_finite() {
+                    Value::new(n.least_margin_k, Dim::TemperatureDifference)
+                        .digits(2)
+                        .into()
+                } else {
+                    Cell::NotApplicable
+                },
+            ]
+        })
+        .collect();
+    Table {
+        caption: "The worst nights, the worst first".into(),
+        columns: vec![
+            Column::words("From"),
+            Column::mixed("Known"),
+            Column::mixed("Too humid"),
+            Column::of("Highest RH", Dim::RelHumidity),
+            Column::of("Least VPD", Dim::VapourPressure),
+            Column::mixed("Leaves at risk"),
+            Column::of("Least surface margin", Dim::TemperatureDifference),
+        ],
+        rows,
+        total: None,
+    }
+}
+
+/// What the units did.
+pub(super) fn units(proof: &Proof) -> Table {
+    let rows = proof
+        .units
+        .iter()
+        .map(|u| {
+            vec![
+                Cell::from(u.tag.clone()),
+                u.model.clone().into(),
+                u.channel.clone().map_or(Cell::Unknown, Cell::from),
+                share(u.run_share),
+                Value::new(u.starts as f64, Dim::Count).into(),
+                Value::new(u.most_starts_per_hour as f64, Dim::Count).into(),
+                u.usual_run_s.map_or(Cell::NotApplicable, time),
+                u.pull_down.map_or(Cell::Unknown, |p| {
+                    Text::new()
+                        .value(Value::new(p.factor, Dim::Fraction).digits(2))
+                        .words(" ± ")
+                        .value(Value::new(2.0 * p.deviation, Dim::Fraction).digits(2))
+                        .into()
+                }),
+            ]
+        })
+        .collect();
+    Table {
+        caption:
+            "The units; the answer of the air at their switchings is over what their record says"
+                .into(),
+        columns: vec![
+            Column::words("Unit"),
+            Column::words("Model"),
+            Column::words("Channel"),
+            Column::of("Runs", Dim::Fraction),
+            Column::of("Starts", Dim::Count),
+            Column::of("Most in an hour", Dim::Count),
+            Column::mixed("Usual run"),
+            Column::mixed("Answer"),
+        ],
+        rows,
+        total: None,
+    }
+}
+
+/// What a channel was taken for.
+pub(super) fn channels(log: &LogRead<'_>) -> Table {
+    let mut rows: Vec<Vec<Cell>> = log
+        .taken
+        .channels
+        .iter()
+        .map(|c| {
+            vec![
+                Cell::from(c.name.clone()),
+                c.measure.word().into(),
+                c.unit.into(),
+                c.why.clone().into(),
+                Value::new(c.readings as f64, Dim::Count).digits(7).into(),
+                Value::new(c.missing.all() as f64, Dim::Count)
+                    .digits(7)
+                    .into(),
+            ]
+        })
+        .collect();
+    let columns = log.taken.layout.columns.iter();
+    let others = columns.filter(|c| !matches!(c.role, Role::Reading(_) | Role::Value));
+    for column in others {
+        rows.push(vec![
+            Cell::from(column.head.clone()),
+            column.role.word().into(),
+            Cell::NotApplicable,
+            column.why.clone().into(),
+            Cell::NotApplicable,
+            Cell::NotApplicable,
+        ]);
+    }
+    for (name, why) in &log.taken.unused {
+        rows.push(vec![
+            Cell::from(name.clone()),
+            Role::Ignored.word().into(),
+            Cell::NotApplicable,
+            why.clone().into(),
+            Cell::NotApplicable,
+            Cell::NotApplicable,
+        ]);
+    }
+    Table {
+        caption: Text::from(format!("{}: what each column was taken for", log.file)),
+        columns: vec![
+            Column::words("Column"),
+            Column::words("Taken for"),
+            Column::words("Unit"),
+            Column::words("Because of"),
+            Column::of("Readings", Dim::Count),
+            Column::of("Without", Dim::Count),
+        ],
+        rows,
+        total: None,
+    }
+}
+
+/// How a log was read, in words.
+pub(super) fn reading(log: &LogRead<'_>) -> Text {
+    let t = log.taken;
+    let delimiter = match t.layout.delimiter {
+        b'\t' => "tab".to_owned(),
+        b' ' => "blank".to_owned(),
+        b => format!("\"{}\"", char::from(b)),
+    };
+    let clock = match &t.clock {
+        WallClock::Own => "no zone: the logger's own clock".to_owned(),
+        WallClock::Of(zone) => format!("zone {}", zone.name()),
+        WallClock::Written(_) => "offsets written in the rows".to_owned(),
+    };
+    let dates = match (t.layout.time, t.layout.order) {
+        (TimeAt::Count { .. }, _) | (_, None) => String::new(),
+        (_, Some(order)) => format!(
+            ", dates {} ({})",
+            match order {
+                DateOrder::Ymd => "year first",
+                DateOrder::Dmy => "day first",
+                DateOrder::Mdy => "month first",
+            },
+            t.layout.order_why
+        ),
+    };
+    let mut words = format!(
+        "{} rows from line {}, {} rejected, {} repeated, {} out of order; {}, {delimiter} between cells, decimal \"{}\"{dates}; {clock}.",
+        t.rows,
+        t.layout.first_line,
+        t.rejects_all(),
+        t.repeats,
+        t.out_of_order,
+        t.encoding,
+        char::from(t.layout.marks.decimal),
+    );
+    for (reason, count) in &t.rejects {
+        let lines: Vec<String> = t
+            .rejected
+            .iter()
+            .filter(|r| r.reason == *reason)
+            .take(5)
+            .map(|r| r.line.to_string())
+            .collect();
+        words += &format!(
+            " {count} with {} (lines {}).",
+            reason.words(),
+            lines.join(", ")
+        );
+    }
+    for change in &t.changes {
+        words += &match change {
+            readings::ClockChange::HourTwice { line } => {
+                format!(" From line {line} the hour runs a second time: the clock was put back.")
+            }
+            readings::ClockChange::HourMissing { line } => format!(
+                " Line {line} has a time that the zone's clock left out: the logger was not put forward."
+            ),
+            readings::ClockChange::SetBack { line } => format!(
+                " At line {line} the times go back by about an hour: name the zone with --zone."
+            ),
+        };
+    }
+    words.into()
+}
+
+fn dim(unknown: Unknown) -> Dim {
+    match unknown {
+        Unknown::NightResistance => Dim::Resistance,
+        Unknown::AirExchange => Dim::AirChange,
+        Unknown::SensorOffset => Dim::RelHumidityDifference,
+        _ => Dim::Number,
+    }
+}
+
+/// What was found of each unknown.
+pub(super) fn found(water: &Water) -> Table {
+    let rows = water
+        .found
+        .iter()
+        .map(|f| {
+            let v = |x: f64| Cell::from(Value::new(x, dim(f.unknown)).digits(2));
+            vec![
+                Cell::from(f.unknown.words()),
+                v(f.before.low),
+                v(f.before.likely),
+                v(f.before.high),
+                v(f.after.low),
+                v(f.after.likely),
+                v(f.after.high),
+                share(1.0 - f.left),
+            ]
+        })
+        .collect();
+    Table {
+        caption:
+            "What the log says of what was not known: 10th, 50th, 90th percentile before and after"
+                .into(),
+        columns: vec![
+            Column::words("Unknown"),
+            Column::mixed("Before: low"),
+            Column::mixed("likely"),
+            Column::mixed("high"),
+            Column::mixed("After: low"),
+            Column::mixed("likely"),
+            Column::mixed("high"),
+            Column::of("Narrowed by", Dim::Fraction),
+        ],
+        rows,
+        total: None,
+    }
+}
+
+/// The proposed changes of the room file.
+pub(super) fn proposals(all: &[Proposal]) -> Table {
+    let rows = all
+        .iter()
+        .map(|p| {
+            vec![
+                Cell::from(format!("[{}] {}", p.section, p.key)),
+                p.what.into(),
+                p.before.clone().into(),
+                p.typed.clone().into(),
+            ]
+        })
+        .collect();
+    Table {
+        caption: "Proposed change of the room file".into(),
+        columns: vec![
+            Column::words("Key"),
+            Column::words("What"),
+            Column::words("As surveyed"),
+            Column::words("As found"),
+        ],
+        rows,
+        total: None,
+    }
+}
+
+/// The selection again.
+pub(super) fn again(again: &Again) -> Table {
+    let days = |(held, of): (usize, usize)| Cell::from(format!("{held} of {of}"));
+    let mut rows = vec![
+        vec![
+            Cell::from(format!("{}, as surveyed", again.units.words())),
+            days(again.surveyed),
+        ],
+        vec![
+            Cell::from(format!("{}, as found", again.units.words())),
+            days(again.found),
+        ],
+    ];
+    for (what, held) in &again.tried {
+        let with = Text::from("as found, and: ").and(what);
+        rows.push(vec![Cell::from(with), days((*held, again.found.1))]);
+    }
+    if let Some(needed) = &again.needed {
+        rows.push(vec![
+            Cell::from(format!("the least set that would do: {}", needed.words())),
+            Cell::Blank,
+        ]);
+    }
+    Table {
+        caption: "Drawn days held by the units that are there; measures cheapest first".into(),
+        columns: vec![Column::words("With"), Column::words("Days held")],
+        rows,
+        total: None,
+    }
+}
