@@ -789,13 +789,54 @@ struct StartStepResult {
     waits_for: Vec<String>,
     left_s: Option<f64>,
     reason: Option<String>,
-    /// Ids of what it asks for.
-    entries: Vec<String>,
+    /// What it asks for.
+    entries: Vec<EntryResult>,
     readings: Vec<ReadingResult>,
     said: Option<String>,
     event: Option<String>,
     by: Option<String>,
     at_utc_ms: Option<i64>,
+}
+
+/// What a step asks for.
+#[derive(Serialize, JsonSchema)]
+struct EntryResult {
+    id: String,
+    title: String,
+    /// Words to choose from; none where a number is asked for.
+    words: Vec<String>,
+    /// Least and greatest likely number, with their units.
+    likely: Option<[String; 2]>,
+    must_be: bool,
+    /// How often it is read at least.
+    times: usize,
+}
+
+impl EntryResult {
+    fn new(entry: &job::startup::Entry) -> Self {
+        use job::startup::{Asks, Must, Often, YES};
+        Self {
+            id: entry.id.clone(),
+            title: entry.title.show(UnitSystem::Metric),
+            words: match &entry.asks {
+                Asks::Quantity(_) => Vec::new(),
+                Asks::YesNo(_) => vec![YES.into(), "no".into()],
+                Asks::Choice(words) => words.iter().map(|w| (*w).to_owned()).collect(),
+            },
+            likely: entry.quantity().map(|q| {
+                q.plausible.map(|si| {
+                    quantity::Value::new(si, q.dim)
+                        .digits(4)
+                        .show(UnitSystem::Metric)
+                })
+            }),
+            must_be: entry.must == Must::Be,
+            times: match entry.often {
+                Often::Once => 1,
+                Often::Series(least) => least,
+            },
+        }
+    }
 }
 
 /// A reading in the SI unit of its kind.
@@ -843,7 +884,7 @@ impl StartResult {
                         Standing::Skipped { reason } => Some(reason.clone()),
                         _ => None,
                     },
-                    entries: step.entries.iter().map(|e| e.id.clone()).collect(),
+                    entries: step.entries.iter().map(EntryResult::new).collect(),
                     readings: at
                         .readings
                         .iter()

@@ -4,6 +4,8 @@
 //! looks like on paper or in a page is the writers' affair; both take it from
 //! one place, so that they say the same.
 
+use std::sync::Arc;
+
 use quantity::{Dim, Finding, Source, Text, UnitSystem, Value, Working};
 
 use crate::drawing::Drawing;
@@ -62,6 +64,8 @@ pub enum Block {
         /// What the reader shall see in it.
         caption: Text,
     },
+    /// Photo with a caption.
+    Photo(Photo),
     /// Findings, worst first; an empty list says that there are none.
     Findings(Vec<Finding>),
     /// The same in short, for a first page: what is so and what to do.
@@ -85,6 +89,19 @@ pub enum Block {
     KeyFigures(Vec<KeyFigure>),
     /// Start of a new page.
     PageBreak,
+}
+
+/// A photo.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Photo {
+    /// As JPEG.
+    pub jpeg: Arc<[u8]>,
+    /// Width in dots, from 1.
+    pub width: u32,
+    /// Height in dots, from 1.
+    pub height: u32,
+    /// What it is of; for readers who cannot see it too.
+    pub caption: String,
 }
 
 /// Rank of a heading.

@@ -3,6 +3,7 @@
 //! that paper and screen say the same.
 
 use std::fmt::Write;
+use std::sync::Arc;
 
 use quantity::{
     Dim, Equation, Finding, Input, Part, Severity, Source, SourceKind, Text, UnitSystem, Value,
@@ -91,6 +92,22 @@ pub enum ShownBlock {
         /// The drawing itself.
         #[serde(skip)]
         drawing: Drawing,
+    },
+    /// Photo.
+    Photo {
+        /// Name of its JPEG file.
+        file: String,
+        /// Width \[mm\].
+        width_mm: f64,
+        /// Height \[mm\].
+        height_mm: f64,
+        /// Caption.
+        caption: String,
+        /// What it is of.
+        alt: String,
+        /// The picture itself.
+        #[serde(skip)]
+        jpeg: Arc<[u8]>,
     },
     /// Findings, worst first.
     Findings {
@@ -366,6 +383,9 @@ pub fn shown(report: &Report) -> Shown {
     }
 }
 
+/// Greatest width and height of a photo on paper \[mm\].
+const PHOTO_MM: (f64, f64) = (110.0, 75.0);
+
 /// Headings may not skip a rank (PDF/UA-1, ISO 14289-1), nor need a writer of
 /// reports think of it.
 fn close_ranks(blocks: &mut [ShownBlock]) {
@@ -414,6 +434,19 @@ fn block(
                     drawing.alt.clone()
                 },
                 drawing: drawing.clone(),
+            }
+        }
+        Block::Photo(photo) => {
+            *figures += 1;
+            let (width, height) = (f64::from(photo.width), f64::from(photo.height));
+            let scale = f64::min(PHOTO_MM.0 / width, PHOTO_MM.1 / height);
+            ShownBlock::Photo {
+                file: format!("figure-{figures}.jpg"),
+                width_mm: scale * width,
+                height_mm: scale * height,
+                caption: photo.caption.clone(),
+                alt: photo.caption.clone(),
+                jpeg: photo.jpeg.clone(),
             }
         }
         Block::Findings(all) => ShownBlock::Findings {

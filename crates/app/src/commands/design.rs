@@ -213,7 +213,7 @@ pub(super) fn keep_records(project: &Project) -> Result<Vec<PathBuf>> {
     Ok(written)
 }
 
-pub(super) fn paper(asked: Option<Paper>, units: UnitSystem) -> sheet::Paper {
+pub(crate) fn paper(asked: Option<Paper>, units: UnitSystem) -> sheet::Paper {
     match (asked, units) {
         (Some(Paper::A4), _) | (None, UnitSystem::Metric) => sheet::Paper::A4,
         (Some(Paper::Letter), _) | (None, UnitSystem::Us) => sheet::Paper::Letter,

@@ -14,8 +14,8 @@ use crate::cli::{Shown, StartArgs};
 use crate::project::{Project, one_room};
 use crate::record::{Read, Store};
 use crate::results::StartResult;
-use crate::startup::{Form, Stands, Start, Whole, entered, says};
-use crate::{Verdict, out};
+use crate::startup::{Form, Paperwork, Stands, Start, Whole, entered, says};
+use crate::{Verdict, files, out};
 
 pub(crate) fn run(args: &StartArgs, shown: Shown) -> Result<Verdict> {
     let project = one_room(&args.path)?;
@@ -46,6 +46,24 @@ pub(crate) fn run(args: &StartArgs, shown: Shown) -> Result<Verdict> {
         ));
     }
     let stands = start.standing(&store)?;
+    if let Some(file) = &args.handover {
+        let read = store.verify()?;
+        let paperwork = Paperwork {
+            start: &start,
+            store: &store,
+            stands: &stands,
+            read: &read,
+            units,
+        };
+        let paper = super::design::paper(args.paper, units);
+        for (to, report) in [
+            (file.clone(), paperwork.handover()),
+            (file.with_extension("card.pdf"), paperwork.card()),
+        ] {
+            files::write_whole(&to, &sheet::pdf::pdf(&report, paper)?)?;
+            out::message(&format!("written: {}", to.display()));
+        }
+    }
     show(&start, &stands, args, shown)?;
     let stops = stands
         .state

@@ -17,9 +17,9 @@ mod time;
 mod writer;
 
 pub(crate) use error::RecordError;
-pub(crate) use photo::{Position, Taken};
-pub(crate) use store::{Appended, Merged, Read, Request, Store};
-pub(crate) use time::now;
+pub(crate) use photo::{LARGEST as LARGEST_PHOTO, Position, Taken};
+pub(crate) use store::{Appended, Read, Request, Store};
+pub(crate) use time::{now, words as time_words};
 
 /// Name of the record's file in the job folder.
 pub(crate) const NAME: &str = "record.sqlite";

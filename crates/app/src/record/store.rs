@@ -8,7 +8,7 @@ use job::record::{
 };
 
 use super::error::RecordError;
-use super::sql::{self, Change, Mode, Row, Tables};
+use super::sql::{Change, Mode, Row, Tables};
 use super::writer::{self, Kept};
 use super::{NAME, PHOTOS, salvage};
 
@@ -90,7 +90,8 @@ impl Store {
     }
 
     /// Where it lies.
-    pub(crate) fn file(&self) -> &Path {
+    #[cfg(test)]
+    pub(super) fn file(&self) -> &Path {
         &self.file
     }
 
@@ -126,6 +127,14 @@ impl Store {
             };
         }
         Ok(read)
+    }
+
+    /// The event that a form made when it came before; none if it did not.
+    pub(crate) fn answered(&self, request: &Request) -> Result<Option<Event>, RecordError> {
+        if !self.exists() {
+            return Ok(None);
+        }
+        Tables::open(&self.file, Mode::Write)?.change(|change| answered(change, Some(request)))
     }
 
     /// Adds what happened now. When this returns, it is on the disk.
@@ -421,4 +430,4 @@ fn beside(file: &Path, ending: &str) -> PathBuf {
 }
 
 #[cfg(test)]
-pub(super) const KNOWN_VERSION: i64 = sql::VERSION;
+pub(super) const KNOWN_VERSION: i64 = super::sql::VERSION;

@@ -24,6 +24,14 @@ pub(super) fn utc_ms() -> i64 {
     }
 }
 
+/// An instant as people read it, to the minute, in UTC: "2026-11-25 14:02 UTC".
+pub(crate) fn words(utc_ms: i64) -> String {
+    match jiff::Timestamp::from_millisecond(utc_ms) {
+        Ok(at) => at.strftime("%Y-%m-%d %H:%M UTC").to_string(),
+        Err(_) => "a time that no calendar has".into(),
+    }
+}
+
 /// Time since the machine was started, sleep included, where the system tells
 /// it: it goes on when the program is started again.
 fn since_boot() -> Option<(String, u64)> {
@@ -46,6 +54,14 @@ fn since_start() -> (String, u64) {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn instants_are_dates_and_odd_ones_do_no_harm() {
+        // POSIX.1-2017, base definitions 4.16: seconds since the epoch.
+        assert_eq!(words(951_782_400_000), "2000-02-29 00:00 UTC");
+        assert_eq!(words(-60_000), "1969-12-31 23:59 UTC");
+        assert!(words(i64::MAX).contains("no calendar"));
+    }
 
     #[test]
     fn neither_clock_runs_backwards() {

@@ -2,6 +2,7 @@
 //! it. Command line and pages are two faces of this.
 
 mod enter;
+mod paper;
 
 use job::placement::Placement;
 use job::record::{Body, Event};
@@ -9,6 +10,7 @@ use job::startup::{Built, Plan, State, plan, state, to_record_first};
 use job::{Control, Drain, Hanging, Inputs, Power, control, drain, hanging, power};
 
 pub(crate) use enter::{Fault, Form, Whole, entered, says};
+pub(crate) use paper::Paperwork;
 
 use crate::project::Project;
 use crate::record::{Appended, Read, RecordError, Request, Store, now};

@@ -2,6 +2,7 @@
 
 use super::answers::Answers;
 use super::gate::{Gate, Names};
+use super::pages::Starts;
 use super::runs::Runs;
 use super::server::Sharing;
 use super::store::Jobs;
@@ -18,6 +19,8 @@ pub(super) struct App {
     pub(super) answers: Answers,
     /// Full runs.
     pub(super) runs: Runs,
+    /// Steps of start-ups, by what they were made from.
+    pub(super) starts: Starts,
 }
 
 impl App {
@@ -29,6 +32,7 @@ impl App {
             sharing,
             answers: Answers::default(),
             runs: Runs::default(),
+            starts: Starts::default(),
         }
     }
 }

@@ -68,6 +68,21 @@ const FILES: &[(&str, &str, &[u8])] = &[
         include_bytes!("assets/icon-512.png"),
     ),
     (
+        "queue.js",
+        "text/javascript; charset=utf-8",
+        include_bytes!("assets/queue.js"),
+    ),
+    (
+        "startup.js",
+        "text/javascript; charset=utf-8",
+        include_bytes!("assets/startup.js"),
+    ),
+    (
+        "sign.js",
+        "text/javascript; charset=utf-8",
+        include_bytes!("assets/sign.js"),
+    ),
+    (
         "chart.js",
         "text/javascript; charset=utf-8",
         include_bytes!("assets/chart.js"),

@@ -145,7 +145,37 @@ impl Screen {
         std::fs::write(folder.join(format!("{name}.png")), bytes).unwrap();
     }
 
-    async fn script(&self, text: &str) -> serde_json::Value {
+    /// Cuts the window off from the network, or joins it again.
+    pub(crate) async fn cut_off(&self, is: bool) {
+        let so = json!({
+            "offline": is, "latency": 0, "downloadThroughput": -1, "uploadThroughput": -1,
+        });
+        let cdp = self.driver.cdp();
+        cdp.send_raw("Network.enable", json!({})).await.unwrap();
+        cdp.send_raw("Network.emulateNetworkConditions", so)
+            .await
+            .unwrap();
+    }
+
+    /// Runs no script of any page from now on.
+    pub(crate) async fn without_script(&self) {
+        self.driver
+            .cdp()
+            .send_raw(
+                "Emulation.setScriptExecutionDisabled",
+                json!({ "value": true }),
+            )
+            .await
+            .unwrap();
+    }
+
+    /// Chooses a file.
+    pub(crate) async fn choose(&self, css: &str, file: &std::path::Path) {
+        let field = self.driver.find(By::Css(css)).await.unwrap();
+        field.send_keys(file.to_str().unwrap()).await.unwrap();
+    }
+
+    pub(crate) async fn script(&self, text: &str) -> serde_json::Value {
         let done = self.driver.execute(text, Vec::new()).await.unwrap();
         done.json().clone()
     }

@@ -18,6 +18,11 @@ pub(crate) struct Ran {
 
 /// Runs the program with these arguments in a folder.
 pub(crate) fn drywright(folder: &Path, args: &[&str]) -> Ran {
+    drywright_with(folder, args, &[])
+}
+
+/// Runs it with more in its environment.
+pub(crate) fn drywright_with(folder: &Path, args: &[&str], more: &[(&str, &str)]) -> Ran {
     let Output {
         status,
         stdout,
@@ -26,6 +31,7 @@ pub(crate) fn drywright(folder: &Path, args: &[&str]) -> Ran {
         .args(args)
         .current_dir(folder)
         .env("NO_COLOR", "1")
+        .envs(more.iter().copied())
         .output()
         .unwrap();
     let ran = Ran {

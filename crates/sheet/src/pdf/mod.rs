@@ -67,6 +67,9 @@ pub fn pdf(report: &Report, paper: Paper) -> Result<Vec<u8>, PdfError> {
             let text: String = svg(drawing).chars().filter_map(printable).collect();
             files.push((file.clone(), text.into_bytes()));
         }
+        if let ShownBlock::Photo { file, jpeg, .. } = block {
+            files.push((file.clone(), jpeg.to_vec()));
+        }
     }
     let world = ClosedWorld::new(include_str!("template.typ"), files);
     let document = typst::compile::<PagedDocument>(&world)

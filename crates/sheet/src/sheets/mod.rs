@@ -5,6 +5,7 @@ pub mod control;
 pub mod crew;
 pub mod drain;
 pub mod fault;
+pub mod handover;
 pub mod hanging;
 mod iso;
 pub mod kit;

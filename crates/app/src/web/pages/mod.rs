@@ -14,6 +14,7 @@ mod plan;
 mod proof;
 mod share;
 mod sheets;
+mod startup;
 mod survey;
 mod tried;
 
@@ -23,6 +24,7 @@ use axum::Router;
 
 use super::app::App;
 pub(super) use share::links;
+pub(super) use startup::Starts;
 
 /// Every page that asks for a visitor who has been let in.
 pub(super) fn routes() -> Router<Arc<App>> {
@@ -38,6 +40,7 @@ pub(super) fn routes() -> Router<Arc<App>> {
         .merge(proof::routes())
         .merge(fault::routes())
         .merge(choices::routes())
+        .merge(startup::routes())
         .merge(share::routes())
         .merge(compare::routes())
         .merge(tried::routes())

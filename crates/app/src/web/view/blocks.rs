@@ -62,6 +62,8 @@ fn one(block: &ShownBlock, units: UnitSystem) -> Markup {
             ShownBlock::Remark { text } => { p.remark { (text) } }
             ShownBlock::Table(table) => { (self::table(table)) }
             ShownBlock::Figure { caption, drawing, .. } => { (figure(drawing, caption, units)) }
+            // Pages show photos from where they are kept.
+            ShownBlock::Photo { caption, .. } => { p.remark { (caption) } }
             ShownBlock::Findings { items } => { (findings(items)) }
             ShownBlock::FindingsInShort { items, note } => {
                 (findings(items))

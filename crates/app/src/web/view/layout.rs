@@ -57,6 +57,7 @@ pub(crate) const SHEETS: &[(&str, &str)] = &[
     ("findings", "Findings"),
     ("compare", "Side by side"),
     ("dossier", "Dossier"),
+    ("startup", "Start-up"),
     ("proof", "Proof from logs"),
     ("fault", "Find a fault"),
 ];

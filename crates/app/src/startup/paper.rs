@@ -1,0 +1,94 @@
+//! The papers of a hand-over, from what is recorded.
+
+use std::collections::BTreeMap;
+
+use job::record::{Body, Hash};
+use job::startup::Built;
+use quantity::UnitSystem;
+use sheet::dossier::title_of_site;
+use sheet::report::{Photo, Report, TitleBlock};
+use sheet::sheets::handover::{self, HandOver};
+
+use super::{Stands, Start};
+use crate::commands::start::faults;
+use crate::record::{Read, Store, time_words};
+
+/// What the papers are made from.
+pub(crate) struct Paperwork<'a> {
+    /// The room and its steps.
+    pub(crate) start: &'a Start,
+    /// The record.
+    pub(crate) store: &'a Store,
+    /// Where the start-up stands.
+    pub(crate) stands: &'a Stands,
+    /// The record looked through.
+    pub(crate) read: &'a Read,
+    /// Units of the reader.
+    pub(crate) units: UnitSystem,
+}
+
+impl Paperwork<'_> {
+    /// What stands on every sheet.
+    pub(crate) fn title(start: &Start, units: UnitSystem) -> TitleBlock {
+        TitleBlock {
+            room: start.project.room.name.value.clone(),
+            design_id: start.plan.design_id.clone(),
+            ..title_of_site(&start.project.room.site, units)
+        }
+    }
+
+    /// The hand-over.
+    pub(crate) fn handover(&self) -> Report {
+        handover::report(&self.all())
+    }
+
+    /// The card for the wall.
+    pub(crate) fn card(&self) -> Report {
+        handover::card(&self.all())
+    }
+
+    fn all(&self) -> HandOver<'_> {
+        let start = self.start;
+        HandOver {
+            title: Self::title(start, self.units),
+            room: &start.project.room,
+            built: Built {
+                design_id: &start.plan.design_id,
+                placement: &start.placement,
+                hanging: &start.hanging,
+                drain: &start.drain,
+                power: &start.power,
+                control: &start.control,
+            },
+            plan: &start.plan,
+            state: &self.stands.state,
+            events: &self.stands.events,
+            chain_hash: self.read.report.chain_hash(),
+            faults: faults(self.read),
+            photos: self.photos(),
+            when: &time_words,
+        }
+    }
+
+    /// Photos that are there, as they were kept.
+    fn photos(&self) -> BTreeMap<Hash, Photo> {
+        let of = |body: &Body| match body {
+            Body::Photo(photo) => {
+                let jpeg = self.store.photo(&photo.hash)?;
+                let step = photo.step.clone().unwrap_or_default();
+                let caption = match &photo.caption {
+                    Some(said) => format!("{step}: {said}"),
+                    None => step,
+                };
+                let shown = Photo::new(jpeg, photo.width, photo.height, caption);
+                Some((photo.hash, shown))
+            }
+            _ => None,
+        };
+        self.stands
+            .events
+            .iter()
+            .filter_map(|e| of(&e.body))
+            .collect()
+    }
+}

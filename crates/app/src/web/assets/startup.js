@@ -1,0 +1,195 @@
+// The start-up in the hand: forms that wait for the network, timers, photos.
+// Without this every form is sent by itself and the page is drawn anew.
+import { say } from "./page.js";
+import { drain, keep, tell, waiting } from "./queue.js";
+
+const field = document.querySelector(".field-page");
+const panel = document.querySelector(".queue");
+
+// Times of day as this place has them.
+const clock = new Intl.DateTimeFormat([], { hour: "2-digit", minute: "2-digit" });
+const dated = new Intl.DateTimeFormat([], { day: "numeric", month: "short", hour: "2-digit", minute: "2-digit" });
+const local = (root) => {
+  for (const time of root.querySelectorAll("time[data-utc-ms]")) {
+    const at = new Date(Number(time.dataset.utcMs));
+    const today = at.toDateString() === new Date().toDateString();
+    time.textContent = (today ? clock : dated).format(at);
+    time.dateTime = at.toISOString();
+  }
+};
+
+// Timers: what the server said was left, less what has passed since by a clock
+// that nobody can set, and by the time of day after a sleep.
+let drawn = { ticks: performance.now(), day: Date.now() };
+const passed = () => Math.max(performance.now() - drawn.ticks, Date.now() - drawn.day, 0);
+const server = () => Number(field?.dataset.serverMs ?? Date.now());
+const minutes = (ms) => {
+  const s = Math.max(0, Math.ceil(ms / 1000));
+  return `${Math.floor(s / 60)}:${String(s % 60).padStart(2, "0")}`;
+};
+let over = false;
+const tick = () => {
+  const since = passed();
+  for (const left of document.querySelectorAll("[data-left-ms]")) {
+    const ms = Number(left.dataset.leftMs) - since;
+    left.textContent = 0 < ms ? `${minutes(ms)} left` : "the time is over";
+    if (ms <= 0 && !left.dataset.over) {
+      left.dataset.over = "1";
+      over = true;
+      say("A waiting time is over.");
+      navigator.vibrate?.([300, 100, 300]);
+    }
+  }
+  for (const span of document.querySelectorAll("[data-since-ms]")) {
+    span.textContent = minutes(server() + since - Number(span.dataset.sinceMs));
+  }
+  if (over) { over = false; renew(); }
+};
+
+// Draws the page anew from what the server says, but for what is being typed.
+const dirty = new Set();
+const put = (text) => {
+  const fresh = new DOMParser().parseFromString(text, "text/html");
+  const new_field = fresh.querySelector(".field-page");
+  if (!field || !new_field) return;
+  drawn = { ticks: performance.now(), day: Date.now() };
+  field.dataset.serverMs = new_field.dataset.serverMs;
+  document.title = fresh.title;
+  const heading = [field.querySelector("h1"), new_field.querySelector("h1")];
+  if (heading[0] && heading[1]) heading[0].textContent = heading[1].textContent;
+  for (const old of field.querySelectorAll("section.step")) {
+    const now = new_field.querySelector(`#${CSS.escape(old.id)}`);
+    if (!now || dirty.has(old.id)) continue;
+    old.replaceWith(document.importNode(now, true));
+  }
+  local(field);
+  filter();
+  tick();
+};
+const renew = async () => {
+  try {
+    const answer = await fetch(location.pathname, { credentials: "same-origin" });
+    if (answer.ok) put(await answer.text());
+  } catch { /* Out of reach: what stands here stays. */ }
+};
+
+const step_of = (parts) => (parts.find(([name]) => name === "step") ?? [])[1];
+const mark = (rows) => {
+  for (const old of document.querySelectorAll(".waits")) old.remove();
+  for (const [, row] of rows) {
+    const at = document.getElementById(step_of(row.parts) ?? "");
+    if (!at || at.querySelector(":scope > .waits")) continue;
+    const words = document.createElement("p");
+    words.className = "waits";
+    words.textContent = "◷ waiting to send";
+    at.querySelector("h2").after(words);
+  }
+  if (!panel) return;
+  const old = rows.some(([, row]) => 3600000 < Date.now() - row.made_at);
+  panel.hidden = rows.length === 0;
+  panel.textContent = rows.length
+    ? `${rows.length} waiting to send; do not close this page.${old ? " Something waits for more than an hour: come within reach of the laptop." : ""}`
+    : "";
+};
+
+tell((what, row, answer) => {
+  if (what === "waiting") { mark(row); return; }
+  if (what === "stopped") {
+    say(answer.status === 507 ? "The laptop cannot save: its disk is full or read-only. Nothing is lost here." : "This phone is not let in any more; pair it again. Nothing is lost here.");
+    return;
+  }
+  const id = step_of(row.parts);
+  if (what === "taken") {
+    dirty.delete(id);
+    if (new URL(answer.url).pathname === location.pathname) put(answer.text); else renew();
+    say(`Saved ${clock.format(new Date())}.`);
+    return;
+  }
+  // Refused: the form comes back with what is wrong beside what was typed.
+  const fresh = new DOMParser().parseFromString(answer.text, "text/html");
+  const now = id && fresh.querySelector(`#${CSS.escape(id)}`);
+  const old = id && document.getElementById(id);
+  const why = fresh.querySelector(".problem") ?? fresh.querySelector("main");
+  if (now && old) old.replaceWith(document.importNode(now, true));
+  document.querySelector(".problem")?.remove();
+  const problem = document.createElement("div");
+  problem.className = "problem";
+  problem.tabIndex = -1;
+  problem.append(...document.importNode(why, true).childNodes);
+  field?.prepend(problem);
+  problem.focus();
+  local(document);
+});
+
+document.addEventListener("submit", async (event) => {
+  const form = event.target;
+  if (!form.matches("form[data-queue]") || !form.reportValidity()) return;
+  event.preventDefault();
+  const data = new FormData(form, event.submitter ?? undefined);
+  const multipart = form.enctype === "multipart/form-data";
+  const parts = [...data.entries()];
+  if (multipart) {
+    const at = parts.findIndex(([name]) => name === "photo");
+    if (at < 0 || parts[at][1].size === 0) { say("Choose a photo first."); return; }
+    parts[at] = ["photo", await small(parts[at][1])];
+  }
+  // The next time this form is sent is another time.
+  const key = form.querySelector("[name=key]");
+  if (key) key.value = Array.from(crypto.getRandomValues(new Uint8Array(16)), (b) => b.toString(16).padStart(2, "0")).join("");
+  dirty.delete(step_of(parts));
+  await keep(form.action, parts, multipart);
+  if (!multipart) say("Kept; being sent.");
+});
+
+// A photo is shown at once, made smaller, and sent without another tap.
+const LONGEST = 2560;
+const small = async (file) => {
+  try {
+    const picture = await createImageBitmap(file);
+    const scale = LONGEST / Math.max(picture.width, picture.height);
+    // What is small enough is sent as it is, with what the camera wrote into it.
+    if (1 <= scale || document.querySelector("[name=position]:checked")) return file;
+    const canvas = document.createElement("canvas");
+    canvas.width = Math.round(picture.width * scale);
+    canvas.height = Math.round(picture.height * scale);
+    canvas.getContext("2d").drawImage(picture, 0, 0, canvas.width, canvas.height);
+    return await new Promise((resolve) => canvas.toBlob((blob) => resolve(blob ?? file), "image/jpeg", 0.9));
+  } catch {
+    // Not a picture that this browser knows: the server says what is wrong.
+    return file;
+  }
+};
+document.addEventListener("change", (event) => {
+  const input = event.target;
+  if (input.matches("[data-open-only]")) { filter(); return; }
+  if (!input.matches("[data-photo] input[type=file]") || !input.files.length) return;
+  const form = input.form;
+  const shown = document.createElement("img");
+  shown.src = URL.createObjectURL(input.files[0]);
+  shown.alt = "Photo, being sent";
+  shown.className = "just-taken";
+  form.before(shown);
+  form.requestSubmit();
+});
+document.addEventListener("input", (event) => {
+  const step = event.target.closest?.("section.step");
+  if (step && event.target.matches("input[type=text], textarea, select, input[type=radio]")) dirty.add(step.id);
+});
+
+// Only what is open.
+const filter = () => {
+  const only = document.querySelector("[data-open-only]")?.checked;
+  for (const step of document.querySelectorAll("section.step[data-standing]")) {
+    step.hidden = Boolean(only) && ["done", "left-out", "closed"].includes(step.dataset.standing);
+  }
+};
+
+for (const form of document.querySelectorAll("form[data-photo]")) form.classList.add("by-itself");
+local(document);
+tick();
+setInterval(tick, 1000);
+addEventListener("pageshow", tick);
+document.addEventListener("visibilitychange", () => { if (!document.hidden) { tick(); renew(); } });
+document.getElementById("problems")?.focus();
+mark(await waiting());
+drain();

@@ -1,0 +1,327 @@
+//! What happened, as it is sent by a form: checked, recorded, answered.
+
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+use axum::extract::{Path, State};
+use axum::http::{HeaderMap, HeaderValue, StatusCode, header};
+use axum::response::{IntoResponse, Redirect, Response};
+use axum::{Extension, Form};
+use job::record::{
+    Body, Correction, FindingClosed, Hash, Measured, Reading, StepDone, StepSkipped,
+};
+use job::startup::{Standing, Step};
+use maud::{Markup, html};
+
+use super::super::super::app::App;
+use super::super::super::refused::Refused;
+use super::super::super::server::Visitor;
+use super::super::super::view::layout::encoded;
+use super::super::super::work::busy;
+use super::unit::{unit_of, unit_page};
+use super::{Scene, WHO, device, request};
+use crate::commands::start::timer;
+use crate::startup::{Fault, Form as Typed, Whole, entered};
+
+/// What was sent and not taken, with everything that was typed.
+#[derive(Default)]
+pub(super) struct Tried {
+    /// Step that it was for.
+    pub(super) step: String,
+    texts: BTreeMap<String, String>,
+    faults: Vec<Fault>,
+}
+
+impl Tried {
+    pub(super) fn is_empty(&self) -> bool {
+        self.faults.is_empty()
+    }
+
+    /// What was typed into a field.
+    pub(super) fn text(&self, name: &str) -> String {
+        self.texts.get(name).cloned().unwrap_or_default()
+    }
+
+    /// What is wrong with an entry.
+    pub(super) fn fault(&self, entry: &str) -> Option<&Fault> {
+        self.faults.iter().find(|f| f.entry == entry)
+    }
+
+    /// What is wrong, on top of the page; each line leads to its field.
+    pub(super) fn summary(&self) -> Markup {
+        html! {
+            @if !self.is_empty() {
+                div.problem #problems tabindex="-1" {
+                    div role="alert" {
+                        h2 { "There is a problem" }
+                        ul {
+                            @for fault in &self.faults {
+                                @let at = match fault.entry.is_empty() {
+                                    true => self.step.clone(),
+                                    false => format!("{}-{}", self.step, fault.entry),
+                                };
+                                li { a href={ "#" (at) } { (fault.words) } }
+                            }
+                        }
+                    }
+                }
+            }
+        }
+    }
+}
+
+type Sent = BTreeMap<String, String>;
+
+pub(super) async fn act(
+    State(app): State<Arc<App>>,
+    Extension(visitor): Extension<Visitor>,
+    headers: HeaderMap,
+    Path((job, room, unit)): Path<(String, String, String)>,
+    Form(sent): Form<Sent>,
+) -> Result<Response, Refused> {
+    let scene = Scene::of(&app, &visitor, &headers, (job, room)).await?;
+    unit_of(&scene, &unit)?;
+    busy(move || {
+        let of = |name: &str| sent.get(name).map_or("", String::as_str);
+        let id = of("step");
+        let step = scene
+            .start
+            .plan
+            .step(id)
+            .ok_or_else(|| Refused::NotFound(format!("The step \"{id}\"")))?;
+        let key = of("key").to_owned();
+        let content = format!("{sent:?}");
+        let request = request(&visitor.session, &key, &content);
+        // What came before is answered as before, whatever has changed since.
+        let came_before = match &request {
+            Some(request) => scene.store.answered(request)?.is_some(),
+            None => false,
+        };
+        let there = Redirect::to(&format!(
+            "{}#{}",
+            scene.unit_href(step.unit.as_deref()),
+            encoded(id)
+        ));
+        if came_before {
+            return Ok(there.into_response());
+        }
+        let body = match body(&scene, step, &sent) {
+            Ok(body) => body,
+            Err(faults) => return refused(&scene, &visitor, &unit, &sent, faults),
+        };
+        let who = (scene.person.as_str(), device(&visitor.session));
+        match scene
+            .start
+            .record(&scene.store, who, body, request.as_ref())
+        {
+            Ok(_) => Ok(there.into_response()),
+            Err(crate::record::RecordError::BadEvent(why)) => {
+                let fault = whole(super::sentence(&why.to_string()));
+                refused(&scene, &visitor, &unit, &sent, vec![fault])
+            }
+            Err(error) => Err(error.into()),
+        }
+    })
+    .await
+}
+
+/// The page again with what is wrong and everything that was typed.
+fn refused(
+    scene: &Scene,
+    visitor: &Visitor,
+    unit: &str,
+    sent: &Sent,
+    faults: Vec<Fault>,
+) -> Result<Response, Refused> {
+    let tried = Tried {
+        step: sent.get("step").cloned().unwrap_or_default(),
+        texts: sent.clone(),
+        faults,
+    };
+    let page = unit_page(scene, visitor, unit, &tried)?;
+    Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response())
+}
+
+/// What is wrong with the form as a whole.
+fn whole(words: String) -> Fault {
+    Fault {
+        entry: String::new(),
+        words,
+        may_be_meant: false,
+    }
+}
+
+fn body(scene: &Scene, step: &Step, sent: &Sent) -> Result<Body, Vec<Fault>> {
+    let of = |name: &str| sent.get(name).map_or("", |t| t.trim());
+    let wrong = |words: &str| Err(vec![whole(words.to_owned())]);
+    if scene.person.trim().is_empty() {
+        return wrong("Say who you are first: the record names who did what.");
+    }
+    match of("act") {
+        "timer" => Ok(timer(step)),
+        "skip" if of("reason").is_empty() => {
+            wrong("Say why it is left out; the hand-over shows it.")
+        }
+        "skip" => Ok(Body::StepSkipped(StepSkipped {
+            unit: step.unit.clone(),
+            step: step.id.clone(),
+            reason: of("reason").to_owned(),
+        })),
+        "measured" => {
+            let (readings, _) = typed(scene, step, sent, Whole::Part)?;
+            if readings.is_empty() {
+                return wrong("Nothing was entered.");
+            }
+            Ok(Body::Measured(Measured {
+                unit: step.unit.clone(),
+                step: step.id.clone(),
+                readings,
+                note: note(sent),
+            }))
+        }
+        "done" => done(
+            scene,
+            step,
+            sent,
+            Whole::Done {
+                before: &so_far(scene, step)?,
+            },
+        )
+        .map(Body::StepDone),
+        act @ ("correct" | "withdraw") => {
+            let Ok(event) = Hash::read(of("of")) else {
+                return wrong("It is not said which entry is corrected; open the page anew.");
+            };
+            if of("reason").is_empty() {
+                return wrong("Say why it is corrected.");
+            }
+            let instead = match act {
+                "correct" => Some(Body::StepDone(done(scene, step, sent, Whole::Part)?)),
+                _ => None,
+            };
+            Ok(Body::Correction(Box::new(Correction {
+                of: event,
+                reason: of("reason").to_owned(),
+                instead,
+            })))
+        }
+        _ => wrong("It is not said what to do; open the page anew."),
+    }
+}
+
+/// Readings of a step so far, if it may be done now.
+fn so_far(scene: &Scene, step: &Step) -> Result<Vec<Reading>, Vec<Fault>> {
+    let state = scene.stands.state.step(&step.id);
+    if let Some(Standing::Closed { waits_for }) = state.map(|s| &s.standing) {
+        let first: Vec<String> = waits_for
+            .iter()
+            .filter_map(|id| scene.start.plan.step(id))
+            .map(|s| s.title.show(scene.units))
+            .collect();
+        return Err(vec![whole(format!(
+            "This step comes after: {}. Do these first, or leave them out with a reason.",
+            first.join("; ")
+        ))]);
+    }
+    Ok(state.map_or_else(Vec::new, |s| {
+        s.readings.iter().map(|(_, r)| r.clone()).collect()
+    }))
+}
+
+fn done(scene: &Scene, step: &Step, sent: &Sent, whole: Whole<'_>) -> Result<StepDone, Vec<Fault>> {
+    let (readings, answers) = typed(scene, step, sent, whole)?;
+    Ok(StepDone {
+        unit: step.unit.clone(),
+        step: step.id.clone(),
+        readings,
+        answers,
+        note: note(sent),
+        photos: Vec::new(),
+    })
+}
+
+fn typed(
+    scene: &Scene,
+    step: &Step,
+    sent: &Sent,
+    whole: Whole<'_>,
+) -> Result<(Vec<Reading>, Vec<job::record::Answer>), Vec<Fault>> {
+    let with = |prefix: &'static str| {
+        sent.iter()
+            .filter_map(move |(name, text)| Some((name.strip_prefix(prefix)?.to_owned(), text)))
+    };
+    let texts: Sent = with("e.").map(|(e, text)| (e, text.clone())).collect();
+    let meant: Vec<String> = with("meant.").map(|(entry, _)| entry).collect();
+    let form = Typed {
+        texts: &texts,
+        meant: &meant,
+        instrument: None,
+        units: scene.units,
+    };
+    entered(step, &form, whole)
+}
+
+fn note(sent: &Sent) -> Option<String> {
+    let note = sent.get("note").map_or("", |t| t.trim());
+    (!note.is_empty()).then(|| note.to_owned())
+}
+
+/// Keeps who a visitor is, in their browser.
+pub(super) async fn who(
+    Path((job, room)): Path<(String, String)>,
+    Form(sent): Form<Sent>,
+) -> Response {
+    let name: String = sent
+        .get("who")
+        .map_or("", |t| t.trim())
+        .chars()
+        .filter(|c| !c.is_control())
+        .take(80)
+        .collect();
+    let cookie = format!(
+        "{WHO}={}; HttpOnly; SameSite=Lax; Path=/; Max-Age=31536000",
+        encoded(&name)
+    );
+    let home = super::sheet_href(&job, &room, "startup");
+    // Only to a page of this start-up.
+    let back = sent
+        .get("back")
+        .filter(|b| b.starts_with(&home))
+        .unwrap_or(&home);
+    let mut response = Redirect::to(back).into_response();
+    if let Ok(cookie) = HeaderValue::from_str(&cookie) {
+        response.headers_mut().append(header::SET_COOKIE, cookie);
+    }
+    response
+}
+
+/// Closes a finding.
+pub(super) async fn close(
+    State(app): State<Arc<App>>,
+    Extension(visitor): Extension<Visitor>,
+    headers: HeaderMap,
+    Path(at): Path<(String, String)>,
+    Form(sent): Form<Sent>,
+) -> Result<Response, Refused> {
+    let scene = Scene::of(&app, &visitor, &headers, at).await?;
+    busy(move || {
+        let of = |name: &str| sent.get(name).map_or("", |t| t.trim()).to_owned();
+        if scene.person.is_empty() {
+            return Err(Refused::Job(
+                "Say who you are first: the record names who did what.".into(),
+            ));
+        }
+        let body = Body::FindingClosed(FindingClosed {
+            check: of("check"),
+            place: of("place"),
+            how: of("how"),
+        });
+        let request = request(&visitor.session, &of("key"), &format!("{sent:?}"));
+        let who = (scene.person.as_str(), device(&visitor.session));
+        scene
+            .start
+            .record(&scene.store, who, body, request.as_ref())?;
+        Ok(Redirect::to(&scene.href("")).into_response())
+    })
+    .await
+}

@@ -1,0 +1,233 @@
+//! The start-up for one thumb: units, their steps, what is recorded of them.
+//!
+//! Every action is a plain form; the script queues them where nothing can be
+//! reached, shows timers and photos.
+
+mod act;
+mod overview;
+mod photo;
+mod sign;
+mod step;
+mod unit;
+
+use std::collections::VecDeque;
+use std::sync::{Arc, Mutex, PoisonError};
+
+use axum::Router;
+use axum::extract::DefaultBodyLimit;
+use axum::http::{HeaderMap, header};
+use axum::routing::{get, post};
+use job::record::Hash;
+use quantity::UnitSystem;
+
+use super::super::app::App;
+use super::super::gate::{Kind, Session};
+use super::super::refused::Refused;
+use super::super::server::Visitor;
+use super::super::view::layout::{encoded, sheet_href};
+use super::super::work::{busy, read_project};
+use crate::record::{LARGEST_PHOTO, RecordError, Request, Store};
+use crate::startup::{Stands, Start};
+
+pub(super) fn routes() -> Router<Arc<App>> {
+    let at = |more: &str| format!("/jobs/{{job}}/rooms/{{room}}/startup{more}");
+    Router::new()
+        .route(&at(""), get(overview::show))
+        .route(&at("/who"), post(act::who))
+        .route(&at("/close"), post(act::close))
+        .route(&at("/units/{unit}"), get(unit::show))
+        .route(&at("/units/{unit}/act"), post(act::act))
+        .route(
+            &at("/units/{unit}/photo"),
+            post(photo::take).layer(DefaultBodyLimit::max(LARGEST_PHOTO + 64 * 1024)),
+        )
+        .route(&at("/photos/{hash}"), get(photo::show))
+        .route(&at("/sign"), get(sign::show).post(sign::take))
+        .route(&at("/handover.pdf"), get(sign::handover))
+        .route(&at("/card.pdf"), get(sign::card))
+        .route(&at("/labels.pdf"), get(sign::labels))
+        .route("/DW/{design}/{room}/{tag}", get(unit::by_label))
+}
+
+/// The word that stands for the steps of the whole room in an address.
+const WHOLE_ROOM: &str = "whole-room";
+
+/// Steps made of room files, the latest asked last.
+#[derive(Default)]
+pub(crate) struct Starts(Mutex<VecDeque<Arc<Start>>>);
+
+impl Starts {
+    /// Steps kept; older ones go.
+    const KEPT: usize = 8;
+
+    fn of(&self, project: crate::project::Project) -> Result<Arc<Start>, Refused> {
+        let inputs = project.inputs(&project.codes_in_play());
+        let is_it = |s: &Arc<Start>| s.inputs == inputs && s.project.path == project.path;
+        let lock = || self.0.lock().unwrap_or_else(PoisonError::into_inner);
+        if let Some(start) = lock().iter().find(|s| is_it(s)) {
+            return Ok(start.clone());
+        }
+        let start = Arc::new(Start::of(project).map_err(|e| Refused::Job(format!("{e:#}")))?);
+        let mut kept = lock();
+        kept.push_back(start.clone());
+        while Self::KEPT < kept.len() {
+            kept.pop_front();
+        }
+        Ok(start)
+    }
+}
+
+/// A start-up as somebody looks at it.
+struct Scene {
+    job: String,
+    room: String,
+    start: Arc<Start>,
+    store: Store,
+    stands: Stands,
+    units: UnitSystem,
+    /// Who looks, as they said; empty before.
+    person: String,
+}
+
+impl Scene {
+    /// The start-up of a room as its files and its record stand.
+    async fn of(
+        app: &Arc<App>,
+        visitor: &Visitor,
+        headers: &HeaderMap,
+        (job, room): (String, String),
+    ) -> Result<Self, Refused> {
+        let file = app.jobs.job(&job)?.room_file(&room)?;
+        let app = app.clone();
+        let session = visitor.session.clone();
+        let person = person(headers);
+        busy(move || {
+            let start = app.starts.of(read_project(&file)?)?;
+            let store = start.store();
+            let stands = start.standing(&store)?;
+            let units = session.units_or(start.project.room.site.display.value);
+            Ok(Self {
+                job,
+                room,
+                start,
+                store,
+                stands,
+                units,
+                person,
+            })
+        })
+        .await
+    }
+
+    fn href(&self, more: &str) -> String {
+        format!("{}{more}", sheet_href(&self.job, &self.room, "startup"))
+    }
+
+    fn unit_href(&self, unit: Option<&str>) -> String {
+        self.href(&format!(
+            "/units/{}",
+            unit.map_or(WHOLE_ROOM.into(), encoded)
+        ))
+    }
+
+    fn stamp(&self) -> &str {
+        self.start.plan.design_id.get(..8).unwrap_or_default()
+    }
+}
+
+/// What a visitor's device is called in the record; a phone by its own name,
+/// this machine by the machine's.
+fn device(session: &Session) -> Option<&str> {
+    (session.kind == Kind::Phone).then_some(session.name.as_str())
+}
+
+/// Name of the cookie that says who a visitor is.
+const WHO: &str = "drywright-who";
+
+/// Who a visitor said to be; empty if they did not.
+fn person(headers: &HeaderMap) -> String {
+    headers
+        .get_all(header::COOKIE)
+        .iter()
+        .filter_map(|v| v.to_str().ok())
+        .flat_map(|v| v.split(';'))
+        .filter_map(|pair| pair.trim().split_once('='))
+        .find(|(name, _)| *name == WHO)
+        .map(|(_, value)| decoded(value))
+        .unwrap_or_default()
+}
+
+/// What [`encoded`] made, back as it was.
+fn decoded(text: &str) -> String {
+    let mut bytes = Vec::new();
+    let mut rest = text.bytes();
+    while let Some(byte) = rest.next() {
+        let digits = [rest.clone().next(), rest.clone().nth(1)];
+        let value = match (byte, digits) {
+            (b'%', [Some(a), Some(b)]) => {
+                let both = [a, b];
+                std::str::from_utf8(&both)
+                    .ok()
+                    .and_then(|d| u8::from_str_radix(d, 16).ok())
+            }
+            _ => None,
+        };
+        if value.is_some() {
+            rest.nth(1);
+        }
+        bytes.push(value.unwrap_or(byte));
+    }
+    String::from_utf8_lossy(&bytes).into_owned()
+}
+
+/// Names a form of a visitor, so that it counts once.
+fn request(session: &Session, key: &str, content: &str) -> Option<Request> {
+    (!key.is_empty()).then(|| Request {
+        name: format!(
+            "{} {}",
+            session.id,
+            key.chars().take(64).collect::<String>()
+        ),
+        body: Hash::of(content.as_bytes()),
+    })
+}
+
+/// A key for a form, drawn at random.
+fn new_key() -> String {
+    use rand::RngExt as _;
+    format!("{:032x}", rand::rng().random::<u128>())
+}
+
+impl From<RecordError> for Refused {
+    fn from(error: RecordError) -> Self {
+        match error {
+            RecordError::Newer { .. }
+            | RecordError::NotARecord { .. }
+            | RecordError::Damaged { .. }
+            | RecordError::BadEvent(_)
+            | RecordError::OtherBody
+            | RecordError::Photo(_) => Self::Job(sentence(&error.to_string())),
+            other => Self::Disk(other.into()),
+        }
+    }
+}
+
+/// With a capital in front and a stop at the end.
+fn sentence(words: &str) -> String {
+    let mut chars = words.chars();
+    let first = chars.next().map(|c| c.to_uppercase().collect::<String>());
+    format!("{}{}.", first.unwrap_or_default(), chars.as_str())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn names_survive_a_cookie() {
+        for name in ["A. Example", "Zoë; \"x\"=%41", "%", "100 %", "é"] {
+            assert_eq!(decoded(&encoded(name)), name);
+        }
+        assert_eq!(decoded("%zz%4"), "%zz%4");
+    }
+}

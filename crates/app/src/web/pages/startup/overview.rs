@@ -1,0 +1,218 @@
+//! The first page of a start-up: who is there, units with how far they are,
+//! findings, the record.
+
+use std::sync::Arc;
+
+use axum::Extension;
+use axum::extract::{Path, State};
+use axum::http::HeaderMap;
+use job::startup::{BasisIs, Standing, StepState};
+use maud::{Markup, html};
+use quantity::Finding;
+
+use super::super::super::app::App;
+use super::super::super::refused::Refused;
+use super::super::super::server::Visitor;
+use super::super::super::view::layout::{Page, Place, page};
+use super::{Scene, new_key};
+use crate::commands::start::faults;
+
+pub(super) async fn show(
+    State(app): State<Arc<App>>,
+    Extension(visitor): Extension<Visitor>,
+    headers: HeaderMap,
+    Path(at): Path<(String, String)>,
+) -> Result<Markup, Refused> {
+    let scene = Scene::of(&app, &visitor, &headers, at).await?;
+    let state = &scene.stands.state;
+    let tally = state.tally();
+    let body = html! {
+        div.field-page {
+            h1 { "Start-up" }
+            (notices(&scene))
+            (who(&scene))
+            p.lead { (tally.done + tally.skipped) " of " (state.steps.len()) " steps done" }
+            @if 0 < tally.failed + tally.not_proven {
+                p { (tally.failed) " failed, " (tally.not_proven) " not proven, " (tally.skipped) " left out" }
+            }
+            ul.places-list {
+                @for unit in units(&scene) {
+                    (place(&scene, unit))
+                }
+            }
+            p {
+                "Scan the code on a unit's label to come to its steps. "
+                a.button href=(scene.href("/labels.pdf")) download { "Labels with this address" }
+            }
+            (findings(&scene))
+            h2 { "Hand-over" }
+            p { a.button.main href=(scene.href("/sign")) { "Sign and hand over" } }
+            p {
+                a.button href=(scene.href("/handover.pdf")) download { "Hand-over (PDF)" } " "
+                a.button href=(scene.href("/card.pdf")) download { "Maintenance card (PDF)" }
+            }
+            (record(&scene))
+        }
+    };
+    Ok(page(
+        &Page {
+            title: "Start-up".into(),
+            place: Place::Room {
+                job: &scene.job,
+                room: &scene.room,
+                sheet: "startup",
+                stamp: scene.stamp(),
+            },
+            session: &visitor.session,
+            scripts: &["startup.js"],
+        },
+        &body,
+    ))
+}
+
+/// What everybody must know before they go on.
+pub(super) fn notices(scene: &Scene) -> Markup {
+    html! {
+        @if scene.stands.state.basis == BasisIs::Other {
+            p.draft {
+                "The files were changed since the start-up began. The next entry records that; what was begun against and what holds now are both kept."
+            }
+        }
+        @for fault in faults(&scene.stands.read) {
+            p.error { "■ The record: " (fault) }
+        }
+    }
+}
+
+/// The form that says who is there.
+pub(super) fn who(scene: &Scene) -> Markup {
+    html! {
+        form.who method="post" action=(scene.href("/who")) {
+            input type="hidden" name="back" value="" data-here;
+            label for="who" { "Your name, as the hand-over shows it" }
+            div.with-button {
+                input #who name="who" type="text" value=(scene.person) autocomplete="name" required;
+                button { "Keep" }
+            }
+        }
+    }
+}
+
+/// Tags of units in the order of the plan; the whole room last.
+fn units(scene: &Scene) -> Vec<Option<&str>> {
+    let mut all: Vec<Option<&str>> = Vec::new();
+    for step in &scene.start.plan.steps {
+        let unit = step.unit.as_deref();
+        if !all.contains(&unit) {
+            all.push(unit);
+        }
+    }
+    all.sort_by_key(Option::is_none);
+    all
+}
+
+/// States of the steps of a unit.
+pub(super) fn steps_of<'a>(
+    scene: &'a Scene,
+    unit: Option<&'a str>,
+) -> impl Iterator<Item = &'a StepState> {
+    let of = scene.start.plan.steps.iter().zip(&scene.stands.state.steps);
+    of.filter(move |(step, _)| step.unit.as_deref() == unit)
+        .map(|(_, state)| state)
+}
+
+fn place(scene: &Scene, unit: Option<&str>) -> Markup {
+    let count =
+        |is: &dyn Fn(&Standing) -> bool| steps_of(scene, unit).filter(|s| is(&s.standing)).count();
+    let all = count(&|_| true);
+    let done = count(&|s| {
+        matches!(
+            s,
+            Standing::Done | Standing::Skipped { .. } | Standing::NotProven
+        )
+    });
+    let failed = count(&|s| matches!(s, Standing::Failed));
+    let open = count(&|s| matches!(s, Standing::Open));
+    html! {
+        li {
+            a.place href=(scene.unit_href(unit)) {
+                b { (unit.unwrap_or("Room and controllers")) }
+                span {
+                    (done) " of " (all)
+                    @if 0 < failed { " · ✕ " (failed) " failed" }
+                    @if 0 < open { " · " (open) " open" }
+                }
+            }
+        }
+    }
+}
+
+fn findings(scene: &Scene) -> Markup {
+    let state = &scene.stands.state;
+    html! {
+        @if !state.findings.is_empty() {
+            h2 { "Findings that are open" }
+            ul.findings { @for finding in &state.findings { (open_finding(scene, finding)) } }
+        }
+        @if !state.closed.is_empty() {
+            h2 { "Findings that were closed" }
+            ul {
+                @for (finding, closed) in &state.closed {
+                    li { b { (finding.place.0) } " " (finding.what.show(scene.units)) ": " (closed.how) }
+                }
+            }
+        }
+    }
+}
+
+/// A finding with a form that says what was done about it.
+fn open_finding(scene: &Scene, finding: &Finding) -> Markup {
+    let (word, mark) = match finding.severity {
+        quantity::Severity::Stop => ("stop", "■ Stop"),
+        quantity::Severity::Fix => ("fix", "▲ Fix"),
+        quantity::Severity::Note => ("note", "○ Note"),
+    };
+    html! {
+        li class=(word) {
+            p.what {
+                span.severity { (mark) } " " b { (finding.place.0) } " "
+                (finding.what.show(scene.units))
+            }
+            p { (finding.why.show(scene.units)) }
+            p { b { "Do: " } (finding.remedy.show(scene.units)) }
+            details {
+                summary { "It was put right, or is accepted" }
+                form method="post" action=(scene.href("/close")) data-queue {
+                    input type="hidden" name="key" value=(new_key());
+                    input type="hidden" name="check" value=(finding.check);
+                    input type="hidden" name="place" value=(finding.place.0);
+                    label { "What was done, or why it is accepted"
+                        textarea name="how" rows="2" required {}
+                    }
+                    button { "Close the finding" }
+                }
+            }
+        }
+    }
+}
+
+fn record(scene: &Scene) -> Markup {
+    let read = &scene.stands.read;
+    html! {
+        details {
+            summary { "The record: " (read.events.len()) " events, "
+                (if read.is_whole() { "whole" } else { "not whole" }) }
+            p { "Chain hash " code { (read.report.chain_hash()) } }
+            ul {
+                @for chain in &read.report.chains {
+                    li {
+                        (chain.names.iter().cloned().collect::<Vec<_>>().join(", ")) ": "
+                        (chain.events) " events by "
+                        (chain.people.iter().cloned().collect::<Vec<_>>().join(", "))
+                    }
+                }
+            }
+            p.remark { "Two records of one job are put together with: drywright start ROOM --merge OTHER/record.sqlite" }
+        }
+    }
+}

@@ -1,0 +1,262 @@
+//! Signing, and the papers of a hand-over.
+
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+use axum::extract::{Path, State};
+use axum::http::{HeaderMap, HeaderValue, header};
+use axum::response::{IntoResponse, Redirect, Response};
+use axum::{Extension, Form};
+use job::record::{Body, Signature, Signed, SignedBy};
+use maud::{Markup, html};
+use quantity::UnitSystem;
+use sheet::report::{Block, Level, Report};
+
+use super::super::super::app::App;
+use super::super::super::refused::Refused;
+use super::super::super::server::{Peer, Visitor};
+use super::super::super::view::layout::{Page, Place, page};
+use super::super::super::work::busy;
+use super::{Scene, device, new_key, request};
+use crate::startup::Paperwork;
+
+/// Longest row of points that is kept, in all strokes together.
+const MOST_POINTS: usize = 6_000;
+
+pub(super) async fn show(
+    State(app): State<Arc<App>>,
+    Extension(visitor): Extension<Visitor>,
+    headers: HeaderMap,
+    Path(at): Path<(String, String)>,
+) -> Result<Markup, Refused> {
+    let scene = Scene::of(&app, &visitor, &headers, at).await?;
+    let tally = scene.stands.state.tally();
+    let not_done = tally.open + tally.closed;
+    let body = html! {
+        div.field-page {
+            h1 { "Sign and hand over" }
+            (super::overview::notices(&scene))
+            @if scene.person.is_empty() { (super::overview::who(&scene)) }
+            p.lead {
+                (tally.done) " done, " (tally.not_proven) " not proven, " (tally.failed) " failed, "
+                (tally.skipped) " left out, " (not_done) " not done"
+            }
+            @if 0 < not_done || 0 < tally.failed || !scene.stands.state.findings.is_empty() {
+                p { "What is open stands on the hand-over and is signed with it: " (scene.stands.state.findings.len()) " findings." }
+            }
+            p { a.button href=(scene.href("/handover.pdf")) download { "Read the hand-over first (PDF)" } }
+            (form(&scene, SignedBy::Installer, "installer", "Who started it up"))
+            (form(&scene, SignedBy::Customer, "customer", "Who takes it over"))
+            p { a.button href=(scene.href("")) { "Back to the start-up" } }
+        }
+    };
+    Ok(page(
+        &Page {
+            title: "Sign and hand over".into(),
+            place: Place::Room {
+                job: &scene.job,
+                room: &scene.room,
+                sheet: "startup",
+                stamp: scene.stamp(),
+            },
+            session: &visitor.session,
+            scripts: &["sign.js"],
+        },
+        &body,
+    ))
+}
+
+fn form(scene: &Scene, by: SignedBy, word: &str, title: &str) -> Markup {
+    let given = scene
+        .stands
+        .events
+        .iter()
+        .rev()
+        .find_map(|e| match &e.body {
+            Body::Signed(signed) if signed.by == by => Some((signed.name.clone(), e.at.utc_ms)),
+            _ => None,
+        });
+    html! {
+        section.step {
+            h2 { (title) }
+            @if let Some((name, at)) = given {
+                p.saved { "✓ Signed by " (name) " · " time data-utc-ms=(at) { (crate::record::time_words(at)) } }
+            }
+            form method="post" action=(scene.href("/sign")) data-sign {
+                input type="hidden" name="key" value=(new_key());
+                input type="hidden" name="by" value=(word);
+                input type="hidden" name="strokes" value="";
+                div.field {
+                    label for={ "name-" (word) } { "Name" }
+                    input id={ "name-" (word) } name="name" type="text" autocomplete="off" required;
+                }
+                div.pad hidden {
+                    p { "Sign here with a finger" }
+                    canvas aria-label={ "Field for the signature: " (title) } width="1000" height="330" {}
+                    button type="button" data-clear { "Clear" }
+                }
+                button.main { "Sign" }
+                p.remark { "Without a drawn signature, a line on the printed sheet is left for it." }
+            }
+        }
+    }
+}
+
+type Sent = BTreeMap<String, String>;
+
+pub(super) async fn take(
+    State(app): State<Arc<App>>,
+    Extension(visitor): Extension<Visitor>,
+    headers: HeaderMap,
+    Path(at): Path<(String, String)>,
+    Form(sent): Form<Sent>,
+) -> Result<Response, Refused> {
+    let scene = Scene::of(&app, &visitor, &headers, at).await?;
+    busy(move || {
+        let of = |name: &str| sent.get(name).map_or("", |t| t.trim());
+        let by = match of("by") {
+            "installer" => SignedBy::Installer,
+            "customer" => SignedBy::Customer,
+            _ => return Err(Refused::BadRequest("It is not said who signs.".into())),
+        };
+        if of("name").is_empty() {
+            return Err(Refused::Job("The name of who signs is missing.".into()));
+        }
+        let person = match scene.person.as_str() {
+            "" => of("name"),
+            person => person,
+        };
+        let body = Body::Signed(Signed {
+            by,
+            name: of("name").to_owned(),
+            signature: signature(of("strokes"))?,
+            heads: scene.store.verify()?.report.heads(),
+        });
+        let request = request(&visitor.session, of("key"), &format!("{sent:?}"));
+        let who = (person, device(&visitor.session));
+        scene
+            .start
+            .record(&scene.store, who, body, request.as_ref())?;
+        Ok(Redirect::to(&scene.href("/sign")).into_response())
+    })
+    .await
+}
+
+/// Strokes as the page sends them: JSON, rows of points.
+fn signature(text: &str) -> Result<Signature, Refused> {
+    if text.is_empty() {
+        return Ok(Signature::OnPaper);
+    }
+    let strokes: Vec<Vec<[i32; 2]>> = serde_json::from_str(text)
+        .map_err(|_| Refused::BadRequest("The signature did not arrive whole.".into()))?;
+    if MOST_POINTS < strokes.iter().map(Vec::len).sum() {
+        return Err(Refused::Job(
+            "The signature has too many points; clear it and sign again.".into(),
+        ));
+    }
+    if strokes.iter().all(Vec::is_empty) {
+        return Ok(Signature::OnPaper);
+    }
+    Ok(Signature::Drawn(strokes))
+}
+
+pub(super) async fn handover(
+    State(app): State<Arc<App>>,
+    Extension(visitor): Extension<Visitor>,
+    headers: HeaderMap,
+    Path(at): Path<(String, String)>,
+) -> Result<Response, Refused> {
+    let scene = Scene::of(&app, &visitor, &headers, at).await?;
+    paper(scene, "handover.pdf", |paperwork| paperwork.handover()).await
+}
+
+pub(super) async fn card(
+    State(app): State<Arc<App>>,
+    Extension(visitor): Extension<Visitor>,
+    headers: HeaderMap,
+    Path(at): Path<(String, String)>,
+) -> Result<Response, Refused> {
+    let scene = Scene::of(&app, &visitor, &headers, at).await?;
+    paper(scene, "card.pdf", |paperwork| paperwork.card()).await
+}
+
+async fn paper(
+    scene: Scene,
+    name: &'static str,
+    what: impl FnOnce(&Paperwork<'_>) -> Report + Send + 'static,
+) -> Result<Response, Refused> {
+    busy(move || {
+        let read = scene.store.verify()?;
+        let paperwork = Paperwork {
+            start: &scene.start,
+            store: &scene.store,
+            stands: &scene.stands,
+            read: &read,
+            units: scene.units,
+        };
+        let bytes = pdf(&what(&paperwork), scene.units)?;
+        Ok(answer(name, bytes))
+    })
+    .await
+}
+
+fn pdf(report: &Report, units: UnitSystem) -> Result<Vec<u8>, Refused> {
+    let paper = match units {
+        UnitSystem::Us => sheet::Paper::Letter,
+        UnitSystem::Metric => sheet::Paper::A4,
+    };
+    sheet::pdf::pdf(report, paper).map_err(|e| Refused::Job(e.to_string()))
+}
+
+fn answer(name: &str, bytes: Vec<u8>) -> Response {
+    let disposition = format!("inline; filename=\"{name}\"");
+    let mut response = ([(header::CONTENT_TYPE, "application/pdf")], bytes).into_response();
+    if let Ok(value) = HeaderValue::from_str(&disposition) {
+        response
+            .headers_mut()
+            .insert(header::CONTENT_DISPOSITION, value);
+    }
+    response
+}
+
+/// Labels whose code is an address of this server, so that a phone's camera
+/// opens the unit's page.
+pub(super) async fn labels(
+    State(app): State<Arc<App>>,
+    Extension(visitor): Extension<Visitor>,
+    Extension(peer): Extension<Peer>,
+    headers: HeaderMap,
+    Path(at): Path<(String, String)>,
+) -> Result<Response, Refused> {
+    let host = headers
+        .get(header::HOST)
+        .and_then(|h| h.to_str().ok())
+        .unwrap_or_default()
+        .to_uppercase();
+    let scheme = peer.door.scheme().to_uppercase();
+    let scene = Scene::of(&app, &visitor, &headers, at).await?;
+    busy(move || {
+        let start = &scene.start;
+        let name = &start.project.room.name.value;
+        let mut report = Report::new(Paperwork::title(start, scene.units));
+        report.push(Block::Heading(Level::One, "Unit labels".into()));
+        report.push(Block::Paragraph(
+            "The code opens the unit's page on a phone that was let in, while this machine is shared at this address.".into(),
+        ));
+        for unit in &start.placement.units {
+            let code = sheet::sheets::labels::payload(&start.plan.design_id, name, &unit.tag);
+            let address = format!("{scheme}://{host}/{}", code.replace(' ', "%20"));
+            let lines = [
+                format!("{} · {name}", scene.job),
+                unit.model.clone(),
+                "start-up and service".to_owned(),
+            ];
+            report.push(Block::Figure {
+                drawing: sheet::sheets::labels::label(&lines, &unit.tag, &address),
+                caption: format!("Label of {}", unit.tag).into(),
+            });
+        }
+        Ok(answer("labels.pdf", pdf(&report, scene.units)?))
+    })
+    .await
+}

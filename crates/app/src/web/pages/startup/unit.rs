@@ -1,0 +1,148 @@
+//! The steps of one unit, or of the whole room.
+
+use std::sync::Arc;
+
+use axum::Extension;
+use axum::extract::{Path, State};
+use axum::http::HeaderMap;
+use axum::response::{IntoResponse, Redirect, Response};
+use job::startup::Standing;
+use maud::{Markup, html};
+
+use super::super::super::app::App;
+use super::super::super::refused::Refused;
+use super::super::super::server::Visitor;
+use super::super::super::view::layout::{Page, Place, page, sheet_href};
+use super::act::Tried;
+use super::overview::{notices, steps_of, who};
+use super::{Scene, WHOLE_ROOM, step};
+use crate::record::now;
+
+pub(super) async fn show(
+    State(app): State<Arc<App>>,
+    Extension(visitor): Extension<Visitor>,
+    headers: HeaderMap,
+    Path((job, room, unit)): Path<(String, String, String)>,
+) -> Result<Markup, Refused> {
+    let scene = Scene::of(&app, &visitor, &headers, (job, room)).await?;
+    unit_page(&scene, &visitor, &unit, &Tried::default())
+}
+
+/// The unit that an address names; `None`: the whole room.
+pub(super) fn unit_of<'a>(scene: &Scene, unit: &'a str) -> Result<Option<&'a str>, Refused> {
+    let named = (unit != WHOLE_ROOM).then_some(unit);
+    let is_there = scene
+        .start
+        .plan
+        .steps
+        .iter()
+        .any(|s| s.unit.as_deref() == named);
+    if is_there {
+        Ok(named)
+    } else {
+        Err(Refused::NotFound(format!("The unit \"{unit}\"")))
+    }
+}
+
+/// The page, with what was tried and not taken.
+pub(super) fn unit_page(
+    scene: &Scene,
+    visitor: &Visitor,
+    unit: &str,
+    tried: &Tried,
+) -> Result<Markup, Refused> {
+    let unit = unit_of(scene, unit)?;
+    let name = unit.unwrap_or("Room and controllers");
+    let all = steps_of(scene, unit).count();
+    let done = steps_of(scene, unit)
+        .filter(|s| {
+            matches!(
+                s.standing,
+                Standing::Done | Standing::Skipped { .. } | Standing::NotProven
+            )
+        })
+        .count();
+    let of_unit = scene
+        .start
+        .plan
+        .steps
+        .iter()
+        .zip(&scene.stands.state.steps)
+        .filter(|(step, _)| step.unit.as_deref() == unit);
+    let body = html! {
+        div.field-page data-server-ms=(now().utc_ms) {
+            (tried.summary())
+            h1 { (name) ": " (done) " of " (all) }
+            (notices(scene))
+            @if scene.person.is_empty() { (who(scene)) }
+            div.queue hidden role="status" {}
+            p.bar {
+                a.button href=(scene.href("")) { "All units" }
+                label.pick { input type="checkbox" data-open-only; " open only" }
+            }
+            @for (step, state) in of_unit {
+                (step::section(scene, step, state, tried))
+            }
+        }
+    };
+    let wrong = if tried.is_empty() { "" } else { "Error: " };
+    Ok(page(
+        &Page {
+            title: format!("{wrong}{done} of {all} · {name} · Start-up"),
+            place: Place::Room {
+                job: &scene.job,
+                room: &scene.room,
+                sheet: "startup",
+                stamp: scene.stamp(),
+            },
+            session: &visitor.session,
+            scripts: &["startup.js"],
+        },
+        &body,
+    ))
+}
+
+/// What the code on a unit's label leads to: the unit of that tag in the room
+/// of that name, whatever of the name fits on a label.
+pub(super) async fn by_label(
+    State(app): State<Arc<App>>,
+    Path((design, room, tag)): Path<(String, String, String)>,
+) -> Result<Response, Refused> {
+    let mut found = Vec::new();
+    for job in app.jobs.list() {
+        for name in job.rooms() {
+            let Ok(file) = job.room_file(name.as_str()) else {
+                continue;
+            };
+            let Ok(project) = super::super::super::work::read_project(&file) else {
+                continue;
+            };
+            let title = &project.room.name.value;
+            let label = sheet::sheets::labels::payload(&design, title, &tag);
+            if label
+                == format!(
+                    "DW/{}/{}/{}",
+                    design.to_uppercase(),
+                    room,
+                    tag.to_uppercase()
+                )
+            {
+                let id = job::design_id(&project.inputs(&project.codes_in_play()));
+                let same = id.to_uppercase().starts_with(&design.to_uppercase());
+                found.push((!same, job.name.to_string(), name.to_string()));
+            }
+        }
+    }
+    // The very design first; else a room of that name, which was changed since.
+    found.sort();
+    match found.first() {
+        Some((_, job, name)) => {
+            let at = sheet_href(job, name, "startup");
+            let unit = super::encoded(&tag);
+            Ok(Redirect::to(&format!("{at}/units/{unit}")).into_response())
+        }
+        None => Err(Refused::NotFound(format!(
+            "The unit {tag} of a room {room}"
+        ))),
+    }
+}

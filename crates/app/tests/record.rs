@@ -1,0 +1,455 @@
+//! A start-up as people do it: from the command line, from a phone, with the
+//! server killed on the way.
+
+#![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
+
+mod common;
+
+use std::path::Path;
+
+use common::web::{Answer, Server};
+use common::{Ran, drywright, root};
+use serde_json::Value;
+
+const ROOM: &str = "veg-1.room.toml";
+const START: &str = "/jobs/demo/rooms/veg-1/startup";
+
+fn fill(folder: &Path) {
+    let demo = root().join("cases/demo");
+    for name in ["site.toml", ROOM] {
+        std::fs::copy(demo.join(name), folder.join(name)).unwrap();
+    }
+}
+
+fn served() -> Server {
+    Server::start(|folder| {
+        let job = folder.join("demo");
+        std::fs::create_dir(&job).unwrap();
+        fill(&job);
+    })
+}
+
+/// The program on a job folder, keeping its own state in it.
+fn start(folder: &Path, more: &[&str]) -> Ran {
+    let args = [&["start", ROOM], more].concat();
+    common::drywright_with(folder, &args, &[("XDG_STATE_HOME", "state")])
+}
+
+fn steps(folder: &Path) -> Vec<Value> {
+    let ran = start(folder, &["--json"]);
+    let json: Value = serde_json::from_str(&ran.out).unwrap();
+    assert_eq!(json["schema"], "drywright/start/1");
+    json["steps"].as_array().unwrap().clone()
+}
+
+/// A job folder with nothing recorded.
+fn job() -> tempfile::TempDir {
+    let folder = tempfile::tempdir().unwrap();
+    fill(folder.path());
+    folder
+}
+
+fn standing(folder: &Path, id: &str) -> String {
+    let all = steps(folder);
+    let step = all.iter().find(|s| s["id"] == id).unwrap();
+    step["standing"].as_str().unwrap().to_owned()
+}
+
+#[test]
+fn steps_are_done_skipped_corrected_and_verified_from_the_command_line() {
+    let job = job();
+    let at = job.path();
+    let by = ["--by", "A. Example"];
+    let done = start(
+        at,
+        &[
+            &["--done", "filter", "--unit", "D1", "--answer", "in=yes"],
+            &by[..],
+        ]
+        .concat(),
+    );
+    assert!(done.code < 2, "{}", done.err);
+    assert_eq!(standing(at, "D1.filter"), "done");
+    let skipped = start(
+        at,
+        &[
+            &["--skip", "D1.level", "--reason", "no level here"],
+            &by[..],
+        ]
+        .concat(),
+    );
+    assert!(skipped.code < 2, "{}", skipped.err);
+    assert_eq!(standing(at, "D1.level"), "left out");
+    let without = start(at, &["--skip", "D1.trap", "--by", "A"]);
+    assert_eq!(without.code, 2);
+    assert!(without.err.contains("--reason"), "{}", without.err);
+
+    let filter = steps(at)
+        .into_iter()
+        .find(|s| s["id"] == "D1.filter")
+        .unwrap();
+    let hash = filter["event"].as_str().unwrap().to_owned();
+    let withdrawn = start(
+        at,
+        &[
+            &["--correct", &hash[..10], "--reason", "wrong unit"],
+            &by[..],
+        ]
+        .concat(),
+    );
+    assert!(withdrawn.code < 2, "{}", withdrawn.err);
+    assert_eq!(standing(at, "D1.filter"), "open");
+
+    let closed = start(at, &[&["--done", "D1.running"], &by[..]].concat());
+    assert_eq!(closed.code, 2);
+    assert!(closed.err.contains("waits for"), "{}", closed.err);
+    let unknown = start(at, &[&["--done", "D9.filter"], &by[..]].concat());
+    assert!(unknown.err.contains("D1.filter"), "{}", unknown.err);
+
+    let verified = start(at, &["--verify"]);
+    assert_eq!(verified.code, 0, "{}", verified.out);
+    assert!(verified.out.contains("4 events"), "{}", verified.out);
+    let handed = start(at, &["--handover", "out/ho.pdf"]);
+    assert!(handed.code < 2, "{}", handed.err);
+    for pdf in ["out/ho.pdf", "out/ho.card.pdf"] {
+        assert!(std::fs::read(at.join(pdf)).unwrap().starts_with(b"%PDF"));
+    }
+}
+
+#[test]
+fn an_unusual_number_is_asked_about_and_taken_when_it_is_meant() {
+    let job = job();
+    let plate = |amps: &str, more: &[&str]| {
+        let min = format!("plate_min_circuit={amps}");
+        let args = [
+            "--done",
+            "nameplate",
+            "--unit",
+            "D1",
+            "--by",
+            "A",
+            "--reading",
+            &min,
+            "--reading",
+            "plate_volts=240 V",
+            "--reading",
+            "plate_max_protection=15 A",
+            "--reading",
+            "device=15 A",
+            "--answer",
+            "model=yes",
+            "--answer",
+            "disconnect=yes",
+        ];
+        start(job.path(), &[&args, more].concat())
+    };
+    let asked = plate("400", &[]);
+    assert_eq!(asked.code, 2);
+    assert!(asked.err.contains("4.00 A meant?"), "{}", asked.err);
+    assert!(
+        asked.err.contains("--meant plate_min_circuit"),
+        "{}",
+        asked.err
+    );
+    assert!(!job.path().join("record.sqlite").exists());
+    let refused = plate("-3 A", &[]);
+    assert_eq!(refused.code, 2);
+    assert!(refused.err.contains("cannot be"), "{}", refused.err);
+    let wrong_kind = plate("3 L", &[]);
+    assert_eq!(wrong_kind.code, 2);
+    let meant = plate("400 A", &["--meant", "plate_min_circuit"]);
+    assert!(meant.code < 2, "{}", meant.err);
+    let step = steps(job.path())
+        .into_iter()
+        .find(|s| s["id"] == "D1.nameplate")
+        .unwrap();
+    let typed = step["readings"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .any(|r| r["typed"] == "400 A");
+    assert!(typed, "{step}");
+}
+
+#[test]
+fn a_changed_room_file_is_told_and_both_are_kept() {
+    let job = job();
+    let at = job.path();
+    let note = |text: &str| start(at, &["--note", text, "--by", "A"]);
+    note("before");
+    let file = at.join(ROOM);
+    let old = std::fs::read_to_string(&file).unwrap();
+    std::fs::write(&file, format!("{old}\n# changed on site\n")).unwrap();
+    let shown = start(at, &[]);
+    assert!(shown.out.contains("were changed since"), "{}", shown.out);
+    note("after");
+    let shown = start(at, &[]);
+    assert!(!shown.out.contains("were changed since"), "{}", shown.out);
+    let record = std::fs::read(at.join("record.sqlite")).unwrap();
+    let holds = |text: &[u8]| record.windows(text.len()).any(|w| w == text);
+    assert!(holds(b"\"started\"") && holds(b"\"room_changed\""));
+    assert!(holds(b"# changed on site"));
+}
+
+#[test]
+fn two_records_are_merged_from_the_command_line() {
+    let (a, b) = (job(), job());
+    for (folder, text) in [(&a, "first"), (&b, "second")] {
+        start(folder.path(), &["--note", text, "--by", text]);
+    }
+    let other = b.path().join("record.sqlite");
+    let merged = start(a.path(), &["--merge", other.to_str().unwrap()]);
+    assert!(
+        merged.err.contains("2 events taken, 0 were here"),
+        "{}",
+        merged.err
+    );
+    let again = start(a.path(), &["--merge", other.to_str().unwrap()]);
+    assert!(
+        again.err.contains("0 events taken, 2 were here"),
+        "{}",
+        again.err
+    );
+    assert_eq!(start(a.path(), &["--verify"]).code, 0);
+    let missing = start(a.path(), &["--merge", "nowhere.sqlite"]);
+    assert_eq!(missing.code, 2);
+    assert!(
+        drywright(a.path(), &["schema", "start"])
+            .out
+            .contains("steps")
+    );
+}
+
+/// A form of a page: what it sends, and the key in it.
+fn key(page: &Answer) -> String {
+    let (_, rest) = page.body.split_once("name=\"key\" value=\"").unwrap();
+    rest.split('"').next().unwrap().to_owned()
+}
+
+/// The cookie of somebody who said who they are.
+fn named(mut server: Server) -> Server {
+    let said = server.post(&format!("{START}/who"), &[("who", "A. Example")]);
+    assert_eq!(said.status, 303);
+    server.cookie = format!("{}; {}", server.cookie, said.cookie());
+    server
+}
+
+#[test]
+fn a_form_that_comes_twice_is_one_event_and_another_body_is_refused() {
+    let server = named(served());
+    let page = server.get(&format!("{START}/units/D1"));
+    let key = key(&page);
+    let send = |note: &str| {
+        let form = [
+            ("key", &*key),
+            ("step", "D1.filter"),
+            ("act", "done"),
+            ("e.in", "yes"),
+            ("note", note),
+        ];
+        server.post(&format!("{START}/units/D1/act"), &form)
+    };
+    let first = send("clean");
+    assert_eq!(first.status, 303);
+    let again = send("clean");
+    assert_eq!(
+        (again.status, again.header("location")),
+        (303, first.header("location"))
+    );
+    assert_eq!(send("other").status, 422);
+    let page = server.get(START);
+    assert!(page.body.contains("2 events"), "start and step");
+    // Closed, unknown, empty, without a name.
+    let act = |fields: &[(&str, &str)]| server.post(&format!("{START}/units/D1/act"), fields);
+    let closed = act(&[("step", "D1.running"), ("act", "done")]);
+    assert_eq!(closed.status, 422);
+    assert!(closed.body.contains("This step comes after"));
+    assert_eq!(act(&[("step", "D1.nothing"), ("act", "done")]).status, 404);
+    assert_eq!(act(&[("step", "D1.trap"), ("act", "skip")]).status, 422);
+    let typed = act(&[
+        ("step", "D1.nameplate"),
+        ("act", "done"),
+        ("e.plate_volts", "abc<b>"),
+    ]);
+    assert_eq!(typed.status, 422);
+    assert!(typed.body.contains("Error: ") && typed.body.contains("abc&lt;b&gt;"));
+}
+
+#[test]
+fn looking_at_a_start_up_changes_nothing() {
+    let server = named(served());
+    let form = [("step", "D1.filter"), ("act", "done"), ("e.in", "yes")];
+    let sent = server.post(&format!("{START}/units/D1/act"), &form);
+    assert_eq!(sent.status, 303);
+    let contents = || -> Vec<_> {
+        let files = common::files_below(server.folder.path());
+        let read = |p: std::path::PathBuf| (p.clone(), std::fs::read(p).unwrap());
+        files.into_iter().map(read).collect()
+    };
+    let before = contents();
+    for more in [
+        "",
+        "/units/D1",
+        "/units/whole-room",
+        "/sign",
+        "/handover.pdf",
+        "/card.pdf",
+    ] {
+        assert_eq!(server.get(&format!("{START}{more}")).status, 200, "{more}");
+        assert!(contents() == before, "{more}");
+    }
+}
+
+#[test]
+fn what_is_no_photo_is_refused_and_a_photo_comes_back_as_a_photo() {
+    let server = named(served());
+    let send = |bytes: &[u8]| {
+        let mut body = b"--x\r\nContent-Disposition: form-data; name=\"step\"\r\n\r\nD1.filter\r\n--x\r\nContent-Disposition: form-data; name=\"photo\"; filename=\"a.jpg\"\r\nContent-Type: image/jpeg\r\n\r\n".to_vec();
+        body.extend_from_slice(bytes);
+        body.extend_from_slice(b"\r\n--x--\r\n");
+        let origin = format!("http://127.0.0.1:{}", server.port);
+        let headers = [
+            ("Cookie", server.cookie.as_str()),
+            ("Origin", origin.as_str()),
+            ("Content-Type", "multipart/form-data; boundary=x"),
+        ];
+        server.ask("POST", &format!("{START}/units/D1/photo"), &headers, &body)
+    };
+    for (bytes, words) in [
+        (&b"<html><script>1</script>"[..], "not a photo"),
+        (b"<svg onload='1'/>", "not a photo"),
+        (b"\0\0\0\x18ftypheic\0\0\0\0mif1", "HEIC"),
+        (b"", "No photo"),
+    ] {
+        let refused = send(bytes);
+        assert_eq!(refused.status, 422);
+        assert!(refused.body.contains(words), "{}", refused.body);
+    }
+    let mut png = std::io::Cursor::new(Vec::new());
+    image::RgbImage::new(30, 20)
+        .write_to(&mut png, image::ImageFormat::Png)
+        .unwrap();
+    assert_eq!(send(&png.into_inner()).status, 303);
+    let page = server.get(&format!("{START}/units/D1"));
+    let (_, rest) = page.body.split_once("<img src=\"").unwrap();
+    let photo = server.get(rest.split('"').next().unwrap());
+    assert_eq!(photo.header("content-type"), Some("image/jpeg"));
+    assert_eq!(
+        server.get(&format!("{START}/photos/../site.toml")).status,
+        404
+    );
+}
+
+/// What fits an entry: the first word, or the middle of what is likely.
+fn fitting(entry: &Value) -> String {
+    if let Some(word) = entry["words"][0].as_str() {
+        return word.to_owned();
+    }
+    let number = |i: usize| -> f64 {
+        let text = entry["likely"][i].as_str().unwrap().replace('−', "-");
+        let digits: String = text
+            .chars()
+            .take_while(|c| !c.is_alphabetic() && !"%°".contains(*c))
+            .collect();
+        digits
+            .trim()
+            .replace([' ', '\u{202f}', '\u{a0}'], "")
+            .parse()
+            .unwrap_or(1.0)
+    };
+    let text = entry["likely"][0].as_str().unwrap();
+    let unit: String = text
+        .chars()
+        .skip_while(|c| !c.is_alphabetic() && !"%°".contains(*c))
+        .collect();
+    format!("{} {unit}", 0.5 * (number(0) + number(1)))
+}
+
+/// The whole room, step by step, by forms alone; the server is killed twice.
+#[test]
+fn a_room_is_started_up_over_two_kills_and_handed_over() {
+    let mut server = named(served());
+    let cookie = server.cookie.clone();
+    let folder = server.folder.path().join("demo");
+    // What is asked is the same for a copy of the job.
+    let copy = job();
+    let plan = steps(copy.path());
+    let mut sent = 0;
+    for step in &plan {
+        if sent == plan.len() / 3 || sent == 2 * plan.len() / 3 {
+            server = server.killed_and_back();
+            server.cookie.clone_from(&cookie);
+        }
+        sent += 1;
+        let id = step["id"].as_str().unwrap();
+        let place = step["unit"].as_str().unwrap_or("whole-room");
+        let page = server.get(&format!("{START}/units/{place}"));
+        assert_eq!(page.status, 200, "{}", page.body);
+        let key = format!("key of {id}");
+        let mut form: Vec<(String, String)> = vec![
+            ("key".into(), key),
+            ("step".into(), id.into()),
+            ("act".into(), "done".into()),
+        ];
+        for entry in step["entries"].as_array().unwrap() {
+            let name = entry["id"].as_str().unwrap();
+            form.push((format!("e.{name}"), fitting(entry)));
+        }
+        let borrowed: Vec<(&str, &str)> =
+            form.iter().map(|(n, t)| (n.as_str(), t.as_str())).collect();
+        let address = format!("{START}/units/{place}/act");
+        let answer = server.post(&address, &borrowed);
+        if answer.status == 303 {
+            continue;
+        }
+        // It waits for its time, or for a step that failed: left out, and why.
+        assert_eq!(answer.status, 422, "{id}: {}", answer.body);
+        let skip = [
+            ("step", id),
+            ("act", "skip"),
+            ("reason", "no time in a test"),
+        ];
+        assert_eq!(server.post(&address, &skip).status, 303, "{id}");
+    }
+    for by in ["installer", "customer"] {
+        let drawn = [
+            ("by", by),
+            ("name", "B. Example"),
+            ("strokes", "[[[10,10],[500,200],[900,40]]]"),
+        ];
+        assert_eq!(server.post(&format!("{START}/sign"), &drawn).status, 303);
+    }
+    let broken = [("by", "customer"), ("name", "B"), ("strokes", "[[[1")];
+    assert_eq!(server.post(&format!("{START}/sign"), &broken).status, 400);
+    let paper = server.get(&format!("{START}/handover.pdf"));
+    assert_eq!(paper.header("content-type"), Some("application/pdf"));
+    for more in ["card.pdf", "labels.pdf"] {
+        assert_eq!(server.get(&format!("{START}/{more}")).status, 200, "{more}");
+    }
+    let overview = server.get(START);
+    assert!(overview.body.contains("whole"), "{}", overview.body);
+    let verified = drywright(&folder, &["start", ROOM, "--verify"]);
+    assert_eq!(verified.code, 0, "{}", verified.out);
+    let all: Value =
+        serde_json::from_str(&drywright(&folder, &["start", ROOM, "--json"]).out).unwrap();
+    let left: Vec<&Value> = all["steps"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .filter(|s| s["event"].is_null() && s["at_utc_ms"].is_null())
+        .collect();
+    assert!(left.is_empty(), "{left:?}");
+}
+
+#[test]
+fn the_code_on_a_label_leads_to_its_unit() {
+    let server = served();
+    let page = server.get("/DW/00000000/VEG%201/D1");
+    assert_eq!(page.status, 303, "{}", page.body);
+    assert_eq!(
+        page.header("location"),
+        Some("/jobs/demo/rooms/veg-1/startup/units/D1")
+    );
+    assert_eq!(server.get("/DW/00000000/OTHER/D1").status, 404);
+    assert_eq!(server.get(&format!("{START}/units/D99")).status, 404);
+}

@@ -1,0 +1,241 @@
+//! A start-up in real Chromium at the size of a phone: out of reach and back,
+//! without script, signed with a finger.
+
+#![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
+#![allow(dead_code, reason = "the window is shared with other tests")]
+
+mod browser {
+    pub(crate) mod screen;
+}
+mod common;
+
+use std::path::PathBuf;
+
+use browser::screen::{PHONE, Screen};
+use common::web::Server;
+use common::{drywright, root};
+use serde_json::Value;
+
+const START: &str = "/jobs/demo/rooms/veg-1/startup";
+
+fn served() -> Server {
+    Server::start(|folder| {
+        let job = folder.join("demo");
+        std::fs::create_dir(&job).unwrap();
+        for name in ["site.toml", "veg-1.room.toml"] {
+            std::fs::copy(root().join("cases/demo").join(name), job.join(name)).unwrap();
+        }
+    })
+}
+
+fn story<F: Future<Output = ()>>(server: &Server, story: impl FnOnce(Screen) -> F) {
+    let runtime = tokio::runtime::Runtime::new().unwrap();
+    runtime.block_on(async {
+        story(Screen::open(server, PHONE).await).await;
+    });
+}
+
+/// A picture as a phone's camera makes it, with more dots than are kept.
+fn photo(server: &Server) -> PathBuf {
+    let file = server.state.path().join("photo.png");
+    image::RgbImage::from_fn(3_000, 40, |x, _| image::Rgb([(x % 251) as u8, 90, 90]))
+        .save(&file)
+        .unwrap();
+    file
+}
+
+async fn say_who(screen: &Screen) {
+    screen.go(START).await;
+    screen.write("who", "A. Example").await;
+    screen.press("form.who button").await;
+    screen.wait_text("h1", "Start-up").await;
+}
+
+/// What is recorded, step by step.
+fn recorded(server: &Server) -> Vec<Value> {
+    let folder = server.folder.path().join("demo");
+    let ran = drywright(&folder, &["start", "veg-1.room.toml", "--json"]);
+    let all: Value = serde_json::from_str(&ran.out).unwrap();
+    assert_eq!(all["record_is_whole"], true);
+    all["steps"].as_array().unwrap().clone()
+}
+
+fn with_event(steps: &[Value]) -> Vec<(&str, &str)> {
+    let mut found: Vec<(i64, &str, &str)> = steps
+        .iter()
+        .filter(|s| !s["event"].is_null())
+        .map(|s| {
+            let text = |key: &str| s[key].as_str().unwrap();
+            (
+                s["at_utc_ms"].as_i64().unwrap(),
+                text("id"),
+                text("standing"),
+            )
+        })
+        .collect();
+    found.sort();
+    found
+        .into_iter()
+        .map(|(_, id, standing)| (id, standing))
+        .collect()
+}
+
+const LEFT_OUT: [&str; 4] = [
+    "D1.delivered",
+    "D1.carried",
+    "D1.nameplate",
+    "D1.control-wires",
+];
+
+/// Fills in and sends the form that leaves a step out.
+async fn leave_out(screen: &Screen, id: &str) {
+    let section = format!("document.getElementById('{id}')");
+    screen
+        .script(&format!(
+            "for (const d of {section}.querySelectorAll('details')) d.open = true;
+             {section}.querySelector('textarea[name=reason]').value = 'not in this test';"
+        ))
+        .await;
+    screen
+        .press(&format!("[id='{id}'] button[value=skip]"))
+        .await;
+}
+
+#[test]
+fn what_is_ticked_out_of_reach_arrives_once_and_in_order() {
+    let server = served();
+    let picture = photo(&server);
+    story(&server, |screen| async move {
+        say_who(&screen).await;
+        screen.go(&format!("{START}/units/D1")).await;
+        screen.cut_off(true).await;
+        screen
+            .press("[id='D1.filter'] label:has([value=yes])")
+            .await;
+        screen.press("[id='D1.filter'] button[value=done]").await;
+        for id in LEFT_OUT {
+            leave_out(&screen, id).await;
+        }
+        screen.choose("[id='D1.filter-photo']", &picture).await;
+        screen.wait_text(".queue", "6 waiting to send").await;
+        screen
+            .wait_text("[id='D1.filter'] .waits", "waiting to send")
+            .await;
+        screen.picture("startup-out-of-reach").await;
+        screen.cut_off(false).await;
+        screen
+            .wait_text("[id='D1.filter'] .standing", "saved")
+            .await;
+        for _ in 0..200 {
+            if screen
+                .script("return document.querySelector('.queue').hidden")
+                .await
+                == true
+            {
+                break;
+            }
+            tokio::time::sleep(std::time::Duration::from_millis(100)).await;
+        }
+        screen.wait_text("[id='D1.filter'] .standing", "Done").await;
+        assert_eq!(screen.count("[id='D1.filter'] .photos img").await, 1);
+        screen.picture("startup-back-in-reach").await;
+        screen.close().await;
+    });
+    let steps = recorded(&server);
+    let [a, b, c, d] = LEFT_OUT.map(|id| (id, "left out"));
+    assert_eq!(with_event(&steps), [("D1.filter", "done"), a, b, c, d]);
+    let folder = server.folder.path().join("demo");
+    let verified = drywright(&folder, &["start", "veg-1.room.toml", "--verify"]);
+    // The start, five ticks and one photo.
+    assert!(verified.out.contains(": 7 events"), "{}", verified.out);
+}
+
+#[test]
+fn without_script_a_step_is_ticked_and_a_photo_sent() {
+    let server = served();
+    let picture = photo(&server);
+    story(&server, |screen| async move {
+        screen.without_script().await;
+        say_who(&screen).await;
+        screen.go(&format!("{START}/units/D1")).await;
+        screen
+            .press("[id='D1.filter'] label:has([value=yes])")
+            .await;
+        screen.press("[id='D1.filter'] button[value=done]").await;
+        screen
+            .wait_text("[id='D1.filter'] .standing", "saved")
+            .await;
+        screen.press("[id='D1.filter'] > details > summary").await;
+        screen.choose("[id='D1.filter-photo']", &picture).await;
+        screen.press("[id='D1.filter'] form.photo button").await;
+        screen.wait_text("h1", "D1: 1 of").await;
+        assert_eq!(screen.count("[id='D1.filter'] .photos img").await, 1);
+        screen.go(&format!("{START}/sign")).await;
+        screen.write("name", "B. Example").await;
+        screen.press("form[data-sign] button.main").await;
+        screen.wait_text(".saved", "Signed by B. Example").await;
+        screen.close().await;
+    });
+    assert_eq!(with_event(&recorded(&server)), [("D1.filter", "done")]);
+}
+
+#[test]
+fn a_signature_is_drawn_with_a_finger() {
+    let server = served();
+    story(&server, |screen| async move {
+        say_who(&screen).await;
+        screen.go(&format!("{START}/sign")).await;
+        screen.write("name", "B. Example").await;
+        screen.drag("form[data-sign] canvas", 60, 10).await;
+        let strokes = screen.value("strokes").await;
+        assert!(
+            strokes.starts_with("[[[") && 2 < strokes.matches(',').count(),
+            "{strokes}"
+        );
+        screen.press("form[data-sign] button.main").await;
+        screen.wait_text(".saved", "Signed by B. Example").await;
+        screen.picture("startup-signed").await;
+        screen.close().await;
+    });
+    let record = std::fs::read(server.folder.path().join("demo/record.sqlite")).unwrap();
+    assert!(record.windows(9).any(|w| w == b"\"drawn\":["));
+}
+
+/// An unusual number is asked about beside its field, and everything that was
+/// typed is still there.
+#[test]
+fn four_hundred_amps_are_asked_about() {
+    let server = served();
+    story(&server, |screen| async move {
+        say_who(&screen).await;
+        screen.go(&format!("{START}/units/D1")).await;
+        let step = "[id='D1.nameplate']";
+        for (name, text) in [
+            ("plate_volts", "240"),
+            ("plate_min_circuit", "400"),
+            ("plate_max_protection", "15"),
+            ("device", "15 A"),
+        ] {
+            screen.write(&format!("e.{name}"), text).await;
+        }
+        for entry in ["model", "disconnect"] {
+            screen
+                .press(&format!("{step} label:has([name='e.{entry}'][value=yes])"))
+                .await;
+        }
+        screen.press(&format!("{step} button[value=done]")).await;
+        screen.wait_text(".problem", "is 4.00 A meant?").await;
+        assert_eq!(screen.value("e.plate_volts").await, "240");
+        screen.picture("startup-asked").await;
+        screen
+            .press(&format!(
+                "{step} label:has([name='meant.plate_min_circuit'])"
+            ))
+            .await;
+        screen.press(&format!("{step} button[value=done]")).await;
+        screen
+            .wait_text(&format!("{step} .standing"), "saved")
+            .await;
+        screen.close().await;
+    });
+}

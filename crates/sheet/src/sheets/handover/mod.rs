@@ -1,0 +1,328 @@
+//! The hand-over: what was designed beside what was built and measured, what
+//! is open, how to keep it well, and two signatures. And the card for the wall.
+
+mod card;
+mod signature;
+mod steps;
+
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+use job::record::{Event, Hash};
+use job::startup::{Built, HAZARD_SOURCE, HazardKind, Plan, Standing, State};
+use quantity::{Dim, Text, Value, WATER_KG_PER_L};
+use room::Room;
+
+use crate::report::{Block, Cell, Column, Level, Photo, Report, Table, TitleBlock};
+
+pub use card::card;
+
+/// What is handed over.
+pub struct HandOver<'a> {
+    /// Job, room, units.
+    pub title: TitleBlock,
+    /// The room.
+    pub room: &'a Room,
+    /// What was built.
+    pub built: Built<'a>,
+    /// The steps.
+    pub plan: &'a Plan,
+    /// How they stand.
+    pub state: &'a State,
+    /// What was recorded of the room, in order.
+    pub events: &'a [Event],
+    /// Hash over the ends of all chains.
+    pub chain_hash: Hash,
+    /// What is wrong with the record, in sentences; none if it is whole.
+    pub faults: Vec<String>,
+    /// Photos by their hashes.
+    pub photos: BTreeMap<Hash, Photo>,
+    /// An instant in words, from milliseconds since 1970.
+    pub when: &'a dyn Fn(i64) -> String,
+}
+
+impl HandOver<'_> {
+    fn entry_name(&self, step: &str, entry: &str) -> Text {
+        let found = self.plan.step(step).and_then(|s| s.entry(entry));
+        found.map_or_else(|| Text::from(entry.to_owned()), |e| e.title.clone())
+    }
+}
+
+/// The hand-over as a report.
+pub fn report(of: &HandOver<'_>) -> Report {
+    let mut report = Report::new(TitleBlock {
+        sheet_prefix: "HO".into(),
+        ..of.title.clone()
+    });
+    report.blocks = vec![Block::Title {
+        title: "Hand-over".into(),
+        subtitle: format!("{} · {}", of.title.job, of.title.room).into(),
+    }];
+    let tally = of.state.tally();
+    report.push(Block::Paragraph(
+        format!(
+            "{} of {} steps done as they shall be, {} not proven, {} failed, {} left out, {} not done.",
+            tally.done,
+            of.state.steps.len(),
+            tally.not_proven,
+            tally.failed,
+            tally.skipped,
+            tally.open + tally.closed
+        )
+        .into(),
+    ));
+    record(of, &mut report);
+    findings(of, &mut report);
+    setpoints(of, &mut report);
+    steps::beside(of, &mut report);
+    steps::all(of, &mut report);
+    maintenance(of, &mut report);
+    cautions(of, &mut report);
+    signature::both(of, &mut report);
+    report
+}
+
+/// What the paper rests on.
+fn record(of: &HandOver<'_>, report: &mut Report) {
+    report.push(Block::Paragraph(
+        format!(
+            "Design {}. Record: {} events of this room; chain hash {}.",
+            of.plan.design_id,
+            of.events.len(),
+            of.chain_hash
+        )
+        .into(),
+    ));
+    if of.faults.is_empty() {
+        report.push(Block::Remark(
+            "The record is whole: nothing was altered or is missing. Whoever has it can check that the hash above is its own.".into(),
+        ));
+    } else {
+        report.push(Block::Cautions(
+            of.faults
+                .iter()
+                .map(|f| Text::from(format!("The record is not whole: {f}.")))
+                .collect(),
+        ));
+    }
+    if of.state.basis == job::startup::BasisIs::Other {
+        report.push(Block::Cautions(vec![
+            "The design files were changed after the last entry of the record.".into(),
+        ]));
+    }
+    let changes: Vec<Text> = of
+        .events
+        .iter()
+        .filter_map(|e| match &e.body {
+            job::record::Body::RoomChanged(basis) => Some(Text::from(format!(
+                "The design files were changed during the start-up ({}, by {}): design {} from then on.",
+                (of.when)(e.at.utc_ms),
+                e.writer.person,
+                basis.design_id.get(..8).unwrap_or_default()
+            ))),
+            _ => None,
+        })
+        .collect();
+    if !changes.is_empty() {
+        report.push(Block::Cautions(changes));
+    }
+}
+
+fn findings(of: &HandOver<'_>, report: &mut Report) {
+    report.push(Block::Heading(Level::One, "Findings".into()));
+    report.push(Block::Heading(Level::Two, "Open".into()));
+    report.push(Block::Findings(of.state.findings.clone()));
+    let left_out: Vec<Vec<Cell>> = of
+        .plan
+        .steps
+        .iter()
+        .zip(&of.state.steps)
+        .filter_map(|(step, state)| match &state.standing {
+            Standing::Skipped { reason } => Some(vec![
+                Cell::from(step.place().0.to_string()),
+                Cell::Text(step.title.clone()),
+                Cell::from(reason.clone()),
+            ]),
+            _ => None,
+        })
+        .collect();
+    if !left_out.is_empty() {
+        report.push(Block::Heading(Level::Two, "Left out".into()));
+        report.push(Block::Table(Table {
+            columns: ["where", "step", "why"].map(Column::words).into(),
+            rows: left_out,
+            ..Table::default()
+        }));
+    }
+    if !of.state.closed.is_empty() {
+        report.push(Block::Heading(Level::Two, "Closed".into()));
+        report.push(Block::Table(Table {
+            columns: ["where", "what it was", "what was done"]
+                .map(Column::words)
+                .into(),
+            rows: of
+                .state
+                .closed
+                .iter()
+                .map(|(finding, closed)| {
+                    vec![
+                        Cell::from(finding.place.0.to_string()),
+                        Cell::Text(finding.what.clone()),
+                        Cell::from(closed.how.clone()),
+                    ]
+                })
+                .collect(),
+            ..Table::default()
+        }));
+    }
+}
+
+fn setpoints(of: &HandOver<'_>, report: &mut Report) {
+    report.push(Block::Heading(Level::One, "Setpoints".into()));
+    report.push(Block::Table(setpoint_table(of)));
+}
+
+/// Setpoints by period.
+fn setpoint_table(of: &HandOver<'_>) -> Table {
+    Table {
+        columns: vec![
+            Column::words("period"),
+            Column::mixed("setpoint"),
+            Column::mixed("deadband"),
+            Column::mixed("units start at"),
+            Column::mixed("units stop at"),
+        ],
+        rows: of
+            .built
+            .control
+            .settings
+            .iter()
+            .map(|s| {
+                let period = match s.period {
+                    room::Period::LightsOn => "lights on",
+                    room::Period::Transition => "lights just off",
+                    room::Period::LightsOff => "lights off",
+                };
+                vec![
+                    period.into(),
+                    s.setpoint.into(),
+                    s.deadband.into(),
+                    s.on_at.into(),
+                    s.off_at.into(),
+                ]
+            })
+            .collect(),
+        ..Table::default()
+    }
+}
+
+fn maintenance(of: &HandOver<'_>, report: &mut Report) {
+    report.push(Block::PageBreak);
+    report.push(Block::Heading(Level::One, "Maintenance".into()));
+    report.push(Block::Table(maintenance_table(of)));
+    report.push(Block::Remark(
+        "Intervals: common practice, no published source; the machine's instructions rule where they say otherwise. Re-priming: from the evaporation of the seal, shortest case.".into(),
+    ));
+}
+
+/// What to do how often.
+fn maintenance_table(of: &HandOver<'_>) -> Table {
+    let row = |what: &'static str, how: Text, often: Text| {
+        vec![Cell::from(what), Cell::Text(how), Cell::Text(often)]
+    };
+    let mut rows = vec![
+        row(
+            "Filter",
+            "look at it against light; clean or change when it is grey".into(),
+            "every month".into(),
+        ),
+        row(
+            "Trap and pan",
+            "look for slime and standing water; see the water run off".into(),
+            "every month".into(),
+        ),
+        row(
+            "Drain",
+            "flush with clean water from the cleanout until it runs clear at the end".into(),
+            "every 3 months".into(),
+        ),
+        row(
+            "Coil",
+            "clean as the instructions say; no spray of the crop into it".into(),
+            "every 6 to 12 months".into(),
+        ),
+        row(
+            "Humidity sensor",
+            "check over salt (sodium chloride and magnesium chloride); change when more than 3 %RH off at two points".into(),
+            "every 6 months".into(),
+        ),
+        row(
+            "Overflow switch",
+            "lift it: the unit must stop and say so".into(),
+            "every 6 months".into(),
+        ),
+        row(
+            "Lugs and terminals",
+            "torque as marked on the device, power locked out, by a licensed electrician".into(),
+            "every year".into(),
+        ),
+        row(
+            "Rods and nuts",
+            "look for rust and loose nuts; torque as the anchor's and the rod's instructions say".into(),
+            "every year".into(),
+        ),
+    ];
+    for unit in &of.built.drain.units {
+        let Some(dry) = unit.dry_out else { continue };
+        let water = unit.trap.map(|t| 1_000.0 * WATER_KG_PER_L * t.priming_m3);
+        let mut how = Text::from(format!(
+            "pour water into the pan of {} until it runs off",
+            unit.tag
+        ));
+        if let Some(kg) = water {
+            how = how
+                .words(": at least ")
+                .value(Value::new(kg, Dim::Water).digits(2));
+        }
+        rows.push(vec![
+            Cell::from(format!("Trap of {}", unit.tag)),
+            Cell::Text(how),
+            Cell::Text(
+                Text::from("before it starts after standing still for ")
+                    .value(Value::new(dry.shortest_s, Dim::Duration).digits(1)),
+            ),
+        ]);
+    }
+    Table {
+        columns: ["what", "how", "when"].map(Column::words).into(),
+        rows,
+        ..Table::default()
+    }
+}
+
+/// Each caution of the steps once, and whose rules hold.
+fn cautions(of: &HandOver<'_>, report: &mut Report) {
+    report.push(Block::Heading(Level::One, "Cautions".into()));
+    let mut seen: BTreeMap<HazardKind, &'static str> = BTreeMap::new();
+    for hazard in of.plan.steps.iter().flat_map(|s| &s.hazards) {
+        seen.entry(hazard.kind).or_insert(hazard.caution);
+    }
+    let mut all: Vec<Text> = seen.into_values().map(Text::from).collect();
+    all.push("Reminders, no safety plan: local codes, the site's rules and the machines' instructions rule; licensed trades do electrical, structural, refrigerant and drain work.".into());
+    report.push(Block::Cautions(all));
+    report.push(Block::Remark(
+        format!("{}; {}.", HAZARD_SOURCE.cite, HAZARD_SOURCE.place_in_it).into(),
+    ));
+}
+
+impl Photo {
+    /// A photo from its bytes and size.
+    pub fn new(jpeg: Vec<u8>, width: u32, height: u32, caption: String) -> Self {
+        Self {
+            jpeg: Arc::from(jpeg),
+            width: width.max(1),
+            height: height.max(1),
+            caption,
+        }
+    }
+}
