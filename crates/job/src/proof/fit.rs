@@ -34,7 +34,7 @@ const COUNTED_SPREAD: f64 = 0.03;
 /// room is better.
 ///
 /// **Assumed**.
-const MODEL_SPREAD: f64 = 0.02;
+const MODEL_SPREAD: f64 = 0.03;
 /// Points drawn from the found spread.
 const POINTS: usize = 120;
 const SEED: u64 = 0x10_9f17;
