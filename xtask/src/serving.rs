@@ -80,11 +80,9 @@ impl Serving {
         )?;
         let mut answer = String::new();
         stream.read_to_string(&mut answer)?;
-        let set = answer.lines().find_map(|l| {
-            l.to_ascii_lowercase()
-                .starts_with("set-cookie:")
-                .then_some(l)
-        });
+        let set = answer
+            .lines()
+            .find(|l| l.to_ascii_lowercase().starts_with("set-cookie:"));
         let cookie = set.and_then(|l| l.split_once(':')?.1.split(';').next());
         Ok(cookie
             .context("the server set no cookie")?
