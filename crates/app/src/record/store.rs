@@ -90,8 +90,7 @@ impl Store {
     }
 
     /// Where it lies.
-    #[cfg(test)]
-    pub(super) fn file(&self) -> &Path {
+    pub(crate) fn file(&self) -> &Path {
         &self.file
     }
 
