@@ -1,29 +1,18 @@
 //! A fuzzing client of another origin against the JSON of the web app.
 
-use std::io::{BufRead, BufReader};
 use std::path::Path;
-use std::process::{Child, Command, Stdio};
+use std::process::Command;
 
 use anyhow::{Context, Result, ensure};
 
 use crate::python;
+use crate::serving::Serving;
 
 /// The client.
 const CLIENT: [&str; 1] = ["schemathesis==4.32.5"];
 /// Requests of each kind for each endpoint, unless the command line says
 /// another number.
 const EXAMPLES: &str = "40";
-
-/// A server that ends with its owner.
-struct Server(Child);
-
-impl Drop for Server {
-    fn drop(&mut self) {
-        // Ended already: nothing to do.
-        let _ = self.0.kill();
-        let _ = self.0.wait();
-    }
-}
 
 /// Starts `drywright serve` on a copy of the demonstration and sends it what
 /// its OpenAPI document allows and much that it does not.
@@ -46,26 +35,11 @@ pub(crate) fn run() -> Result<()> {
     // A room that cannot be read is answered too.
     std::fs::write(job.join("broken.room.toml"), "[room]\nname = 3\n")
         .context("cannot write the broken room")?;
-    let mut server = Server(
-        Command::new(std::env::var("CARGO").unwrap_or_else(|_| "cargo".into()))
-            .current_dir(root)
-            .args(["run", "--quiet", "--package", "drywright", "--", "serve"])
-            .arg(&jobs)
-            .args(["--port", "0"])
-            .env("XDG_STATE_HOME", folder.join("state"))
-            .stdout(Stdio::piped())
-            .spawn()
-            .context("cannot start the server")?,
-    );
-    let out = server.0.stdout.take().context("the server has no output")?;
-    let mut address = String::new();
-    BufReader::new(out)
-        .read_line(&mut address)
-        .context("the server said no address")?;
+    let server = Serving::on(root, &jobs, &folder.join("state"), false)?;
     let examples = std::env::args().nth(2).unwrap_or_else(|| EXAMPLES.into());
     let asked = Command::new(&python)
         .arg(root.join("xtask/fuzz_api/run.py"))
-        .arg(address.trim())
+        .arg(&server.address)
         .arg(&folder)
         .arg(examples)
         .current_dir(&folder)

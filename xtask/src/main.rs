@@ -1,4 +1,4 @@
-//! Chores of the project, one command each: `cargo xtask test | cases | pictures | peers | logs | fuzz | fuzz-api`.
+//! Chores of the project, one command each: `cargo xtask test | cases | pictures | peers | logs | load | fuzz | fuzz-api`.
 
 use std::process::{Command, ExitCode};
 
@@ -7,10 +7,12 @@ use anyhow::{Context, Result, bail};
 mod browser;
 mod fuzz;
 mod fuzz_api;
+mod load;
 mod logs;
 mod peers;
 mod pictures;
 mod python;
+mod serving;
 
 const USAGE: &str = "\
 usage: cargo xtask <chore>
@@ -19,6 +21,7 @@ usage: cargo xtask <chore>
   pictures  draw the README's pictures anew from the demonstration
   peers     time and compare moist-air states with reference libraries (makes its own virtual environment)
   logs      time the reading of five million rows beside two libraries for tables
+  load      ask the web app's pages 200 times a second and time them; builds the release
   fuzz      throw bounded random input at the readers of quantities, rooms and machines, 20 s each or as many as named
   fuzz-api  send the web app's JSON what its OpenAPI document allows and much that it does not, 40 requests of each kind or as many as named (makes its own virtual environment)";
 
@@ -29,6 +32,7 @@ fn main() -> ExitCode {
         "cases" => cases(),
         "pictures" => pictures::run(),
         "peers" => peers::run(),
+        "load" => load::run(),
         "logs" => logs::run(),
         "fuzz" => fuzz::run(),
         "fuzz-api" => fuzz_api::run(),

@@ -30,7 +30,14 @@ fn a_call_goes_from_symptom_to_remedy() {
     assert!(!next.is_empty());
 
     // The trap lifts 300 Pa with a seal of 20 mm: too shallow.
-    let readings = ["--reading", "suction=300 Pa", "--reading", "seal=20 mm"];
+    let readings = [
+        "--reading",
+        "suction=300 Pa",
+        "--reading",
+        "seal=20 mm",
+        "--seen",
+        "drains-when-stopped",
+    ];
     let found = json(at, &[&about[..], &readings].concat());
     assert_eq!(found["causes"][0]["cause"], "trap-too-shallow");
     assert!(0.9 < found["causes"][0]["probability"].as_f64().unwrap());

@@ -139,14 +139,6 @@ fn each_cause_is_found_and_sooner_than_by_a_checklist() {
             mean(&calls, |c| c.tests as f64),
             mean(&plain, |c| c.tests as f64),
         );
-        println!(
-            "{:22} {:5.1} % {tests:4.1} tests {:5.0} min, by list {:5.1} % {by_list:4.1} tests {:5.0} min",
-            cause.id,
-            100.0 * found as f64 / CALLS as f64,
-            mean(&calls, |c| c.minutes),
-            100.0 * plain.iter().filter(|c| c.among_two).count() as f64 / CALLS as f64,
-            mean(&plain, |c| c.minutes),
-        );
         assert!(
             9 * CALLS <= 10 * found as u64,
             "{}: {found} of {CALLS}",

@@ -244,7 +244,7 @@ proptest! {
                     name: name(),
                     dim: Dim::Temperature,
                     series: vec![Series { name: name(), points: pairs() }],
-                    spread: Some(Spread { points: pairs().iter().map(|p| (p.0, p.1, p.0)).collect() }),
+                    spread: Some(Spread { of: "draws", points: pairs().iter().map(|p| (p.0, p.1, p.0)).collect() }),
                     targets: vec![Target { hours: hours(1), low: Some(get(0)), high: Some(get(2)) }],
                     outside: vec![hours(3)],
                     zero: ZeroLine::Shown,

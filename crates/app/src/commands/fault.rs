@@ -61,7 +61,7 @@ pub(crate) fn run(args: &FaultArgs, shown: Shown) -> Result<Verdict> {
         let added = store.append(&project.stem(), (person, None), vec![entry], None)?;
         out::message(&format!(
             "written into {} ({})",
-            store.file().display(),
+            project.folder().join(crate::record::NAME).display(),
             added.event.hash.short()
         ));
     }

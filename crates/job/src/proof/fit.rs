@@ -3,8 +3,8 @@
 //!
 //! The rest of each window is taken as normal about zero, the unknowns as
 //! normal about what was known before; the middle is found by Gauss-Newton, the
-//! spread is that of the parabola there (Laplace). Rests that follow each other
-//! count for fewer: their variance is raised by 1 + 2 Σ of their correlations.
+//! spread is that of the parabola there (Laplace). Rests that are alike, one
+//! after the other or at the same hour of each day, count for fewer.
 
 use nalgebra::{Matrix, SMatrix, SVector};
 use quantity::Band;
@@ -34,7 +34,7 @@ const COUNTED_SPREAD: f64 = 0.03;
 /// room is better.
 ///
 /// **Assumed**.
-const MODEL_SPREAD: f64 = 0.02;
+const MODEL_SPREAD: f64 = 0.03;
 /// Points drawn from the found spread.
 const POINTS: usize = 120;
 const SEED: u64 = 0x10_9f17;
@@ -275,24 +275,33 @@ fn spread(rests: &[f64]) -> f64 {
     (squares / rests.len().max(1) as f64).sqrt().max(by_middle)
 }
 
-/// 1 + 2 Σ of the correlations of rests with those that follow, up to the first
-/// that is not positive, over half a day at most; never below 1.
+/// By how much the variance is raised, since rests are alike: those that follow
+/// each other, 1 + 2 Σ of their correlations up to the first that is not
+/// positive, over half a day at most; and those of the same hour of other days,
+/// 1 + (days − 1) times theirs, since what the model lacks comes again each day.
 fn raised(rests: &[f64]) -> f64 {
+    const DAY: usize = 48;
     let n = rests.len();
     let squares: f64 = rests.iter().map(|r| r * r).sum();
     if squares <= 0.0 {
         return 1.0;
     }
-    let mut sum = 1.0;
-    for lag in 1..=24.min(n / 4) {
+    let correlation = |lag: usize| {
         let with: f64 = rests[lag..].iter().zip(rests).map(|(a, b)| a * b).sum();
-        let correlation = with / squares;
-        if correlation <= 0.0 {
-            break;
-        }
-        sum += 2.0 * correlation;
-    }
-    sum.max(1.0)
+        with / squares * n as f64 / (n - lag) as f64
+    };
+    let following: f64 = (1..=DAY / 2)
+        .take_while(|lag| lag * 4 <= n)
+        .map(correlation)
+        .take_while(|c| 0.0 < *c)
+        .sum();
+    let days = n as f64 / DAY as f64;
+    let again = if DAY < n {
+        correlation(DAY).clamp(0.0, 1.0)
+    } else {
+        0.0
+    };
+    (1.0 + 2.0 * following) * (1.0 + (days - 1.0).max(0.0) * again)
 }
 
 impl Fit {

@@ -272,7 +272,7 @@ impl<'a> Physics<'a> {
             .units
             .iter()
             .zip(runs)
-            .map(|(unit, runs)| taken_and_given_back(series, unit, &runs.run, self.pressure_pa))
+            .map(|(unit, runs)| taken_and_given_back(series, unit, runs, self.pressure_pa))
             .collect();
         let mean = |values: &[f64], from: usize, n: usize| {
             values[from..from + n].iter().sum::<f64>() / n as f64

@@ -222,7 +222,6 @@ fn bands_hold_the_truth_as_often_as_they_claim() {
             .collect();
         let held: [usize; 3] = std::array::from_fn(|k| all.iter().filter(|h| h[k]).count());
         for (name, held) in ["night", "day", "load of a day"].iter().zip(held) {
-            eprintln!("{name} every {every} min: {held} of 100");
             assert!(
                 (68..=92).contains(&held),
                 "{name}, a row every {every} min: {held} of 100"

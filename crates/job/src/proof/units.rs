@@ -59,6 +59,8 @@ pub struct UnitRuns {
     pub model: String,
     /// The channel that tells, if one does.
     pub channel: Option<String>,
+    /// Usual time between its readings \[s\].
+    pub interval_s: f64,
     /// Share of each step that it ran; not a number where unknown.
     pub run: Vec<f64>,
     /// Starts.
@@ -186,6 +188,7 @@ pub(super) fn runs(
                 tag: unit.tag.clone(),
                 model: unit.model.clone(),
                 channel: of_unit[i].map(|c| channels[c].name.clone()),
+                interval_s: of_unit[i].map_or(series.step_s, |c| channels[c].interval_s),
                 most_starts_per_hour: most_in_an_hour(&starts, series.step_s),
                 run_share: known.iter().sum::<f64>() / known.len().max(1) as f64,
                 usual_run_s: usual_run_s(&starts, &stops, series.step_s),
@@ -398,12 +401,14 @@ fn pull_down(
 pub(super) fn taken_and_given_back(
     series: &Series,
     unit: &RoomUnit,
-    run: &[f64],
+    runs: &UnitRuns,
     pressure_pa: f64,
 ) -> Vec<(f64, f64)> {
+    let run = &runs.run;
+    let interval = (runs.interval_s / series.step_s).round() as usize;
     let dt = series.step_s;
     let mut coil = Coil::new(&unit.coil, dt);
-    let on = switched(run);
+    let on = switched(run, interval);
     (0..series.len())
         .map(|i| {
             if !series.knows(i) || !run[i].is_finite() {
@@ -427,13 +432,29 @@ pub(super) fn taken_and_given_back(
         .collect()
 }
 
-/// Shares of a step as on and off: where a share stands over several steps, as
-/// a mean over the interval of a log does, the unit ran first and rested then.
-fn switched(run: &[f64]) -> Vec<bool> {
+/// Shares of a step as on and off, where a mean over each interval of the log
+/// is all that is known: the unit ran at that end of an interval at which it
+/// ran before or after.
+fn switched(run: &[f64], interval: usize) -> Vec<bool> {
     let mut on = Vec::with_capacity(run.len());
-    for same in run.chunk_by(|a, b| a == b) {
-        let ran = (same[0] * same.len() as f64).round();
-        on.extend((0..same.len()).map(|k| (k as f64) < ran));
+    let intervals: Vec<&[f64]> = run
+        .chunk_by(|a, b| a == b)
+        .flat_map(|same| same.chunks(interval.max(1)))
+        .collect();
+    for (k, same) in intervals.iter().enumerate() {
+        let share =
+            |other: Option<usize>| other.and_then(|o| intervals.get(o)).map_or(0.0, |s| s[0]);
+        let (before, after) = (share(k.checked_sub(1)), share(Some(k + 1)));
+        let n = same.len();
+        let ran = (same[0] * n as f64).round() as usize;
+        // A pause between two runs lies in the middle.
+        let first = match (0.5 <= before, 0.5 <= after) {
+            (true, true) => ran.div_ceil(2),
+            (false, true) => 0,
+            _ if before < after => 0,
+            _ => ran,
+        };
+        on.extend((0..n).map(|i| i < first || n <= i + ran - first));
     }
     on
 }
@@ -529,4 +550,23 @@ pub(super) fn counted(series: &Series, sensors: &[Sensor]) -> Option<Counted> {
         over_s: (last - first + 1) as f64 * series.step_s,
         kg,
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn means_of_running_become_runs_that_join() {
+        let of = |shares: &[f64]| {
+            let run: Vec<f64> = shares.iter().flat_map(|s| [*s; 5]).collect();
+            let on = switched(&run, 5);
+            on.iter()
+                .map(|on| if *on { '1' } else { '0' })
+                .collect::<String>()
+        };
+        assert_eq!(of(&[0.0, 0.4, 1.0, 0.6, 0.0]), "0000000011111111110000000");
+        assert_eq!(of(&[1.0, 0.6, 1.0]), "111111100111111");
+        assert_eq!(of(&[0.4, 0.4]).matches('1').count(), 4);
+    }
 }

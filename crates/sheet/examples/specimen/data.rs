@@ -148,6 +148,7 @@ fn curves() -> DayChart {
     ];
     let mut humidity = panel("Relative humidity", Dim::RelHumidity, line(&rh));
     humidity.spread = Some(Spread {
+        of: "draws",
         points: hours
             .iter()
             .map(|h| (*h, rh(*h) - 0.025, rh(*h) + 0.03))

@@ -62,6 +62,8 @@ pub struct Series {
 /// 10th and 90th percentile over time.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Spread {
+    /// What it is the 10th to 90th percentile of ("draws").
+    pub of: &'static str,
     /// Hour, low and high in SI.
     pub points: Vec<(f64, f64, f64)>,
 }
@@ -518,11 +520,11 @@ fn right_labels(
     let last_spread = panel
         .spread
         .iter()
-        .flat_map(|s| s.points.iter().rev())
-        .find(|p| p.0 <= time.hours.to_h + 1e-9 && p.1.is_finite() && p.2.is_finite());
-    if let Some((_, low, high)) = last_spread {
+        .flat_map(|s| s.points.iter().rev().map(|p| (p, s.of)))
+        .find(|(p, _)| p.0 <= time.hours.to_h + 1e-9 && p.1.is_finite() && p.2.is_finite());
+    if let Some(((_, low, high), of)) = last_spread {
         let middle = scale.show((low + high) / 2.0);
-        labels.push((y_mm(middle), "10–90 % of draws".to_owned()));
+        labels.push((y_mm(middle), format!("10–90 % of {of}")));
     }
     let wanted: Vec<f64> = labels.iter().map(|l| l.0).collect();
     let placed = spread_out(&wanted, 3.2, area.top + 1.0, area.bottom - 1.0);

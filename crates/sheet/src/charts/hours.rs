@@ -93,11 +93,10 @@ pub fn hours(chart: &HoursChart, units: UnitSystem) -> Drawing {
             );
         }
     }
-    let mut x = LEFT_MM;
-    for (too_humid, words) in [
-        (0.0, "in target"),
-        (0.3, "too humid for part of the hour"),
-        (1.0, "too humid for half of it or more"),
+    for (x, too_humid, words) in [
+        (LEFT_MM, 0.0, "in target"),
+        (LEFT_MM + 28.0, 0.3, "too humid for part of the hour"),
+        (LEFT_MM + 88.0, 1.0, "too humid for half of it or more"),
     ] {
         cells.rect(
             role(too_humid),
@@ -110,7 +109,6 @@ pub fn hours(chart: &HoursChart, units: UnitSystem) -> Drawing {
                 .letters(Letters::Note)
                 .anchor(Anchor::Start, Stand::Middle),
         );
-        x += 50.0;
     }
     drawing.alt = alt(chart, units);
     drawing.views = vec![cells, front];

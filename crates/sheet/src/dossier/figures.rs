@@ -189,6 +189,7 @@ pub fn day(room: &Room, design: &Design, units: UnitSystem) -> Drawing {
     let d = &design.day;
     let s = &d.series;
     let spread = |bands: &[Band]| Spread {
+        of: "draws",
         points: bands
             .iter()
             .enumerate()

@@ -110,7 +110,10 @@ pub(super) fn bands(room: &Room, proof: &Proof, units: UnitSystem) -> Drawing {
                 name: name.into(),
                 points: middle,
             }],
-            spread: Some(Spread { points: spread }),
+            spread: Some(Spread {
+                of: "days",
+                points: spread,
+            }),
             targets: Vec::new(),
             outside: Vec::new(),
             zero: ZeroLine::Free,
@@ -265,6 +268,7 @@ pub(super) fn load(water: &Water, units: UnitSystem) -> Drawing {
             dim: Dim::WaterRate,
             series: vec![line("as found", &found), line("as surveyed", &surveyed)],
             spread: Some(Spread {
+                of: "draws",
                 points: found
                     .iter()
                     .map(|(h, b)| b.map_or((*h, f64::NAN, f64::NAN), |b| (*h, b.low, b.high)))
