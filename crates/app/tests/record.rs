@@ -451,3 +451,32 @@ fn the_code_on_a_label_leads_to_its_unit() {
     assert_eq!(server.get("/DW/00000000/OTHER/D1").status, 404);
     assert_eq!(server.get(&format!("{START}/units/D99")).status, 404);
 }
+
+#[test]
+fn a_zip_of_a_job_brings_record_and_photos_along() {
+    let server = named(served());
+    let form = [("step", "D1.filter"), ("act", "done"), ("e.in", "yes")];
+    assert_eq!(
+        server.post(&format!("{START}/units/D1/act"), &form).status,
+        303
+    );
+    let photos = server.folder.path().join("demo/photos");
+    std::fs::create_dir_all(&photos).unwrap();
+    std::fs::write(photos.join(format!("{}.jpg", "a".repeat(32))), b"any").unwrap();
+    let zip = server.get("/jobs/demo/zip").bytes;
+    let mut body = b"--x\r\nContent-Disposition: form-data; name=\"name\"\r\n\r\ncopy\r\n--x\r\nContent-Disposition: form-data; name=\"zip\"; filename=\"a.zip\"\r\n\r\n".to_vec();
+    body.extend_from_slice(&zip);
+    body.extend_from_slice(b"\r\n--x--\r\n");
+    let origin = format!("http://127.0.0.1:{}", server.port);
+    let headers = [
+        ("Cookie", server.cookie.as_str()),
+        ("Origin", origin.as_str()),
+        ("Content-Type", "multipart/form-data; boundary=x"),
+    ];
+    let opened = server.ask("POST", "/jobs/open", &headers, &body);
+    assert_eq!(opened.status, 303, "{}", opened.body);
+    let copy = server.folder.path().join("copy");
+    assert_eq!(drywright(&copy, &["start", ROOM, "--verify"]).code, 0);
+    assert!(standing(&copy, "D1.filter") == "done");
+    assert!(copy.join("photos").is_dir());
+}

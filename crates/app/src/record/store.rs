@@ -90,7 +90,8 @@ impl Store {
     }
 
     /// Where it lies.
-    pub(crate) fn file(&self) -> &Path {
+    #[cfg(test)]
+    pub(super) fn file(&self) -> &Path {
         &self.file
     }
 

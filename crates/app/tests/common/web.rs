@@ -37,8 +37,8 @@ pub(crate) struct Answer {
     pub(crate) status: u16,
     pub(crate) headers: Vec<(String, String)>,
     pub(crate) body: String,
-    /// Bytes of the body as they came.
-    pub(crate) size: usize,
+    /// The body as it came.
+    pub(crate) bytes: Vec<u8>,
 }
 
 impl Answer {
@@ -258,7 +258,7 @@ fn answer(bytes: &[u8]) -> Answer {
         status,
         headers,
         body: String::from_utf8_lossy(&body).into_owned(),
-        size: body.len(),
+        bytes: body,
     }
 }
 
