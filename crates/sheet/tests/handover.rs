@@ -1,5 +1,6 @@
 //! The hand-over: every step, reading, finding, photo and signature is on it.
 #![cfg(feature = "pdf")]
+#![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
 
 mod common;
 

@@ -10,7 +10,7 @@ use axum::{Extension, Form};
 use job::record::{Body, Signature, Signed, SignedBy};
 use maud::{Markup, html};
 use quantity::UnitSystem;
-use sheet::report::{Block, Level, Report};
+use sheet::report::{Block, Level, Report, TitleBlock};
 
 use super::super::super::app::App;
 use super::super::super::refused::Refused;
@@ -238,7 +238,10 @@ pub(super) async fn labels(
     busy(move || {
         let start = &scene.start;
         let name = &start.project.room.name.value;
-        let mut report = Report::new(Paperwork::title(start, scene.units));
+        let mut report = Report::new(TitleBlock {
+            sheet_prefix: "L".into(),
+            ..Paperwork::title(start, scene.units)
+        });
         report.push(Block::Heading(Level::One, "Unit labels".into()));
         report.push(Block::Paragraph(
             "The code opens the unit's page on a phone that was let in, while this machine is shared at this address.".into(),
