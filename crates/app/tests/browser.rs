@@ -4,6 +4,7 @@
 //! it may. Pictures of every page are left in `target/screens/`.
 
 #![allow(clippy::unwrap_used, reason = "a test fails by panicking")]
+#![allow(dead_code, reason = "the window is shared with other tests")]
 
 mod browser {
     pub(crate) mod axe;

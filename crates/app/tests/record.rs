@@ -374,13 +374,11 @@ fn a_room_is_started_up_over_two_kills_and_handed_over() {
     // What is asked is the same for a copy of the job.
     let copy = job();
     let plan = steps(copy.path());
-    let mut sent = 0;
-    for step in &plan {
+    for (sent, step) in plan.iter().enumerate() {
         if sent == plan.len() / 3 || sent == 2 * plan.len() / 3 {
             server = server.killed_and_back();
             server.cookie.clone_from(&cookie);
         }
-        sent += 1;
         let id = step["id"].as_str().unwrap();
         let place = step["unit"].as_str().unwrap_or("whole-room");
         let page = server.get(&format!("{START}/units/{place}"));

@@ -185,7 +185,7 @@ fn row(of: &HandOver<'_>, step: &Step, state: &StepState) -> Vec<Cell> {
     for answer in &state.answers {
         add(&of
             .entry_name(&step.id, &answer.entry)
-            .words(format!(": {}", answer.said)));
+            .words(format!(" – {}", answer.said)));
     }
     if let Some(judgement) = &state.judgement
         && !judgement.said.is_empty()

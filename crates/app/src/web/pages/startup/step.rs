@@ -265,7 +265,7 @@ fn choices(
     fault: Option<&crate::startup::Fault>,
 ) -> Markup {
     html! {
-        fieldset.choices-row id=(id) tabindex="-1" {
+        fieldset.choices-row.two[words.len() == 2] id=(id) tabindex="-1" {
             legend { (capital(title)) (may) }
             (error(id, fault))
             @for word in words {

@@ -1,0 +1,254 @@
+//! The hand-over: every step, reading, finding, photo and signature is on it.
+#![cfg(feature = "pdf")]
+
+mod common;
+
+use std::collections::BTreeMap;
+
+use common::{catalog, text};
+use hayro_syntax::Pdf;
+use job::record::{
+    Answer, Body, Draft, Event, FindingClosed, Hash, Moment, Signature, Signed, SignedBy, StepDone,
+    StepSkipped, Writer, verify,
+};
+use job::startup::{Built, Plan, State, plan, state};
+use job::{UnitSet, control, drain, hanging, placement, power};
+use quantity::UnitSystem;
+use room::Room;
+use sheet::Paper;
+use sheet::report::{Block, Cell, Photo, Report, TitleBlock};
+use sheet::sheets::handover::{HandOver, card, report};
+
+/// A photo of one grey dot, as an encoder of the standard makes it.
+const JPEG: &[u8] = include_bytes!("common/dot.jpg");
+
+struct Site {
+    room: Room,
+    plan: Plan,
+    events: Vec<Event>,
+    state: State,
+}
+
+fn write(events: &mut Vec<Event>, body: Body) {
+    let draft = Draft {
+        room: "veg-1".into(),
+        writer: Writer {
+            device: "a".into(),
+            device_name: "laptop".into(),
+            person: "A. Example".into(),
+        },
+        at: Moment {
+            utc_ms: 1_800_000_000_000 + 1_000 * events.len() as i64,
+            clock: "boot".into(),
+            ticks_ms: 1_000 * events.len() as u64,
+        },
+        body,
+    };
+    events.push(draft.after(events.last()).unwrap());
+}
+
+/// What is printed for a site with these papers.
+fn papers(bodies: Vec<Body>, faults: Vec<String>) -> (Site, Report, Report) {
+    let catalog = catalog();
+    let site = text("cases/demo/site.toml");
+    let veg = text("cases/demo/veg-1.room.toml");
+    let room = Room::read(Some(("site.toml", &site)), ("veg-1.room.toml", &veg)).unwrap();
+    let placed = placement::place(&room, &catalog, &UnitSet::EMPTY).unwrap();
+    let (hung, drained) = (
+        hanging::hang(&room, &catalog, &placed).unwrap(),
+        drain::route(&room, &catalog, &placed).unwrap(),
+    );
+    let (fed, wired) = (
+        power::feed(&room, &catalog, &placed).unwrap(),
+        control::wire(&room, &catalog, &placed).unwrap(),
+    );
+    let built = Built {
+        design_id: "0123456789",
+        placement: &placed,
+        hanging: &hung,
+        drain: &drained,
+        power: &fed,
+        control: &wired,
+    };
+    let plan = plan(&room, &catalog, built).unwrap();
+    let mut events = Vec::new();
+    for body in bodies {
+        write(&mut events, body);
+    }
+    let state = state(&plan, &events, &events[events.len() - 1].at);
+    let photo = Photo::new(JPEG.to_vec(), 1, 1, "the filter".into());
+    let of = HandOver {
+        title: TitleBlock {
+            job: "Job".into(),
+            room: "Veg 1".into(),
+            units: UnitSystem::Metric,
+            ..TitleBlock::default()
+        },
+        room: &room,
+        built,
+        plan: &plan,
+        state: &state,
+        events: &events,
+        chain_hash: verify(&events).chain_hash(),
+        faults,
+        photos: BTreeMap::from([(Hash::of(JPEG), photo)]),
+        when: &|ms| format!("at {ms}"),
+    };
+    let (report, card) = (report(&of), card(&of));
+    let site = Site {
+        room,
+        plan,
+        events,
+        state,
+    };
+    (site, report, card)
+}
+
+fn done(step: &str, answers: &[(&str, &str)], photos: Vec<Hash>) -> Body {
+    Body::StepDone(StepDone {
+        unit: Some("D1".into()),
+        step: step.into(),
+        answers: answers
+            .iter()
+            .map(|(entry, said)| Answer {
+                entry: (*entry).into(),
+                said: (*said).into(),
+            })
+            .collect(),
+        photos,
+        ..StepDone::default()
+    })
+}
+
+/// All words of a report, cell by cell.
+fn words(report: &Report) -> String {
+    let mut all = String::new();
+    for block in &report.blocks {
+        let say = |t: &quantity::Text| t.show(UnitSystem::Metric) + "\n";
+        match block {
+            Block::Heading(_, t) | Block::Paragraph(t) | Block::Remark(t) => all += &say(t),
+            Block::Cautions(items) => all.extend(items.iter().map(say)),
+            Block::Findings(findings) => all.extend(findings.iter().map(|f| say(&f.what))),
+            Block::Table(table) => {
+                for cell in table.rows.iter().flatten() {
+                    if let Cell::Text(t) = cell {
+                        all += &say(t);
+                    }
+                }
+            }
+            _ => {}
+        }
+    }
+    all
+}
+
+#[test]
+fn every_step_reading_photo_and_signature_is_on_it() {
+    let strokes = vec![vec![[10, 20], [500, 200], [5_000, -50]]];
+    let signed = |by, signature| {
+        Body::Signed(Signed {
+            by,
+            name: "B. Example".into(),
+            signature,
+            heads: BTreeMap::new(),
+        })
+    };
+    let (site, report, card) = papers(
+        vec![
+            done(
+                "D1.filter",
+                &[("in", "no")],
+                vec![Hash::of(JPEG), Hash::of(b"gone")],
+            ),
+            Body::StepSkipped(StepSkipped {
+                unit: Some("D1".into()),
+                step: "D1.level".into(),
+                reason: "no level at hand".into(),
+            }),
+            signed(SignedBy::Installer, Signature::Drawn(strokes)),
+        ],
+        Vec::new(),
+    );
+    let said = words(&report);
+    for step in &site.plan.steps {
+        let title = step.title.show(UnitSystem::Metric);
+        assert!(said.contains(&title), "{title}");
+    }
+    let hash = verify(&site.events).chain_hash().to_string();
+    let missing = format!(
+        "Photo {} of D1.filter is missing",
+        Hash::of(b"gone").short()
+    );
+    for wanted in [
+        "no level at hand",
+        "A. Example, at 1800000000000",
+        &hash,
+        &missing,
+        "0123456789",
+    ] {
+        assert!(said.contains(wanted), "{wanted}");
+    }
+    assert_eq!(site.state.findings.len(), 1, "the filter is not in");
+    assert!(said.contains(&site.state.findings[0].what.show(UnitSystem::Metric)));
+    assert!(!site.room.name.value.is_empty());
+    let figures: Vec<&sheet::Drawing> = report
+        .blocks
+        .iter()
+        .filter_map(|b| match b {
+            Block::Figure { drawing, .. } => Some(drawing),
+            _ => None,
+        })
+        .collect();
+    assert_eq!(figures.len(), 2, "two signatures");
+    assert!(
+        figures[0].alt.contains("B. Example, signed"),
+        "{}",
+        figures[0].alt
+    );
+    assert!(figures[1].alt.contains("name, date"), "{}", figures[1].alt);
+    // A stroke that left the field is held at its edge.
+    let slack = common::Slack {
+        edge_mm: 0.0,
+        overlap_mm: 0.0,
+    };
+    assert_eq!(common::problems("signature", figures[0], slack), [""; 0]);
+    let photos = report
+        .blocks
+        .iter()
+        .filter(|b| matches!(b, Block::Photo(_)));
+    assert_eq!(photos.count(), 1);
+
+    let bytes = sheet::pdf::pdf(&report, Paper::A4).unwrap();
+    let pages = Pdf::new(bytes).unwrap().pages().len();
+    assert!((3..12).contains(&pages), "{pages}");
+    let on_the_wall = words(&card);
+    for wanted in [
+        "Filter",
+        "flush with clean water",
+        "torque",
+        "over salt",
+        "Trap of D1",
+    ] {
+        assert!(on_the_wall.contains(wanted), "{wanted}");
+    }
+    let bytes = sheet::pdf::pdf(&card, Paper::Letter).unwrap();
+    assert_eq!(Pdf::new(bytes).unwrap().pages().len(), 1);
+}
+
+#[test]
+fn a_finding_that_was_closed_and_a_record_that_is_not_whole_are_told() {
+    let answered = || done("D1.filter", &[("in", "no")], Vec::new());
+    let (open, _, _) = papers(vec![answered()], Vec::new());
+    let finding = &open.state.findings[0];
+    let closed = Body::FindingClosed(FindingClosed {
+        check: finding.check.to_string(),
+        place: finding.place.0.to_string(),
+        how: "a filter was fetched".into(),
+    });
+    let fault = "event 1 of device a was altered after it was written";
+    let (_, report, _) = papers(vec![answered(), closed], vec![fault.into()]);
+    let said = words(&report);
+    assert!(said.contains("a filter was fetched"), "{said}");
+    assert!(said.contains(&format!("not whole: {fault}")), "{said}");
+    assert!(!said.contains("The record is whole"), "{said}");
+}
