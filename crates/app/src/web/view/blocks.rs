@@ -151,17 +151,25 @@ pub(crate) fn table(table: &ShownTable) -> Markup {
     rows(table, label, &[])
 }
 
+/// Columns of words from which on a table is one of words.
+const WORDY: usize = 3;
+
 /// A table whose rows may have places on a chart.
 fn rows(table: &ShownTable, label: &str, spots: &[Spot]) -> Markup {
     let align = |i: usize| match table.columns.get(i) {
         Some(c) if c.align == "right" => "number",
         _ => "word",
     };
+    // Many words in narrow columns cannot be read on a phone: there each row
+    // becomes a list of its cells, each with the head of its column.
+    let words = (0..table.columns.len()).filter(|i| align(*i) == "word");
+    let wordy = WORDY <= words.count();
+    let head = |i: usize| table.columns.get(i).filter(|_| wordy).map(|c| &c.head);
     let working = |row: usize, column: usize| *table.workings.get(row)?.get(column)?;
     let cells = |nth: usize, row: &[String]| {
         html! {
             @for (i, cell) in row.iter().enumerate() {
-                td class=(align(i)) {
+                td class=(align(i)) data-head=[head(i)] {
                     @match working(nth, i) {
                         Some(number) => {
                             // What lines up the points of a column is not underlined.
@@ -178,7 +186,7 @@ fn rows(table: &ShownTable, label: &str, spots: &[Spot]) -> Markup {
         // Beside the box: a caption in it would scroll away.
         @if !table.caption.is_empty() { p.caption { (table.caption) } }
         div.wide tabindex="0" role="region" aria-label=(label) {
-            table aria-label=(label) {
+            table.wordy[wordy] aria-label=(label) {
                 thead {
                     tr { @for (i, c) in table.columns.iter().enumerate() { th scope="col" class=(align(i)) { (c.head) } } }
                 }
