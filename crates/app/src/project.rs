@@ -208,14 +208,7 @@ impl Project {
 
     /// Name of the room file without its ending: names its results.
     pub(crate) fn stem(&self) -> String {
-        let name = self
-            .path
-            .file_name()
-            .map_or_else(String::new, |n| n.to_string_lossy().into_owned());
-        name.strip_suffix(ROOM_ENDING)
-            .or_else(|| name.strip_suffix(".toml"))
-            .unwrap_or(&name)
-            .to_owned()
+        room_stem(&self.path)
     }
 
     /// The job folder.
@@ -334,6 +327,17 @@ pub(crate) fn room_files(path: &Path) -> Result<Vec<PathBuf>> {
         );
     }
     Ok(rooms)
+}
+
+/// Name of a room file without its ending.
+pub(crate) fn room_stem(path: &Path) -> String {
+    let name = path
+        .file_name()
+        .map_or_else(String::new, |n| n.to_string_lossy().into_owned());
+    name.strip_suffix(ROOM_ENDING)
+        .or_else(|| name.strip_suffix(".toml"))
+        .unwrap_or(&name)
+        .to_owned()
 }
 
 /// The one room file that a path means.

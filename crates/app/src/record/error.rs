@@ -61,6 +61,16 @@ pub(crate) enum RecordError {
         /// Which file.
         file: PathBuf,
     },
+    /// It knows none of the rooms here.
+    #[error("{} is a record of {theirs}; the rooms here are {ours}. It seems to be another job's: nothing was merged", file.display())]
+    OtherJob {
+        /// Which file.
+        file: PathBuf,
+        /// Rooms that it knows.
+        theirs: String,
+        /// Rooms here.
+        ours: String,
+    },
     /// The event is none that can be kept.
     #[error(transparent)]
     BadEvent(#[from] job::record::BadEvent),

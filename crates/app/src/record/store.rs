@@ -200,14 +200,23 @@ impl Store {
     }
 
     /// Takes every event of another record that is not here yet, and the
-    /// photos beside it.
-    pub(crate) fn merge(&self, other: &Path) -> Result<Merged, RecordError> {
+    /// photos beside it. A record that knows none of these rooms is another
+    /// job's.
+    pub(crate) fn merge(&self, other: &Path, rooms: &[String]) -> Result<Merged, RecordError> {
         if !other.is_file() {
             return Err(RecordError::Missing {
                 file: other.to_path_buf(),
             });
         }
         let read = read_file(other, Depth::File)?;
+        let theirs: BTreeSet<&str> = read.events.iter().map(|e| e.room.as_str()).collect();
+        if !theirs.is_empty() && !rooms.iter().any(|room| theirs.contains(room.as_str())) {
+            return Err(RecordError::OtherJob {
+                file: other.to_path_buf(),
+                theirs: theirs.into_iter().collect::<Vec<_>>().join(", "),
+                ours: rooms.join(", "),
+            });
+        }
         let mut merged = Merged {
             torn: read.report.torn.len(),
             damage: read.damage,

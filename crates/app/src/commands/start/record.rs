@@ -5,12 +5,16 @@ use std::path::Path;
 use anyhow::Result;
 use job::record::{Body, Hash};
 
-use crate::project::Project;
+use crate::project::{Project, room_files, room_stem};
 use crate::record::{Read, Store};
 use crate::{Verdict, out};
 
 pub(super) fn merge(project: &Project, store: &Store, other: &Path) -> Result<()> {
-    let merged = store.merge(other)?;
+    let rooms: Vec<String> = room_files(&project.folder())?
+        .iter()
+        .map(|file| room_stem(file))
+        .collect();
+    let merged = store.merge(other, &rooms)?;
     for why in &merged.damage {
         out::message(&format!("{} is damaged: {why}", other.display()));
     }

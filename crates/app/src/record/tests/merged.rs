@@ -4,6 +4,19 @@ use super::super::error::RecordError;
 use super::super::photo::{Position, Taken};
 use super::{Site, add, note};
 
+fn rooms() -> [String; 1] {
+    ["flower".to_owned()]
+}
+
+#[test]
+fn a_record_of_another_job_is_not_merged() {
+    let (a, b) = (Site::with_notes(1), Site::with_notes(1));
+    let refused = a.store().merge(b.store().file(), &["drying".to_owned()]);
+    let words = refused.expect_err("another job's").to_string();
+    assert!(words.contains("another job's"), "{words}");
+    assert_eq!(a.store().read().unwrap().events.len(), 2);
+}
+
 #[test]
 fn two_machines_of_one_name_lose_and_double_nothing() {
     let (a, b) = (Site::with_notes(3), Site::new());
@@ -12,8 +25,8 @@ fn two_machines_of_one_name_lose_and_double_nothing() {
     add(&a.store(), vec![note("on the first")]);
     add(&b.store(), vec![note("on the second")]);
     for _ in 0..2 {
-        a.store().merge(b.store().file()).unwrap();
-        b.store().merge(a.store().file()).unwrap();
+        a.store().merge(b.store().file(), &rooms()).unwrap();
+        b.store().merge(a.store().file(), &rooms()).unwrap();
     }
     let (first, second) = (a.store().verify().unwrap(), b.store().verify().unwrap());
     assert!(first.is_whole(), "{:?}", first.report);
@@ -34,12 +47,14 @@ fn a_merge_says_what_it_took_and_brings_photos() {
     let taken = Taken::read(&picture, Position::Drop).unwrap();
     b.store().keep_photo(&taken).unwrap();
     add(&b.store(), vec![note("one")]);
-    let merged = a.store().merge(b.store().file()).unwrap();
+    let merged = a.store().merge(b.store().file(), &rooms()).unwrap();
     assert_eq!((merged.taken, merged.known, merged.photos), (1, 0, 1));
-    let again = a.store().merge(b.store().file()).unwrap();
+    let again = a.store().merge(b.store().file(), &rooms()).unwrap();
     assert_eq!((again.taken, again.known, again.photos), (0, 1, 0));
     assert_eq!(a.store().photo(&taken.hash), Some(taken.jpeg));
-    let missing = a.store().merge(std::path::Path::new("/nowhere.sqlite"));
+    let missing = a
+        .store()
+        .merge(std::path::Path::new("/nowhere.sqlite"), &rooms());
     assert!(matches!(missing, Err(RecordError::Missing { .. })));
 }
 
@@ -50,7 +65,7 @@ fn what_is_intact_of_a_damaged_record_is_merged() {
     let length = bytes.len();
     bytes[length / 2..length / 2 + 50].fill(0);
     std::fs::write(b.store().file(), bytes).unwrap();
-    let merged = a.store().merge(b.store().file()).unwrap();
+    let merged = a.store().merge(b.store().file(), &rooms()).unwrap();
     assert!(50 <= merged.taken, "{merged:?}");
     assert!(a.store().verify().unwrap().damage.is_empty());
 }
@@ -62,7 +77,7 @@ fn an_export_is_one_whole_file() {
     a.store().export(&to).unwrap();
     assert!(a.store().export(&to).is_err(), "it is there already");
     let b = Site::new();
-    b.store().merge(&to).unwrap();
+    b.store().merge(&to, &rooms()).unwrap();
     let (first, second) = (a.store().verify().unwrap(), b.store().verify().unwrap());
     assert_eq!(first.events, second.events);
 }
