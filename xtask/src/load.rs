@@ -26,7 +26,8 @@ const SHEETS: [&str; 8] = [
     "survey", "load", "units", "day", "plan", "drain", "power", "findings",
 ];
 
-/// Starts the release build on a copy of the demonstration, asks its pages at
+/// Starts the release build, or the build for development where the command
+/// line says `dev`, on a copy of the demonstration, asks its pages at
 /// a steady rate, and prints latencies from the moment that each request was
 /// due, weights on the wire, and the time from an edit to its answer.
 ///
@@ -43,7 +44,8 @@ pub(crate) fn run() -> Result<()> {
         std::fs::copy(root.join("cases/demo").join(file), job.join(file))
             .with_context(|| format!("cannot copy {file}"))?;
     }
-    let server = Serving::on(root, &folder.join("jobs"), &folder.join("state"), true)?;
+    let release = std::env::args().nth(2).as_deref() != Some("dev");
+    let server = Serving::on(root, &folder.join("jobs"), &folder.join("state"), release)?;
     let (port, cookie) = (server.port()?, server.cookie()?);
     let room = "/jobs/demonstration/rooms/flower-2";
     let mut pages = vec!["/".to_owned()];

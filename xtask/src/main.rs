@@ -21,7 +21,7 @@ usage: cargo xtask <chore>
   pictures  draw the README's pictures anew from the demonstration
   peers     time and compare moist-air states with reference libraries (makes its own virtual environment)
   logs      time the reading of five million rows beside two libraries for tables
-  load      ask the web app's pages 200 times a second and time them; builds the release
+  load      ask the web app's pages 200 times a second and time them; builds the release, or with dev the build for development
   fuzz      throw bounded random input at the readers of quantities, rooms and machines, 20 s each or as many as named
   fuzz-api  send the web app's JSON what its OpenAPI document allows and much that it does not, 40 requests of each kind or as many as named (makes its own virtual environment)";
 
