@@ -13,6 +13,7 @@ mod assets;
 mod gate;
 mod hash;
 mod pages;
+mod recording;
 mod refused;
 mod runs;
 mod server;

@@ -26,9 +26,6 @@ pub enum Trait {
     /// A contact runs it.
     #[serde(rename = "dry contact")]
     DryContact,
-    /// It is protected against faults to ground.
-    #[serde(rename = "ground fault protection")]
-    GroundFaultProtection,
 }
 
 /// The traits of a machine by its record.
@@ -276,10 +273,5 @@ impl Knowledge {
     /// The test of an id.
     pub fn test(&self, id: &str) -> Option<&Test> {
         self.tests.iter().find(|t| t.id == id)
-    }
-
-    /// The cause of an id.
-    pub fn cause(&self, id: &str) -> Option<&Cause> {
-        self.causes.iter().find(|c| c.id == id)
     }
 }

@@ -118,6 +118,7 @@ impl<'a> Ranking<'a> {
 
 /// Causes with their probabilities, in the order of the list, the unlisted one
 /// last.
+#[derive(Clone)]
 pub(super) struct Belief<'a> {
     pub(super) knowledge: &'a Knowledge,
     /// Probability of each; adds up to 1.
@@ -190,9 +191,12 @@ impl<'a> Belief<'a> {
     }
 
     pub(super) fn learn(&mut self, known: &Known) {
-        let ls = likelihoods(self.knowledge, known);
-        let product = self.of.iter().zip(&ls).map(|(p, l)| p * l).collect();
-        self.of = normalised(product);
+        self.weigh(&likelihoods(self.knowledge, known));
+    }
+
+    fn weigh(&mut self, likelihoods: &[f64]) {
+        let product = self.of.iter().zip(likelihoods).map(|(p, l)| p * l);
+        self.of = normalised(product.collect());
     }
 }
 
@@ -271,8 +275,6 @@ pub fn rank<'a>(
 ) -> Result<Ranking<'a>, BadCase> {
     let known = checked(knowledge, said)?;
     let prior = Belief::prior(knowledge, traits);
-    let mut belief = Belief::prior(knowledge, traits);
-    known.iter().for_each(|k| belief.learn(k));
     let speaks: Vec<(&Known, Vec<f64>, f64)> = known
         .iter()
         .map(|k| {
@@ -281,6 +283,10 @@ pub fn rank<'a>(
             (k, ls, of_all)
         })
         .collect();
+    let mut belief = prior.clone();
+    for (_, ls, _) in &speaks {
+        belief.weigh(ls);
+    }
     let mut causes: Vec<Ranked> = belief
         .of
         .iter()

@@ -18,15 +18,19 @@ fn name(door: Door, port: u16) -> String {
 /// planted one of the same name beside it.
 pub(super) fn values(headers: &HeaderMap, door: Door, port: u16) -> Vec<&str> {
     let own = name(door, port);
+    named(headers, &own).collect()
+}
+
+/// Every value of a cookie of this name, in the order of sending.
+pub(crate) fn named<'a>(headers: &'a HeaderMap, name: &str) -> impl Iterator<Item = &'a str> {
     headers
         .get_all(header::COOKIE)
         .iter()
         .filter_map(|v| v.to_str().ok())
         .flat_map(|v| v.split(';'))
         .filter_map(|pair| pair.trim().split_once('='))
-        .filter(|(n, _)| *n == own)
+        .filter(move |(n, _)| *n == name)
         .map(|(_, value)| value)
-        .collect()
 }
 
 /// The header that sets it. `Lax`, since after a link from elsewhere a

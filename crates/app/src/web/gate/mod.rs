@@ -2,7 +2,7 @@
 //! phone, the cookie that each is swapped for, and what each visitor chose to
 //! see.
 
-mod cookie;
+pub(super) mod cookie;
 mod door;
 mod keep;
 mod pairing;

@@ -10,7 +10,7 @@ use axum::response::Redirect;
 use axum::routing::get;
 use axum::{Extension, Form, Router};
 use equipment::Catalog;
-use job::record::{Body, Hash, Mended};
+use job::record::{Body, Mended};
 use job::service::{ENTRIES, Knowledge, Known, Question};
 use maud::{Markup, html};
 use quantity::UnitSystem;
@@ -19,7 +19,7 @@ use sheet::sheets::fault::{Call as Sheet, blocks as call_blocks};
 use super::super::answers::Answer;
 use super::super::app::App;
 use super::super::gate::Session;
-use super::super::hash::hex;
+use super::super::recording::{device, new_key, request};
 use super::super::refused::Refused;
 use super::super::server::Visitor;
 use super::super::view::blocks::blocks;
@@ -27,7 +27,7 @@ use super::super::view::layout::{Page, Place, page, sheet_href};
 use super::super::work::{answer_for, busy};
 use crate::call::{About, Call, Told, rank_told};
 use crate::project::machine_files;
-use crate::record::{Request, Store};
+use crate::record::Store;
 
 pub(super) fn routes() -> Router<Arc<App>> {
     Router::new()
@@ -66,32 +66,27 @@ async fn anywhere(
     Extension(visitor): Extension<Visitor>,
     Query(asked): Query<Asked>,
 ) -> Result<Markup, Refused> {
-    let files = machine_files(app.jobs.root()).map_err(|e| Refused::Job(e.to_string()))?;
-    let catalog = Catalog::read(&files)
-        .map_err(|_| Refused::Job("the built-in machines cannot be read".into()))?;
-    let codes: Vec<&str> = catalog.dehumidifiers.keys().map(String::as_str).collect();
-    let model = asked
-        .get("model")
-        .and_then(|code| catalog.dehumidifiers.get(code));
-    let about = About {
-        model,
-        ..About::default()
-    };
-    let units = visitor.session.units_or(UnitSystem::Metric);
-    let choice = choice("model", "Model, if it is known", &codes, &asked);
-    Ok(shown(
-        &visitor.session,
-        Place::Folder,
-        units,
-        &asked,
-        about,
-        &choice,
-    ))
+    busy(move || {
+        let files = machine_files(app.jobs.root()).map_err(Refused::Disk)?;
+        let catalog = Catalog::read(&files)?;
+        let codes: Vec<&str> = catalog.dehumidifiers.keys().map(String::as_str).collect();
+        let code = asked.get("model");
+        let about = About {
+            model: code.and_then(|code| catalog.dehumidifiers.get(code)),
+            ..About::default()
+        };
+        let session = &visitor.session;
+        let units = session.units_or(UnitSystem::Metric);
+        let choice = choice("model", "Model, if it is known", &codes, &asked);
+        Ok(shown(session, Place::Folder, units, &asked, about, &choice))
+    })
+    .await
 }
 
 /// A call to be written into the record.
 async fn record(
     State(app): State<Arc<App>>,
+    Extension(visitor): Extension<Visitor>,
     Path((job, room)): Path<(String, String)>,
     Form(asked): Form<Asked>,
 ) -> Result<Redirect, Refused> {
@@ -114,16 +109,11 @@ async fn record(
     let about = about(&answer, &asked);
     let call = rank_told(&told, about).map_err(|e| Refused::BadRequest(format!("{e:#}")))?;
     let entry = Body::Fault(call.entry(&told, about.tag, mended));
-    let sent = serde_json::to_vec(&asked).map_err(|e| Refused::BadRequest(e.to_string()))?;
-    let request = (!name.is_empty()).then(|| Request {
-        name,
-        body: Hash::of(&sent),
-    });
+    let request = request(&visitor.session, &name, &format!("{asked:?}"));
     busy(move || {
         let store = Store::of(&folder);
-        let added = store
-            .append(&room, (&person, None), vec![entry], request.as_ref())
-            .map_err(|e| Refused::Disk(e.into()))?;
+        let who = (person.as_str(), device(&visitor.session));
+        let added = store.append(&room, who, vec![entry], request.as_ref())?;
         let hash = added.event.hash.short();
         Ok(Redirect::to(&format!("{back}?written={hash}")))
     })
@@ -257,14 +247,13 @@ fn shown(
 
 /// The form that writes the call into the record; what was told goes along.
 fn to_record(asked: &Asked) -> Markup {
-    let bytes: [u8; 16] = rand::random();
     html! {
         h2 { "Into the record" }
         form method="post" {
             @for (key, value) in asked.iter().filter(|(k, _)| *k != "written") {
                 input type="hidden" name=(key) value=(value);
             }
-            input type="hidden" name="form" value=(hex(&bytes));
+            input type="hidden" name="form" value=(new_key());
             div.field {
                 label for="by" { "Who writes this" }
                 input #by name="by" type="text" autocomplete="name" required;

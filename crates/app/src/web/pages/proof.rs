@@ -19,7 +19,7 @@ use sheet::sheets::proof::{LogRead, blocks as proof_blocks};
 use super::super::app::App;
 use super::super::refused::Refused;
 use super::super::server::Visitor;
-use super::super::store::{JobFolder, LARGEST, Name};
+use super::super::store::{JobFolder, LARGEST, Name, Version};
 use super::super::view::blocks::blocks;
 use super::super::view::layout::{Page, Place, encoded, page, sheet_href};
 use super::super::work::{busy, read_project};
@@ -95,7 +95,8 @@ async fn show(
     let file = folder.room_file(&room)?;
     busy(move || {
         let project = read_project(&file)?;
-        let version = folder.read(&file)?.hash;
+        // Of the text that is judged here.
+        let version = Version::of(project.inputs(&[]).room).hash;
         let at = sheet_href(&job, &room, "proof");
         let units = visitor.session.units_or(project.room.site.display.value);
         let logs: Vec<PathBuf> = asked

@@ -14,12 +14,13 @@ use job::startup::{Standing, Step};
 use maud::{Markup, html};
 
 use super::super::super::app::App;
+use super::super::super::recording::{device, request, sentence};
 use super::super::super::refused::Refused;
 use super::super::super::server::Visitor;
 use super::super::super::view::layout::encoded;
 use super::super::super::work::busy;
 use super::unit::{unit_of, unit_page};
-use super::{Scene, WHO, device, request};
+use super::{Scene, WHO};
 use crate::commands::start::timer;
 use crate::startup::{Fault, Form as Typed, Whole, entered};
 
@@ -116,7 +117,7 @@ pub(super) async fn act(
         {
             Ok(_) => Ok(there.into_response()),
             Err(crate::record::RecordError::BadEvent(why)) => {
-                let fault = whole(super::sentence(&why.to_string()));
+                let fault = whole(sentence(&why.to_string()));
                 refused(&scene, &visitor, &unit, &sent, vec![fault])
             }
             Err(error) => Err(error.into()),

@@ -15,18 +15,18 @@ use std::sync::{Arc, Mutex, PoisonError};
 
 use axum::Router;
 use axum::extract::DefaultBodyLimit;
-use axum::http::{HeaderMap, header};
+use axum::http::HeaderMap;
 use axum::routing::{get, post};
-use job::record::Hash;
+use maud::Markup;
 use quantity::UnitSystem;
 
 use super::super::app::App;
-use super::super::gate::{Kind, Session};
+use super::super::gate::{Session, cookie};
 use super::super::refused::Refused;
 use super::super::server::Visitor;
-use super::super::view::layout::{encoded, sheet_href};
+use super::super::view::layout::{Page, Place, encoded, page, sheet_href};
 use super::super::work::{busy, read_project};
-use crate::record::{LARGEST_PHOTO, RecordError, Request, Store};
+use crate::record::{LARGEST_PHOTO, Store};
 use crate::startup::{Stands, Start};
 
 pub(super) fn routes() -> Router<Arc<App>> {
@@ -130,15 +130,24 @@ impl Scene {
         ))
     }
 
-    fn stamp(&self) -> &str {
-        self.start.plan.design_id.get(..8).unwrap_or_default()
+    /// A page of this start-up, with the script that it has beside the one of
+    /// every page.
+    fn page(&self, session: &Session, title: String, script: &str, body: &Markup) -> Markup {
+        page(
+            &Page {
+                title,
+                place: Place::Room {
+                    job: &self.job,
+                    room: &self.room,
+                    sheet: "startup",
+                    stamp: self.start.plan.design_id.get(..8).unwrap_or_default(),
+                },
+                session,
+                scripts: &[script],
+            },
+            body,
+        )
     }
-}
-
-/// What a visitor's device is called in the record; a phone by its own name,
-/// this machine by the machine's.
-fn device(session: &Session) -> Option<&str> {
-    (session.kind == Kind::Phone).then_some(session.name.as_str())
 }
 
 /// Name of the cookie that says who a visitor is.
@@ -146,14 +155,9 @@ const WHO: &str = "drywright-who";
 
 /// Who a visitor said to be; empty if they did not.
 fn person(headers: &HeaderMap) -> String {
-    headers
-        .get_all(header::COOKIE)
-        .iter()
-        .filter_map(|v| v.to_str().ok())
-        .flat_map(|v| v.split(';'))
-        .filter_map(|pair| pair.trim().split_once('='))
-        .find(|(name, _)| *name == WHO)
-        .map(|(_, value)| decoded(value))
+    cookie::named(headers, WHO)
+        .next()
+        .map(decoded)
         .unwrap_or_default()
 }
 
@@ -178,45 +182,6 @@ fn decoded(text: &str) -> String {
         bytes.push(value.unwrap_or(byte));
     }
     String::from_utf8_lossy(&bytes).into_owned()
-}
-
-/// Names a form of a visitor, so that it counts once.
-fn request(session: &Session, key: &str, content: &str) -> Option<Request> {
-    (!key.is_empty()).then(|| Request {
-        name: format!(
-            "{} {}",
-            session.id,
-            key.chars().take(64).collect::<String>()
-        ),
-        body: Hash::of(content.as_bytes()),
-    })
-}
-
-/// A key for a form, drawn at random.
-fn new_key() -> String {
-    use rand::RngExt as _;
-    format!("{:032x}", rand::rng().random::<u128>())
-}
-
-impl From<RecordError> for Refused {
-    fn from(error: RecordError) -> Self {
-        match error {
-            RecordError::Newer { .. }
-            | RecordError::NotARecord { .. }
-            | RecordError::Damaged { .. }
-            | RecordError::BadEvent(_)
-            | RecordError::OtherBody
-            | RecordError::Photo(_) => Self::Job(sentence(&error.to_string())),
-            other => Self::Disk(other.into()),
-        }
-    }
-}
-
-/// With a capital in front and a stop at the end.
-fn sentence(words: &str) -> String {
-    let mut chars = words.chars();
-    let first = chars.next().map(|c| c.to_uppercase().collect::<String>());
-    format!("{}{}.", first.unwrap_or_default(), chars.as_str())
 }
 
 #[cfg(test)]

@@ -11,10 +11,10 @@ use maud::{Markup, html};
 use quantity::Finding;
 
 use super::super::super::app::App;
+use super::super::super::recording::new_key;
 use super::super::super::refused::Refused;
 use super::super::super::server::Visitor;
-use super::super::super::view::layout::{Page, Place, page};
-use super::{Scene, new_key};
+use super::Scene;
 use crate::commands::start::faults;
 
 pub(super) async fn show(
@@ -54,20 +54,7 @@ pub(super) async fn show(
             (record(&scene))
         }
     };
-    Ok(page(
-        &Page {
-            title: "Start-up".into(),
-            place: Place::Room {
-                job: &scene.job,
-                room: &scene.room,
-                sheet: "startup",
-                stamp: scene.stamp(),
-            },
-            session: &visitor.session,
-            scripts: &["startup.js"],
-        },
-        &body,
-    ))
+    Ok(scene.page(&visitor.session, "Start-up".into(), "startup.js", &body))
 }
 
 /// What everybody must know before they go on.

@@ -10,12 +10,13 @@ use job::record::{Body, Hash, Photo};
 use tokio::sync::Semaphore;
 
 use super::super::super::app::App;
+use super::super::super::recording::{device, request};
 use super::super::super::refused::Refused;
 use super::super::super::server::Visitor;
 use super::super::super::view::layout::encoded;
 use super::super::super::work::busy;
+use super::Scene;
 use super::unit::unit_of;
-use super::{Scene, device, request};
 use crate::record::{Position, Store, Taken};
 
 /// Photos decoded at once: each may take a quarter of a gigabyte.

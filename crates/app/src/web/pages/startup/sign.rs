@@ -13,11 +13,11 @@ use quantity::UnitSystem;
 use sheet::report::{Block, Level, Report, TitleBlock};
 
 use super::super::super::app::App;
+use super::super::super::recording::{device, new_key, request};
 use super::super::super::refused::Refused;
 use super::super::super::server::{Peer, Visitor};
-use super::super::super::view::layout::{Page, Place, page};
 use super::super::super::work::busy;
-use super::{Scene, device, new_key, request};
+use super::Scene;
 use crate::startup::Paperwork;
 
 /// Longest row of points that is kept, in all strokes together.
@@ -50,18 +50,10 @@ pub(super) async fn show(
             p { a.button href=(scene.href("")) { "Back to the start-up" } }
         }
     };
-    Ok(page(
-        &Page {
-            title: "Sign and hand over".into(),
-            place: Place::Room {
-                job: &scene.job,
-                room: &scene.room,
-                sheet: "startup",
-                stamp: scene.stamp(),
-            },
-            session: &visitor.session,
-            scripts: &["sign.js"],
-        },
+    Ok(scene.page(
+        &visitor.session,
+        "Sign and hand over".into(),
+        "sign.js",
         &body,
     ))
 }

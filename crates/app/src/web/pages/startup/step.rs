@@ -5,8 +5,9 @@ use job::startup::{Asks, Entry, Kind, Must, Often, Standing, Step, StepState, Wa
 use maud::{Markup, html};
 use quantity::Dim;
 
+use super::super::super::recording::new_key;
+use super::Scene;
 use super::act::Tried;
-use super::{Scene, new_key};
 use crate::record::time_words;
 
 /// A step with everything that can be done about it.

@@ -12,7 +12,7 @@ use maud::{Markup, html};
 use super::super::super::app::App;
 use super::super::super::refused::Refused;
 use super::super::super::server::Visitor;
-use super::super::super::view::layout::{Page, Place, page, sheet_href};
+use super::super::super::view::layout::sheet_href;
 use super::act::Tried;
 use super::overview::{notices, steps_of, who};
 use super::{Scene, WHOLE_ROOM, step};
@@ -86,18 +86,10 @@ pub(super) fn unit_page(
         }
     };
     let wrong = if tried.is_empty() { "" } else { "Error: " };
-    Ok(page(
-        &Page {
-            title: format!("{wrong}{done} of {all} · {name} · Start-up"),
-            place: Place::Room {
-                job: &scene.job,
-                room: &scene.room,
-                sheet: "startup",
-                stamp: scene.stamp(),
-            },
-            session: &visitor.session,
-            scripts: &["startup.js"],
-        },
+    Ok(scene.page(
+        &visitor.session,
+        format!("{wrong}{done} of {all} · {name} · Start-up"),
+        "startup.js",
         &body,
     ))
 }
