@@ -83,9 +83,9 @@ fn each_mistake_is_told_with_its_place() {
         ),
         (
             "length = \"40 ft\"",
-            "length = \"3,5 m\"",
+            "length = \"1.200,5 m\"",
             "a.room.toml:3:",
-            "3.5",
+            "1200.5",
         ),
         (
             "name = \"Phone call\"",

@@ -270,13 +270,13 @@ fn quantities_are_read_as_they_are_typed() {
             &[("base", &hash), ("target.lights_on|0|dry_bulb", typed)],
         )
     };
-    for good in [" 76.1 F ", "−3 °C"] {
+    for good in [" 76.1 F ", "−3 °C", "24,5 °C"] {
         assert_eq!(save(good).status, 303, "{good}");
         let page = server.get(&at);
         assert!(page.body.contains("read as"), "{good}");
     }
     // A comma that may be read in two ways is asked about.
-    for bad in ["24,5", "24,5 °C", "abc"] {
+    for bad in ["24,5", "1.024,5 °C", "abc"] {
         let page = save(bad);
         assert_eq!(page.status, 422, "{bad}");
         assert!(page.body.contains("<title>Error: "), "{bad}");

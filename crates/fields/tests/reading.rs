@@ -193,7 +193,7 @@ fn each_mistake_stands_at_its_place() {
         (4, "length = 32", "4:10 WrongType shed.length"),
         (4, "length = \"32\"", "4:10 Unreadable shed.length"),
         (4, "length = \"32 kg\"", "4:10 Unreadable shed.length"),
-        (4, "length = \"3,5 m\"", "4:10 Unreadable shed.length"),
+        (4, "length = \"1.200,5 m\"", "4:10 Unreadable shed.length"),
         (4, "length = \"320 ft\"", "4:10 OutOfRange shed.length"),
         (4, "length = true", "4:10 WrongType shed.length"),
         (4, "length = [\"1 m\"]", "4:10 WrongType shed.length"),

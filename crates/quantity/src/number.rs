@@ -38,9 +38,9 @@ pub(crate) enum NoNumber {
 
 /// Reads a number at `chars[at]`; also says where it ends.
 ///
-/// Sign, then digits with a decimal point, with commas or spaces between
-/// groups of three, with a power of ten (`1.2e3`); or a fraction `3/8`; or a
-/// whole and a fraction, `3 1/2` or `3-1/2`.
+/// Sign, then digits with a decimal point or comma, with commas or spaces
+/// between groups of three, with a power of ten (`1.2e3`); or a fraction
+/// `3/8`; or a whole and a fraction, `3 1/2` or `3-1/2`.
 pub(crate) fn number(chars: &[char], at: usize) -> Result<(Number, usize), NoNumber> {
     let (negative, at) = match chars.get(at) {
         Some('-') => (true, at + 1),
@@ -196,7 +196,9 @@ fn spaced_groups(chars: &[char], end: usize, written: &mut String) -> usize {
     end
 }
 
-/// `1,200.5` without its commas; a comma that may be a point is refused.
+/// `1,200.5` without its commas, `24,5` with a point. A comma with three digits
+/// after it separates thousands, but for `0,125`; one that may be either is
+/// refused.
 fn without_commas(written: &str) -> Result<String, NoNumber> {
     let (whole, decimals) = written.split_once('.').unwrap_or((written, ""));
     let mut groups = whole.split(',');
@@ -214,14 +216,12 @@ fn without_commas(written: &str) -> Result<String, NoNumber> {
     if !one_comma {
         return Err(NoNumber::Absent);
     }
-    let trimmed = thousands.trim_start_matches('0');
+    if !written.contains('.') {
+        return Ok(written.replace(',', "."));
+    }
     Err(NoNumber::Ambiguous {
         point: written.replace('.', "").replace(',', "."),
-        thousands: if trimmed.is_empty() || trimmed.starts_with('.') {
-            format!("0{trimmed}")
-        } else {
-            trimmed.to_owned()
-        },
+        thousands,
     })
 }
 

@@ -19,7 +19,7 @@ const LONGEST: usize = 200;
 /// of an inch that is written.
 ///
 /// **Errors** when the text is empty, has no unit or the unit of something
-/// else, is ambiguous ("3,5"), goes on after the unit, or is not finite; also
+/// else, is ambiguous ("1.200,5"), goes on after the unit, or is not finite; also
 /// when the number is beyond 10^±300 in any unit of its kind, so that whatever
 /// is read can be shown in each of them.
 ///
@@ -29,7 +29,8 @@ const LONGEST: usize = 200;
 /// assert!((height.si - 4.4196).abs() < 1e-12);
 /// let deadband = read("4 °F", Dim::TemperatureDifference)?;
 /// assert!((deadband.si - 20.0 / 9.0).abs() < 1e-12);
-/// assert!(read("3,5 m", Dim::Length).is_err());
+/// assert_eq!(read("3,5 m", Dim::Length)?, read("3.5 m", Dim::Length)?);
+/// assert!(read("1.200,5 m", Dim::Length).is_err());
 /// # Ok::<(), quantity::ReadError>(())
 /// ```
 pub fn read(text: &str, dim: Dim) -> Result<Value, ReadError> {

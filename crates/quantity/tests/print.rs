@@ -29,6 +29,8 @@ use rstest::rstest;
 #[case("5.0 ton", Dim::Cooling, "18 kW", "60 kBtu/h")] // 17.58
 #[case("0.80 in w.g.", Dim::Pressure, "200 Pa", "0.80 in w.g.")] // 199.3
 #[case("101.3 kPa", Dim::Pressure, "101.3 kPa", "29.91 in Hg")] // 29.914
+#[case("24,5 °C", Dim::Temperature, "24.5 °C", "76.1 °F")]
+#[case("0,125 kW", Dim::Power, "125 W", "125 W")]
 #[case("1,200 cfm", Dim::AirFlow, "2039 m³/h", "1200 cfm")] // 2038.8
 #[case("12000 cfm", Dim::AirFlow, "20\u{202f}388 m³/h", "12\u{202f}000 cfm")]
 #[case("11.5 g/kg", Dim::HumidityRatio, "11.5 g/kg", "80.5 gr/lb")]

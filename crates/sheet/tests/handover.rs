@@ -9,8 +9,8 @@ use std::collections::BTreeMap;
 use common::{catalog, text};
 use hayro_syntax::Pdf;
 use job::record::{
-    Answer, Body, Draft, Event, FindingClosed, Hash, Moment, Signature, Signed, SignedBy, StepDone,
-    StepSkipped, Writer, verify,
+    Answer, Body, Correction, Draft, Event, FaultEntry, FindingClosed, Hash, Mended, Moment,
+    Signature, Signed, SignedBy, StepDone, StepSkipped, Writer, verify,
 };
 use job::startup::{Built, Plan, State, plan, state};
 use job::{UnitSet, control, drain, hanging, placement, power};
@@ -252,4 +252,80 @@ fn a_finding_that_was_closed_and_a_record_that_is_not_whole_are_told() {
     assert!(said.contains("a filter was fetched"), "{said}");
     assert!(said.contains(&format!("not whole: {fault}")), "{said}");
     assert!(!said.contains("The record is whole"), "{said}");
+}
+
+#[test]
+fn a_signature_says_what_it_covers() {
+    let signed = || {
+        Body::Signed(Signed {
+            by: SignedBy::Customer,
+            name: "B. Example".into(),
+            signature: Signature::OnPaper,
+            heads: BTreeMap::new(),
+        })
+    };
+    let answered = || done("D1.filter", &[("in", "yes")], Vec::new());
+    let (_, report, _) = papers(vec![answered(), signed()], Vec::new());
+    let said = words(&report);
+    assert!(said.contains("(2 entries). Nothing was entered since."), "{said}");
+    let (_, report, _) = papers(vec![answered(), signed(), answered()], Vec::new());
+    let said = words(&report);
+    assert!(said.contains("not signed: 1. Sign again."), "{said}");
+}
+
+#[test]
+fn what_came_before_is_told_with_the_last_word() {
+    let first = done("D1.filter", &[("in", "no")], Vec::new());
+    let (before, _, _) = papers(vec![first.clone()], Vec::new());
+    let corrected = Body::Correction(Box::new(Correction {
+        of: before.events[0].hash,
+        reason: "looked at the wrong unit".into(),
+        instead: Some(first.clone()),
+    }));
+    let again = done("D1.filter", &[("in", "yes")], Vec::new());
+    let (_, report, _) = papers(vec![first.clone(), corrected.clone()], Vec::new());
+    let said = words(&report);
+    assert!(
+        said.contains("corrected by A. Example: looked at the wrong unit"),
+        "{said}"
+    );
+    let (_, report, _) = papers(vec![first, again], Vec::new());
+    let said = words(&report);
+    assert!(said.contains("an earlier time: fail (A. Example,"), "{said}");
+    // Nobody who takes the plant over shall take "closed" for settled.
+    assert!(said.contains("not done") && !said.lines().any(|l| l == "closed"));
+}
+
+#[test]
+fn faults_of_the_record_are_findings_until_they_are_mended() {
+    let fault = |cause: Option<&str>, mended| {
+        Body::Fault(FaultEntry {
+            unit: Some("D1".into()),
+            symptoms: vec!["drips".into()],
+            cause: cause.map(str::to_owned),
+            remedy: "clear the drain".into(),
+            mended,
+        })
+    };
+    let open = |bodies| papers(bodies, Vec::new()).0.state;
+    let looked_for = fault(None, Mended::Open);
+    let found = fault(Some("drain-blocked"), Mended::Open);
+    let mended = fault(Some("drain-blocked"), Mended::Done);
+    let state = open(vec![looked_for.clone(), found.clone()]);
+    assert_eq!(state.findings.len(), 1, "the later entry holds");
+    assert_eq!(state.findings[0].place.0, "unit D1");
+    assert_eq!(
+        state.findings[0].remedy.show(UnitSystem::Metric),
+        "clear the drain"
+    );
+    let state = open(vec![looked_for, found.clone(), mended]);
+    assert_eq!((state.findings.len(), state.closed.len()), (0, 1));
+    let closed = Body::FindingClosed(FindingClosed {
+        check: "fault_recorded".into(),
+        place: "unit D1".into(),
+        how: "flushed".into(),
+    });
+    let state = open(vec![found, closed]);
+    assert_eq!((state.findings.len(), state.closed.len()), (0, 1));
+    assert_eq!(state.closed[0].1.how, "flushed");
 }

@@ -221,6 +221,16 @@ pub fn judge(place: &Place, model: &Model, collection: &Collection) -> Option<Co
     Some(found)
 }
 
+/// How long a unit that removes so much must have run before water is caught
+/// \[s\].
+pub fn least_before_s(removal_kg_per_s: f64) -> f64 {
+    if 0.0 < removal_kg_per_s {
+        LEAST_BEFORE_S.max(RETAINED_KG / removal_kg_per_s)
+    } else {
+        LEAST_BEFORE_S
+    }
+}
+
 /// What must be so for water caught to be a measure of anything.
 fn conditions(found: &Condensate, collection: &Collection, out: &Output) -> Vec<Judgement> {
     let duration = |s: f64| Value::new(s, Dim::Duration).digits(2);
@@ -231,12 +241,7 @@ fn conditions(found: &Condensate, collection: &Collection, out: &Output) -> Vec<
             ..Judgement::plain(Verdict::NotProven, said)
         });
     };
-    let lag_s = if 0.0 < found.expected.value {
-        RETAINED_KG / found.expected.value
-    } else {
-        0.0
-    };
-    let before_s = LEAST_BEFORE_S.max(lag_s);
+    let before_s = least_before_s(found.expected.value);
     if collection.ran_before_s < before_s - 0.5 {
         missing(
             Text::from("it had run for only ")

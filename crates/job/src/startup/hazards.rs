@@ -41,7 +41,7 @@ pub const SOURCE: Source = Source::memory(
 
 pub(super) const LIFTING: Hazard = Hazard {
     kind: HazardKind::Lifting,
-    caution: "Heavier than people may lift: use a rated lift, nobody beneath, temporary support until every nut is locked.",
+    caution: "Weigh it by its plate: what is more than one person may lift wants two, or a rated lift; nobody beneath, temporary support until every nut is locked.",
 };
 pub(super) const HEIGHT: Hazard = Hazard {
     kind: HazardKind::Height,

@@ -29,7 +29,7 @@ pub use ask::{Asks, Doubt, Entry, IfNot, Must, Often, Quantity, YES};
 pub use hazards::{Hazard, HazardKind, SOURCE as HAZARD_SOURCE};
 pub use instruments::Instrument;
 pub use state::{
-    BasisIs, Standing, State, StepState, Tally, started_against, state, to_record_first,
+    Attempt, BasisIs, Standing, State, StepState, Tally, started_against, state, to_record_first,
 };
 pub use step::{Kind, Step, Wait, WaitFrom};
 

@@ -1,13 +1,14 @@
 //! Where a start-up stands, from what is recorded.
 
 mod fold;
+mod service;
 
 use std::collections::BTreeMap;
 
 use quantity::Finding;
 
 use super::Plan;
-use crate::acceptance::Judgement;
+use crate::acceptance::{Judgement, Verdict};
 use crate::design::{Inputs, design_id};
 use crate::record::{Answer, Basis, Body, Event, FindingClosed, Hash, Moment, Reading, in_force};
 use fold::Folding;
@@ -43,6 +44,12 @@ pub enum Standing {
 }
 
 impl Standing {
+    /// Whether there is nothing left to do about it: done, well or not yet
+    /// proven, or left out.
+    pub const fn is_dealt_with(&self) -> bool {
+        matches!(self, Self::Done | Self::NotProven | Self::Skipped { .. })
+    }
+
     /// The word for it.
     pub const fn word(&self) -> &'static str {
         match self {
@@ -82,11 +89,26 @@ pub struct StepState {
     pub by: Option<String>,
     /// When.
     pub at: Option<Moment>,
-    /// Whether what was entered was corrected.
-    pub corrections: usize,
+    /// Corrections of what was entered: by whom and why.
+    pub corrections: Vec<(String, String)>,
+    /// What was read before it was corrected.
+    pub before: Vec<Reading>,
+    /// Attempts before the one that counts.
+    pub earlier: Vec<Attempt>,
     /// How far the clock was set while it waited, as far as can be told \[ms\];
     /// 0: not at all.
     pub clock_set_ms: i64,
+}
+
+/// A step that was done, and done again later.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Attempt {
+    /// What it came to.
+    pub verdict: Verdict,
+    /// Who did it.
+    pub by: String,
+    /// When.
+    pub at: Moment,
 }
 
 /// How many steps stand how.
@@ -201,6 +223,7 @@ pub fn state(plan: &Plan, events: &[Event], now: &Moment) -> State {
         folding.add(plan, step);
     }
     let mut state = folding.state;
+    service::add_faults(&kept, &mut state);
     state
         .findings
         .sort_by_key(|f| std::cmp::Reverse(f.severity));

@@ -62,9 +62,30 @@ const put = (text) => {
     if (!now || dirty.has(old.id)) continue;
     old.replaceWith(document.importNode(now, true));
   }
-  local(field);
+  const foot = [document.querySelector(".title-block"), fresh.querySelector(".title-block")];
+  if (foot[0] && foot[1]) foot[0].replaceWith(document.importNode(foot[1], true));
+  dress(field);
   filter();
   tick();
+};
+
+// What the server drew, as this script wants it.
+const dress = (root) => {
+  local(root);
+  for (const form of root.querySelectorAll("form[data-photo]")) form.classList.add("by-itself");
+};
+
+// What came of a step that was sent: its heading and verdict in sight. A step
+// that is folded away as done leaves its words in the status line.
+const show_verdict = (id) => {
+  const step = id && document.getElementById(id);
+  const verdict = step?.querySelector(".standing b")?.textContent ?? "saved";
+  const title = step?.querySelector("h2")?.textContent.trim() ?? "";
+  say(`${title} – ${verdict}, ${clock.format(new Date())}.`);
+  const target = step?.hidden
+    ? [...document.querySelectorAll("section.step[data-standing=open]")].find((s) => !s.hidden)
+    : step;
+  target?.scrollIntoView({ block: "start" });
 };
 const renew = async () => {
   try {
@@ -101,8 +122,15 @@ tell((what, row, answer) => {
   const id = step_of(row.parts);
   if (what === "taken") {
     dirty.delete(id);
-    if (new URL(answer.url).pathname === location.pathname) put(answer.text); else renew();
-    say(`Saved ${clock.format(new Date())}.`);
+    forget(id);
+    document.querySelector(".problem")?.remove();
+    if (new URL(answer.url).pathname === location.pathname) {
+      put(answer.text);
+      if (!row.multipart) show_verdict(id);
+    } else {
+      renew();
+      say(`Saved ${clock.format(new Date())}.`);
+    }
     return;
   }
   // Refused: the form comes back with what is wrong beside what was typed.
@@ -118,7 +146,8 @@ tell((what, row, answer) => {
   problem.append(...document.importNode(why, true).childNodes);
   field?.prepend(problem);
   problem.focus();
-  local(document);
+  say("Not saved; what is wrong stands at the top.");
+  dress(document);
 });
 
 document.addEventListener("submit", async (event) => {
@@ -161,7 +190,11 @@ const small = async (file) => {
 };
 document.addEventListener("change", (event) => {
   const input = event.target;
-  if (input.matches("[data-open-only]")) { filter(); return; }
+  if (input.matches("[data-open-only]")) {
+    try { localStorage.setItem(ONLY, input.checked ? "1" : ""); } catch { /* Not remembered. */ }
+    filter();
+    return;
+  }
   if (!input.matches("[data-photo] input[type=file]") || !input.files.length) return;
   const form = input.form;
   const shown = document.createElement("img");
@@ -171,12 +204,39 @@ document.addEventListener("change", (event) => {
   form.before(shown);
   form.requestSubmit();
 });
+// What is typed and not sent is kept in this browser, and put back when the
+// page comes again: phones drop a page while their camera is open.
+const DRAFT = "drywright-typed:";
+const typed = "input[type=text], textarea, select, input[type=radio]";
+const draft_of = (id) => `${DRAFT}${location.pathname}#${id}`;
+const forget = (id) => { try { localStorage.removeItem(draft_of(id)); } catch { /* None was kept. */ } };
+const keep_draft = (step) => {
+  const rows = [...step.querySelectorAll(typed)]
+    .filter((i) => i.name && (i.type === "radio" ? i.checked : i.value))
+    .map((i) => [i.form?.className ?? "", i.name, i.value]);
+  try { localStorage.setItem(draft_of(step.id), JSON.stringify(rows)); } catch { /* No room: it stays on the page. */ }
+};
+const put_back = (step) => {
+  let rows = [];
+  try { rows = JSON.parse(localStorage.getItem(draft_of(step.id)) ?? "[]"); } catch { return; }
+  for (const [form, name, value] of rows) {
+    for (const input of step.querySelectorAll(typed)) {
+      if (input.name !== name || (input.form?.className ?? "") !== form) continue;
+      if (input.type === "radio") input.checked = input.value === value;
+      else if (!input.value) input.value = value;
+      dirty.add(step.id);
+    }
+  }
+};
 document.addEventListener("input", (event) => {
   const step = event.target.closest?.("section.step");
-  if (step && event.target.matches("input[type=text], textarea, select, input[type=radio]")) dirty.add(step.id);
+  if (!step || !event.target.matches(typed)) return;
+  dirty.add(step.id);
+  keep_draft(step);
 });
 
-// Only what is open.
+// Only what is open; remembered, for it is the view to work by.
+const ONLY = "drywright-open-only";
 const filter = () => {
   const only = document.querySelector("[data-open-only]")?.checked;
   for (const step of document.querySelectorAll("section.step[data-standing]")) {
@@ -184,8 +244,12 @@ const filter = () => {
   }
 };
 
-for (const form of document.querySelectorAll("form[data-photo]")) form.classList.add("by-itself");
-local(document);
+const only = document.querySelector("[data-open-only]");
+try { if (only) only.checked = Boolean(localStorage.getItem(ONLY)); } catch { /* As it was drawn. */ }
+dress(document);
+// A page that came back with what is wrong holds what was typed already.
+if (!document.querySelector(".problem")) for (const step of document.querySelectorAll("section.step")) put_back(step);
+filter();
 tick();
 setInterval(tick, 1000);
 addEventListener("pageshow", tick);

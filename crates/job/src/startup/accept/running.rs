@@ -93,7 +93,8 @@ pub(super) fn air(
     ) else {
         return silent();
     };
-    let works = dries(step, [inlet_c, inlet_rh, outlet_c, outlet_rh], pressure_pa);
+    let works = dries(step, [inlet_c, inlet_rh, outlet_c, outlet_rh], pressure_pa)
+        .and(ran_long_enough(step, entered));
     match (designed_share, read(ids::ROOM_T)) {
         (Some(designed), Some(room_c)) => {
             // One thermometer is carried round: what it is off cancels.
@@ -106,6 +107,30 @@ pub(super) fn air(
             works.and(short_circuit::judge(&step.place(), around, designed))
         }
         _ => works,
+    }
+}
+
+/// Whether the air was read as long after the start as the step says.
+fn ran_long_enough(step: &Step, entered: &Entered<'_>) -> Judgement {
+    /// So much sooner is not too soon \[s\].
+    const SLACK_S: f64 = 60.0;
+    let read = entered.series(ids::INLET_T).last().map(|t| t.at);
+    let (Some(wait), Some(since), Some(read)) = (&step.wait, entered.runs_since, read) else {
+        return silent();
+    };
+    let ran_s = Entered::seconds(since, read);
+    if wait.lasts_s - SLACK_S <= ran_s {
+        return silent();
+    }
+    let duration = |s: f64| Value::new(s, Dim::Duration).digits(2);
+    Judgement {
+        would_prove: vec![
+            Text::from("read the air again once it has run for ").value(duration(wait.lasts_s)),
+        ],
+        ..Judgement::plain(
+            Verdict::NotProven,
+            Text::from("it had run for only ").value(duration(ran_s)),
+        )
     }
 }
 

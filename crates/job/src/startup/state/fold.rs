@@ -2,11 +2,11 @@
 
 use std::collections::BTreeMap;
 
-use quantity::Severity;
+use quantity::{Finding, Severity};
 
-use super::{Standing, State, StepState};
+use super::{Attempt, Standing, State, StepState};
 use crate::acceptance::{Judgement, Verdict};
-use crate::record::{Body, Hash, Kept, Moment, Reading, StepDone, elapsed};
+use crate::record::{Body, FindingClosed, Hash, Kept, Moment, Reading, StepDone, elapsed};
 use crate::startup::Plan;
 use crate::startup::accept::{Entered, Taken, judge};
 use crate::startup::step::{Kind, Step, Wait, WaitFrom};
@@ -41,7 +41,9 @@ impl<'a> Folding<'a> {
             event: None,
             by: None,
             at: None,
-            corrections: 0,
+            corrections: Vec::new(),
+            before: Vec::new(),
+            earlier: self.earlier(plan, step),
             clock_set_ms: 0,
         };
         match self.last(step) {
@@ -139,7 +141,17 @@ impl<'a> Folding<'a> {
         this.event = Some(kept.first.hash);
         this.by = Some(kept.first.writer.person.clone());
         this.at = Some(kept.first.at.clone());
-        this.corrections = kept.corrections.len();
+        this.corrections = kept
+            .corrections
+            .iter()
+            .filter_map(|e| match &e.body {
+                Body::Correction(c) => Some((e.writer.person.clone(), c.reason.clone())),
+                _ => None,
+            })
+            .collect();
+        if !kept.corrections.is_empty() {
+            this.before = kept.first.body.readings().to_vec();
+        }
         self.done_at.insert(&step.id, (place, &kept.first.at));
     }
 
@@ -159,14 +171,29 @@ impl<'a> Folding<'a> {
         None
     }
 
+    /// What came of a step each time that it was done, but for the last.
+    fn earlier(&self, plan: &Plan, step: &Step) -> Vec<Attempt> {
+        let mut all: Vec<Attempt> = (0..self.kept.len())
+            .filter(|place| is_done(&self.kept[*place], step))
+            .map(|place| Attempt {
+                verdict: judge(step, &self.entered(plan, step, place)).verdict,
+                by: self.kept[place].first.writer.person.clone(),
+                at: self.kept[place].first.at.clone(),
+            })
+            .collect();
+        // A step that was left out later counts as left out; all came before.
+        if matches!(self.last(step), Some(Last::Done(..))) {
+            all.pop();
+        }
+        all
+    }
+
     /// What was entered for a step that was done at `place`: what came with it,
     /// and what was read since it was done the time before.
     fn entered(&self, plan: &Plan, step: &Step, place: usize) -> Entered<'a> {
-        let is_done =
-            |k: &Kept<'_>| matches!(k.holds, Some(Body::StepDone(d)) if d.step == step.id);
         let since = self.kept[..place]
             .iter()
-            .rposition(is_done)
+            .rposition(|k| is_done(k, step))
             .map_or(0, |before| before + 1);
         let done = &self.kept[place].first.at;
         let mut entered = Entered {
@@ -220,15 +247,7 @@ impl<'a> Folding<'a> {
     fn sort_findings(&mut self, judgement: &Judgement, place: usize) -> bool {
         let mut stops = false;
         for finding in &judgement.findings {
-            let closing = self.kept[place..].iter().find_map(|k| match k.holds {
-                Some(Body::FindingClosed(c))
-                    if c.check == finding.check && c.place == finding.place.0 =>
-                {
-                    Some(c)
-                }
-                _ => None,
-            });
-            match closing {
+            match closing(&self.kept[place..], finding) {
                 Some(closed) => self.state.closed.push((finding.clone(), closed.clone())),
                 None => {
                     stops |= finding.severity == Severity::Stop;
@@ -292,6 +311,20 @@ impl<'a> Folding<'a> {
             .flatten()
             .max_by_key(|(place, _)| *place)
     }
+}
+
+fn is_done(kept: &Kept<'_>, step: &Step) -> bool {
+    matches!(kept.holds, Some(Body::StepDone(d)) if d.step == step.id)
+}
+
+/// What closed a finding, among what came after it.
+pub(super) fn closing<'a>(after: &[Kept<'a>], finding: &Finding) -> Option<&'a FindingClosed> {
+    after.iter().find_map(|k| match k.holds {
+        Some(Body::FindingClosed(c)) if c.check == finding.check && c.place == finding.place.0 => {
+            Some(c)
+        }
+        _ => None,
+    })
 }
 
 fn with_instants(readings: &[Taken<'_>]) -> Vec<(Moment, Reading)> {

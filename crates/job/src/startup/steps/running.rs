@@ -4,7 +4,7 @@ use equipment::{ControlFamily, FanHabit};
 use quantity::{Dim, Text, Value};
 
 use super::{Scene, id, ids, of_kinds};
-use crate::acceptance::condensate::{LEAST_BEFORE_S, LEAST_OVER_S};
+use crate::acceptance::condensate::{LEAST_OVER_S, least_before_s};
 use crate::acceptance::steadiness::FEWEST;
 use crate::control::DeviceKind;
 use crate::drain::Overflow;
@@ -208,10 +208,12 @@ fn air(scene: &Scene<'_>, after_s: f64, last: bool) -> Step {
 
 fn condensate(scene: &Scene<'_>) -> Step {
     let drains = &scene.built.drain.units;
-    let most_kg = drains
+    let peak_kg_per_s = drains
         .iter()
         .find(|d| d.tag == scene.unit.tag)
-        .map_or(20.0, |d| d.water.removal_kg_per_s * 2.0 * LEAST_OVER_S);
+        .map(|d| d.water.removal_kg_per_s);
+    let most_kg = peak_kg_per_s.map_or(20.0, |peak| peak * 2.0 * LEAST_OVER_S);
+    let before_s = least_before_s(peak_kg_per_s.unwrap_or(0.0));
     let mut entries: Vec<Entry> = inlet_entries().map(|e| e.series(FEWEST)).collect();
     entries.push(Entry::number(
         ids::WATER,
@@ -252,8 +254,10 @@ fn condensate(scene: &Scene<'_>) -> Step {
                 Text::from(
                     "water in a jug is the surest proof of what it removes; let it run for ",
                 )
-                .value(Value::new(LEAST_BEFORE_S, Dim::Duration).digits(2))
-                .words(" at least before, then catch for as long and read the inlet air meanwhile"),
+                .value(Value::new(before_s, Dim::Duration).digits(2))
+                .words(" at least before (longer in dry air), then catch for ")
+                .value(Value::new(LEAST_OVER_S, Dim::Duration).digits(2))
+                .words(" at least and read the inlet air meanwhile, spread over that time"),
             )
             .hazards(&[HEIGHT, WATER])
             .asks(entries)

@@ -132,6 +132,17 @@ fn findings(of: &HandOver<'_>, report: &mut Report) {
     report.push(Block::Heading(Level::One, "Findings".into()));
     report.push(Block::Heading(Level::Two, "Open".into()));
     report.push(Block::Findings(of.state.findings.clone()));
+    let tally = of.state.tally();
+    let undecided = tally.not_proven + tally.open + tally.closed;
+    if 0 < undecided {
+        report.push(Block::Paragraph(
+            format!(
+                "Findings come from steps that were judged: {undecided} of {} are not proven or not done, and stand below.",
+                of.state.steps.len()
+            )
+            .into(),
+        ));
+    }
     let left_out: Vec<Vec<Cell>> = of
         .plan
         .steps

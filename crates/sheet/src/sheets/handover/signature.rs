@@ -2,6 +2,8 @@
 
 use job::record::{Body, Signature, Signed, SignedBy};
 
+use quantity::Text;
+
 use super::HandOver;
 use crate::drawing::{Drawing, Label, Letters, Role, Shape, Size, View, at};
 use crate::report::{Block, Level, Report};
@@ -22,15 +24,40 @@ pub(super) fn both(of: &HandOver<'_>, report: &mut Report) {
         "What stands in this hand-over was shown; what is open or was left out was told.".into(),
     ));
     for by in [SignedBy::Installer, SignedBy::Customer] {
-        let given = of.events.iter().rev().find_map(|e| match &e.body {
-            Body::Signed(signed) if signed.by == by => Some((signed, (of.when)(e.at.utc_ms))),
+        let place = of
+            .events
+            .iter()
+            .rposition(|e| matches!(&e.body, Body::Signed(signed) if signed.by == by));
+        let given = place.and_then(|at| match &of.events[at].body {
+            Body::Signed(signed) => Some((signed, (of.when)(of.events[at].at.utc_ms))),
             _ => None,
         });
+        if let Some(at) = place {
+            report.push(Block::Remark(covers(of, at)));
+        }
         report.push(Block::Figure {
             drawing: field(by, given.as_ref().map(|(s, when)| (*s, when.as_str()))),
             caption: words(by).into(),
         });
     }
+}
+
+/// What a signature covers, and what came after it.
+fn covers(of: &HandOver<'_>, at: usize) -> Text {
+    let signed = &of.events[at];
+    let later = of.events[at + 1..]
+        .iter()
+        .filter(|e| !matches!(e.body, Body::Signed(_)))
+        .count();
+    let covers = format!(
+        "Signed below: the record up to {} ({} entries).",
+        signed.hash.short(),
+        at + 1
+    );
+    Text::from(match later {
+        0 => format!("{covers} Nothing was entered since."),
+        n => format!("{covers} Entries since then that are not signed: {n}. Sign again."),
+    })
 }
 
 const fn words(by: SignedBy) -> &'static str {

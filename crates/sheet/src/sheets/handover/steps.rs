@@ -26,7 +26,7 @@ pub(super) fn beside(of: &HandOver<'_>, report: &mut Report) {
                 Cell::Text(step.title.clone()),
                 Cell::Text(designed),
                 found,
-                Cell::from(state.standing.word().to_owned()),
+                Cell::from(verdict(&state.standing)),
             ])
         })
         .collect();
@@ -152,6 +152,14 @@ pub(super) fn all(of: &HandOver<'_>, report: &mut Report) {
     }
 }
 
+/// How a step stands, for who takes the plant over.
+fn verdict(standing: &Standing) -> &'static str {
+    match standing {
+        Standing::Open | Standing::Waiting { .. } | Standing::Closed { .. } => "not done",
+        done => done.word(),
+    }
+}
+
 /// Tags of units in the order of the plan, then the whole room.
 fn units<'a>(of: &HandOver<'a>) -> Vec<Option<&'a str>> {
     let mut all: Vec<Option<&str>> = Vec::new();
@@ -198,8 +206,22 @@ fn row(of: &HandOver<'_>, step: &Step, state: &StepState) -> Vec<Cell> {
     if let Standing::Skipped { reason } = &state.standing {
         add(&Text::from(format!("left out: {reason}")));
     }
-    if 0 < state.corrections {
-        add(&"corrected after it was entered".into());
+    for (by, why) in &state.corrections {
+        add(&Text::from(format!("corrected by {by}: {why}")));
+    }
+    for reading in &state.before {
+        add(&Text::from("before: ")
+            .and(&of.entry_name(&step.id, &reading.entry))
+            .words(" ")
+            .value(reading.value));
+    }
+    for attempt in &state.earlier {
+        add(&Text::from(format!(
+            "an earlier time: {} ({}, {})",
+            attempt.verdict.word(),
+            attempt.by,
+            (of.when)(attempt.at.utc_ms)
+        )));
     }
     let who = match (&state.by, &state.at) {
         (Some(by), Some(at)) => format!("{by}, {}", (of.when)(at.utc_ms)),
@@ -208,7 +230,7 @@ fn row(of: &HandOver<'_>, step: &Step, state: &StepState) -> Vec<Cell> {
     };
     vec![
         Cell::Text(step.title.clone()),
-        Cell::from(state.standing.word().to_owned()),
+        Cell::from(verdict(&state.standing)),
         Cell::Text(said),
         Cell::from(who),
     ]

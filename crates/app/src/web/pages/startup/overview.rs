@@ -26,14 +26,22 @@ pub(super) async fn show(
     let scene = Scene::of(&app, &visitor, &headers, at).await?;
     let state = &scene.stands.state;
     let tally = state.tally();
+    let dealt_with = state
+        .steps
+        .iter()
+        .filter(|s| s.standing.is_dealt_with())
+        .count();
     let body = html! {
         div.field-page {
             h1 { "Start-up" }
             (notices(&scene))
             (who(&scene))
-            p.lead { (tally.done + tally.skipped) " of " (state.steps.len()) " steps done" }
-            @if 0 < tally.failed + tally.not_proven {
-                p { (tally.failed) " failed, " (tally.not_proven) " not proven, " (tally.skipped) " left out" }
+            p.lead { (dealt_with) " of " (state.steps.len()) " steps dealt with" }
+            @if 0 < dealt_with + tally.failed {
+                p {
+                    (tally.done) " done, " (tally.not_proven) " not proven, "
+                    (tally.skipped) " left out, " (tally.failed) " failed"
+                }
             }
             ul.places-list {
                 @for unit in units(&scene) {
@@ -112,12 +120,7 @@ fn place(scene: &Scene, unit: Option<&str>) -> Markup {
     let count =
         |is: &dyn Fn(&Standing) -> bool| steps_of(scene, unit).filter(|s| is(&s.standing)).count();
     let all = count(&|_| true);
-    let done = count(&|s| {
-        matches!(
-            s,
-            Standing::Done | Standing::Skipped { .. } | Standing::NotProven
-        )
-    });
+    let done = count(&Standing::is_dealt_with);
     let failed = count(&|s| matches!(s, Standing::Failed));
     let open = count(&|s| matches!(s, Standing::Open));
     html! {

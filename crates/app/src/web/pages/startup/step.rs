@@ -37,8 +37,12 @@ pub(super) fn section(scene: &Scene, step: &Step, state: &StepState, tried: &Tri
             }
             (kept(scene, state))
             details open[unfolded] {
-                summary { @if unfolded { "What to do" } @else { "Look, correct or do it again" } }
-                p { (step.reason.show(units)) }
+                summary {
+                    @if unfolded { "What to do" }
+                    @else if state.event.is_some() { "Look, correct or do it again" }
+                    @else { "Look ahead" }
+                }
+                p { b { "Why: " } (step.reason.show(units)) }
                 @if !step.hazards.is_empty() {
                     section.cautions aria-label="Cautions" {
                         ul { @for hazard in &step.hazards { li { (hazard.caution) } } }
@@ -92,7 +96,7 @@ fn standing(scene: &Scene, state: &StepState) -> Markup {
                 " · saved " time data-utc-ms=(at.utc_ms) { (time_words(at.utc_ms)) }
             }
             @if let Some(by) = &state.by { " by " (by) }
-            @if 0 < state.corrections { " · corrected" }
+            @if !state.corrections.is_empty() { " · corrected" }
         }
         @if state.clock_set_ms != 0 {
             p.error { "The clock was set by " (state.clock_set_ms / 1_000) " s while this waited; the time that passed is reckoned without that where it can be." }

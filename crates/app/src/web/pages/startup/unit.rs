@@ -55,12 +55,7 @@ pub(super) fn unit_page(
     let name = unit.unwrap_or("Room and controllers");
     let all = steps_of(scene, unit).count();
     let done = steps_of(scene, unit)
-        .filter(|s| {
-            matches!(
-                s.standing,
-                Standing::Done | Standing::Skipped { .. } | Standing::NotProven
-            )
-        })
+        .filter(|s| s.standing.is_dealt_with())
         .count();
     let of_unit = scene
         .start
