@@ -18,7 +18,13 @@ const MOVES: [(&str, &str); 6] = [
     ("+z", "Higher"),
 ];
 
-pub(super) fn form(at: &str, spots: &[Spot], layer: Layer, units: UnitSystem) -> Markup {
+pub(super) fn form(
+    at: &str,
+    spots: &[Spot],
+    base: &str,
+    layer: Layer,
+    units: UnitSystem,
+) -> Markup {
     let step = match units {
         UnitSystem::Metric => "10 cm",
         UnitSystem::Us => "4 in",
@@ -43,7 +49,7 @@ pub(super) fn form(at: &str, spots: &[Spot], layer: Layer, units: UnitSystem) ->
             }
             @for (i, spot) in spots.iter().enumerate() {
                 details.spot open[spots.len() < 3 || !spot.errors.iter().all(Option::is_none)] {
-                    summary { b { (spot.tag) } " " (spot.model) }
+                    summary { span { b { (spot.tag) } " " (spot.model) } }
                     div.fields {
                         @for (n, axis) in ["x", "y", "z"].iter().enumerate() {
                             (field(spot, n, axis))
@@ -68,6 +74,10 @@ pub(super) fn form(at: &str, spots: &[Spot], layer: Layer, units: UnitSystem) ->
                 }
             }
             @if !spots.is_empty() {
+                input type="hidden" name="base" value=(base);
+                p.remark {
+                    "Saving writes each unit with its model and place into the room file; a set that was only chosen is decided by it."
+                }
                 div.acts {
                     button { "See what it does" }
                     a.button href={ (at) "/suggest" } { "Suggest places" }

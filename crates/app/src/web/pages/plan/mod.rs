@@ -3,6 +3,7 @@
 
 mod form;
 mod places;
+mod save;
 mod suggested;
 
 use std::collections::BTreeMap;
@@ -24,11 +25,12 @@ use super::super::server::Visitor;
 use super::super::view::blocks::{blocks, figure};
 use super::super::view::layout::{Page, Place, page, sheet_href};
 use super::super::work::{answer_for, busy};
+use super::survey::SurveyFile;
 use places::Spot;
 
 pub(super) fn routes() -> Router<Arc<App>> {
     Router::new()
-        .route("/jobs/{job}/rooms/{room}/plan", get(whole))
+        .route("/jobs/{job}/rooms/{room}/plan", get(whole).post(save::save))
         .route("/jobs/{job}/rooms/{room}/plan/answer", get(answer_only))
         .merge(suggested::routes())
 }
@@ -125,10 +127,25 @@ async fn whole(
     Path((job, room)): Path<(String, String)>,
     Query(asked): Asked,
 ) -> Result<Markup, Refused> {
-    let answer = answer_for(&app, &job, &room).await?;
+    drawn(&app, &visitor, (job, room), asked).await
+}
+
+/// The page with what is asked for on top of what is saved.
+async fn drawn(
+    app: &Arc<App>,
+    visitor: &Visitor,
+    (job, room): (String, String),
+    asked: BTreeMap<String, String>,
+) -> Result<Markup, Refused> {
+    let answer = answer_for(app, &job, &room).await?;
     let units = answer.units(&visitor.session);
     let stamp = answer.stamp().to_owned();
     let at = sheet_href(&job, &room, "plan");
+    // The version that a form brought, so that nothing newer is written over.
+    let base = match asked.get("base") {
+        Some(base) => base.clone(),
+        None => SurveyFile::room(app, &job, &room)?.version.hash,
+    };
     let body = busy(move || {
         let tried = Tried::new(&answer, &asked, units)?;
         let layer = Layer::of(&asked);
@@ -137,7 +154,7 @@ async fn whole(
             h1 { "Plan" }
             div.plan-desk {
                 (shown.first)
-                (form::form(&at, &tried.spots, layer, units))
+                (form::form(&at, &tried.spots, &base, layer, units))
             }
             (shown.more)
         })

@@ -26,6 +26,11 @@ pub(super) struct Spot {
 }
 
 impl Spot {
+    /// Whether a field of it cannot be read.
+    pub(super) fn is_wrong(&self) -> bool {
+        self.errors.iter().any(Option::is_some)
+    }
+
     /// A unit as it is placed now.
     fn of(unit: &PlacedUnit, units: UnitSystem) -> Self {
         Self {
