@@ -1,5 +1,7 @@
 //! Equations set in letters: symbols, what stands below and above.
 
+use super::{Piece, Set};
+
 /// An equation in plain ASCII, typeset: symbols italic with what follows the
 /// first `_` lowered and Greek letters that are spelled out, numbers after `^` raised, a raised dot for `*`, a true
 /// minus for `-`. Nothing else is changed, so that it stays what was computed.

@@ -2,9 +2,7 @@
 //! equally long. Every writer (PDF, pages) renders this and nothing else, so
 //! that paper and screen say the same.
 
-use std::sync::Arc;
-
-use quantity::{Finding, Part, Severity, Source, Text, UnitSystem, Value};
+use quantity::{Finding, Part, Severity, Text, UnitSystem, Value};
 
 mod equations;
 mod links;

@@ -2,11 +2,9 @@
 
 use std::sync::Arc;
 
-use quantity::{Severity, UnitSystem};
 use serde::Serialize;
 
 use crate::drawing::Drawing;
-use crate::report::Align;
 
 /// A report as words.
 #[derive(Clone, Debug, Serialize)]

@@ -1,8 +1,8 @@
 //! Tables in words, with the widths that their columns need.
 
-use quantity::{Dim, UnitSystem};
+use quantity::UnitSystem;
 
-use super::{ShownColumn, ShownTable, counts_held_together, links, quantity, words};
+use super::{ShownColumn, ShownTable, quantity, words};
 use crate::drawing::{Letters, Role, font};
 use crate::report::{Align, Cell, Column, Table};
 
@@ -133,6 +133,8 @@ fn whole_if_short(text: String) -> String {
 
 #[cfg(test)]
 mod tests {
+    use quantity::{Dim, Value};
+
     use super::*;
 
     #[test]

@@ -2,10 +2,10 @@
 
 use std::fmt::Write;
 
-use quantity::{Equation, Input, Source, SourceKind, UnitSystem, Value, Working};
+use quantity::{Dim, Equation, Input, Source, SourceKind, UnitSystem, Value, Working};
 
 use super::equations::typeset;
-use super::{Piece, Set, ShownCase, ShownInput, ShownSource, ShownWorking, quantity, words};
+use super::{Piece, Set, ShownCase, ShownInput, ShownSource, ShownWorking, quantity};
 use crate::families::{Family, FamilyInput};
 
 /// A source in a line.
@@ -34,8 +34,8 @@ pub fn source(source: &Source) -> String {
 /// that it builds on.
 #[derive(Default)]
 pub(super) struct WorkingNumbers {
-    seen: Vec<Working>,
-    sources: Vec<ShownSource>,
+    pub(super) seen: Vec<Working>,
+    pub(super) sources: Vec<ShownSource>,
 }
 
 impl WorkingNumbers {

@@ -1,5 +1,7 @@
 //! Target fields and processes.
 
+use super::path::{free_space, leader_and_text};
+use super::words::at_period;
 use super::{Humidity, Plot, PsychrometricChart};
 use crate::charts::Period;
 use crate::charts::kit::runs;

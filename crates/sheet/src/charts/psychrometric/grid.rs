@@ -2,9 +2,9 @@
 
 use quantity::{Dim, UnitSystem};
 
-use super::Plot;
+use super::{PLOT, Plot};
 use crate::charts::WIDTH_MM;
-use crate::charts::kit::{Axis, Scale, number};
+use crate::charts::kit::{Scale, number};
 use crate::charts::labels::{Bounds, Obstacles};
 use crate::drawing::{
     Anchor, Label, Letters, Point, Role, Shape, Stand, Transform, View, at, font,

@@ -10,7 +10,7 @@ mod words;
 
 use fields::{field_labels, processes, targets};
 use grid::{axes, enthalpy_ticks, frame, grid, rel_humidity_lines, saturation, wet_bulb_lines};
-use path::{free_space, path, path_labels};
+use path::{path, path_labels};
 use words::{alt, legend, subtitle};
 
 use super::behind;

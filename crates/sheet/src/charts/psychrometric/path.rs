@@ -2,7 +2,7 @@
 
 use quantity::{Dim, UnitSystem, Value};
 
-use super::{PathPoint, Plot, PsychrometricChart};
+use super::{PLOT, Plot, PsychrometricChart};
 use crate::charts::Period;
 use crate::charts::kit::clock;
 use crate::charts::labels::{Bounds, Obstacles};
@@ -26,7 +26,7 @@ pub(super) fn free_space(plot: &Plot) -> impl Fn(&Bounds) -> bool + '_ {
 pub(super) fn leader_and_text(
     front: &mut View,
     from: crate::drawing::PaperPoint,
-    place: &super::labels::Placed,
+    place: &crate::charts::labels::Placed,
     text: &str,
     letters: Letters,
 ) {

@@ -2,10 +2,10 @@
 
 use quantity::{Dim, UnitSystem, Value};
 
-use super::{Humidity, Plot, PsychrometricChart};
+use super::{Humidity, PLOT, PathPoint, Plot, PsychrometricChart};
 use crate::charts::Period;
 use crate::charts::kit::number;
-use crate::drawing::{Anchor, Label, Mark, Point, Role, Stand, View, at};
+use crate::drawing::{Anchor, Label, Mark, Role, Stand, View, at};
 
 pub(super) fn subtitle(chart: &PsychrometricChart, plot: &Plot, units: UnitSystem) -> String {
     let digits = if plot.pressure_pa < 99_950.0 { 3 } else { 4 };
