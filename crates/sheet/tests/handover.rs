@@ -267,7 +267,10 @@ fn a_signature_says_what_it_covers() {
     let answered = || done("D1.filter", &[("in", "yes")], Vec::new());
     let (_, report, _) = papers(vec![answered(), signed()], Vec::new());
     let said = words(&report);
-    assert!(said.contains("(2 entries). Nothing was entered since."), "{said}");
+    assert!(
+        said.contains("(2 entries). Nothing was entered since."),
+        "{said}"
+    );
     let (_, report, _) = papers(vec![answered(), signed(), answered()], Vec::new());
     let said = words(&report);
     assert!(said.contains("not signed: 1. Sign again."), "{said}");
@@ -291,7 +294,10 @@ fn what_came_before_is_told_with_the_last_word() {
     );
     let (_, report, _) = papers(vec![first, again], Vec::new());
     let said = words(&report);
-    assert!(said.contains("an earlier time: fail (A. Example,"), "{said}");
+    assert!(
+        said.contains("an earlier time: fail (A. Example,"),
+        "{said}"
+    );
     // Nobody who takes the plant over shall take "closed" for settled.
     assert!(said.contains("not done") && !said.lines().any(|l| l == "closed"));
 }

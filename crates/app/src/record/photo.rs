@@ -153,7 +153,7 @@ fn what_it_says(raw: Vec<u8>, position: Position) -> String {
         let text: String = found.display_value().to_string();
         Some(
             text.chars()
-                .filter(|c| !c.is_control())
+                .filter(|c| !crate::letters::is_unseen(*c))
                 .take(60)
                 .collect::<String>(),
         )

@@ -18,6 +18,7 @@ mod refused;
 mod runs;
 mod server;
 mod store;
+mod upload;
 mod view;
 mod work;
 

@@ -233,7 +233,7 @@ pub fn day(room: &Room, design: &Design, units: UnitSystem) -> Drawing {
             Dim::RelHumidity,
             &s.rel_humidity,
             &d.spread.rel_humidity,
-            humidity_targets(room, |h| match h {
+            humidity_targets(room, job::HUMIDITY_TOLERANCE.rel_humidity, |h| match h {
                 RoomHumidity::RelHumidity(b) => Some(b),
                 _ => None,
             }),
@@ -243,7 +243,7 @@ pub fn day(room: &Room, design: &Design, units: UnitSystem) -> Drawing {
             Dim::VapourPressure,
             &s.vpd_pa,
             &d.spread.vpd_pa,
-            humidity_targets(room, |h| match h {
+            humidity_targets(room, job::HUMIDITY_TOLERANCE.vpd_pa, |h| match h {
                 RoomHumidity::VpdPa(b) => Some(b),
                 _ => None,
             }),
@@ -290,8 +290,11 @@ fn day_title(design: &Design) -> String {
         .sum::<f64>()
         / 3600.0
         / f64::from(design.day.summary.days);
-    if wet_h < 0.05 {
+    if wet_h <= 0.0 {
         "Never above the wet limit".into()
+    } else if wet_h < 1.0 {
+        let minutes = (60.0 * wet_h).ceil();
+        format!("Above the wet limit for {minutes:.0} min")
     } else {
         format!("Above the wet limit for {wet_h:.1} h")
     }
@@ -434,13 +437,30 @@ fn targets_by_period(room: &Room, of: impl Fn(&room::Target) -> Option<Band>) ->
 }
 
 fn dry_bulb_targets(room: &Room) -> Vec<Target> {
-    targets_by_period(room, |t| Some(t.dry_bulb_c.value).filter(Band::is_spread))
+    targets_by_period(room, |t| {
+        Some(widened(t.dry_bulb_c.value, job::DRY_BULB_TOLERANCE_K))
+    })
 }
 
-fn humidity_targets(room: &Room, pick: impl Fn(RoomHumidity) -> Option<Band>) -> Vec<Target> {
+/// - `within`: how far one number may be missed, in the unit of the band
+fn humidity_targets(
+    room: &Room,
+    within: f64,
+    pick: impl Fn(RoomHumidity) -> Option<Band>,
+) -> Vec<Target> {
     targets_by_period(room, |t| {
-        pick(t.humidity.as_ref()?.value).filter(Band::is_spread)
+        Some(widened(pick(t.humidity.as_ref()?.value)?, within))
     })
+}
+
+/// A target as the day is judged by it: one number stands for what counts as
+/// on target.
+fn widened(b: Band, by: f64) -> Band {
+    if b.is_spread() {
+        b
+    } else {
+        Band::new(b.low - by, b.likely, b.high + by)
+    }
 }
 
 /// The day's path on the psychrometric chart.
@@ -467,31 +487,28 @@ pub fn psychrometric(room: &Room, design: &Design, units: UnitSystem) -> Drawing
     let field = |period: RoomPeriod, shown: Period| {
         let target = room.targets.of(period);
         let t = target.dry_bulb_c.value;
-        let widened = |b: Band, by: f64| {
-            if b.is_spread() {
-                (b.low, b.high)
-            } else {
-                (b.low - by, b.high + by)
-            }
-        };
         let humidity = match target.humidity.as_ref()?.value {
             RoomHumidity::RelHumidity(b) => {
-                let (low, high) = widened(b, job::HUMIDITY_TOLERANCE.rel_humidity);
-                Humidity::Rel { low, high }
+                let b = widened(b, job::HUMIDITY_TOLERANCE.rel_humidity);
+                Humidity::Rel {
+                    low: b.low,
+                    high: b.high,
+                }
             }
             RoomHumidity::VpdPa(b) => {
-                let (low_pa, high_pa) = widened(b, job::HUMIDITY_TOLERANCE.vpd_pa);
+                let b = widened(b, job::HUMIDITY_TOLERANCE.vpd_pa);
                 Humidity::Vpd {
-                    low_pa,
-                    high_pa,
+                    low_pa: b.low,
+                    high_pa: b.high,
                     leaf_rise_k: 0.0,
                 }
             }
             RoomHumidity::DewPointC(_) => return None,
         };
+        let dry_bulb = widened(t, job::DRY_BULB_TOLERANCE_K);
         Some(TargetField {
             period: shown,
-            dry_bulb_c: widened(t, job::DRY_BULB_TOLERANCE_K),
+            dry_bulb_c: (dry_bulb.low, dry_bulb.high),
             humidity,
         })
     };

@@ -281,7 +281,7 @@ fn called(typed: &str, from: IpAddr) -> String {
     const LONGEST: usize = 40;
     let plain: String = typed
         .chars()
-        .map(|c| if c.is_control() { ' ' } else { c })
+        .map(|c| if crate::letters::is_unseen(c) { ' ' } else { c })
         .take(LONGEST)
         .collect();
     match plain.trim() {

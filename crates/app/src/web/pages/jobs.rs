@@ -3,7 +3,7 @@
 
 use std::sync::Arc;
 
-use axum::extract::{DefaultBodyLimit, Multipart, Path, State};
+use axum::extract::{DefaultBodyLimit, Path, State};
 use axum::http::{HeaderValue, StatusCode, header};
 use axum::response::{IntoResponse, Redirect, Response};
 use axum::routing::{get, post};
@@ -16,6 +16,7 @@ use super::super::gate::Session;
 use super::super::refused::Refused;
 use super::super::server::Visitor;
 use super::super::store::{JobFolder, LARGEST, Name};
+use super::super::upload::Upload;
 use super::super::view::layout::{Page, Place, encoded, job_href, page, sheet_href};
 use super::super::view::tally::Tally;
 use super::super::work::{busy, texts};
@@ -36,7 +37,7 @@ pub(super) fn routes() -> Router<Arc<App>> {
 }
 
 /// A room that has its first eight fields still before it.
-const BLANK_ROOM: &str = "# Surveyed by …, on …\n[room]\nname = \"New room\"\nlength = \"10 m\"\nwidth = \"7 m\"\nheight = \"4 m\"\n\n[light]\npower = \"10 kW\"\nphotoperiod = \"12 h\"\n\n[crop]\nkind = \"tall flowering\"\ncanopy = \"40 m2\"\n";
+const BLANK_ROOM: &str = "# Surveyed by …, on …\n[room]\nname = \"New room\"\n";
 
 /// The invented rooms of the demonstration as starting points: word, what it
 /// is.
@@ -210,7 +211,7 @@ fn told(
 async fn open(
     State(app): State<Arc<App>>,
     Extension(visitor): Extension<Visitor>,
-    mut form: Multipart,
+    Upload(mut form): Upload,
 ) -> Result<Response, Refused> {
     let (mut name, mut bytes) = (String::new(), Vec::new());
     let broken = Refused::upload;

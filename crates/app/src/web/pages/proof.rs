@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use std::path::PathBuf;
 use std::sync::Arc;
 
-use axum::extract::{DefaultBodyLimit, Multipart, Path, Query, State};
+use axum::extract::{DefaultBodyLimit, Path, Query, State};
 use axum::response::Redirect;
 use axum::routing::{get, post};
 use axum::{Extension, Form, Router};
@@ -20,6 +20,7 @@ use super::super::app::App;
 use super::super::refused::Refused;
 use super::super::server::Visitor;
 use super::super::store::{JobFolder, LARGEST, Name, Version};
+use super::super::upload::Upload;
 use super::super::view::blocks::blocks;
 use super::super::view::layout::{Page, Place, encoded, page, sheet_href};
 use super::super::work::{busy, read_project};
@@ -246,7 +247,7 @@ async fn take(
 async fn add(
     State(app): State<Arc<App>>,
     Path((job, room)): Path<(String, String)>,
-    mut form: Multipart,
+    Upload(mut form): Upload,
 ) -> Result<Redirect, Refused> {
     let folder = app.jobs.job(&job)?;
     folder.room_file(&room)?;

@@ -17,7 +17,7 @@ impl Name {
     ///
     /// # Errors
     /// Empty, too long, other signs than letters, digits, `-`, `_`, space and
-    /// `.`, a leading `.`, a trailing `.` or space, or a device of Windows.
+    /// `.`, a leading `.` or `-`, a trailing `.` or space, or a device of Windows.
     pub(crate) fn new(text: &str) -> Result<Self, String> {
         let text = text.trim();
         let plain = |c: char| c.is_alphanumeric() || matches!(c, '-' | '_' | ' ' | '.');
@@ -29,8 +29,12 @@ impl Name {
         }
         if let Some(c) = text.chars().find(|c| !plain(*c)) {
             return Err(format!(
-                "\"{}\" cannot stand in a name; letters, digits, spaces, - _ and . can",
-                c.escape_default()
+                "{} cannot stand in a name; letters, digits, spaces, - _ and . can",
+                if crate::letters::is_unseen(c) {
+                    "a letter that is not seen".to_owned()
+                } else {
+                    format!("\"{c}\"")
+                }
             ));
         }
         let stem = text.split('.').next().unwrap_or_default().to_lowercase();
@@ -38,7 +42,7 @@ impl Name {
             stem.strip_prefix(kind)
                 .is_some_and(|n| n.len() == 1 && n.chars().all(|c| c.is_ascii_digit()))
         };
-        if text.starts_with('.')
+        if text.starts_with(['.', '-'])
             || text.ends_with('.')
             || DEVICES.contains(&stem.as_str())
             || numbered("com")
@@ -78,6 +82,7 @@ mod tests {
             "  ",
             ".",
             "..",
+            "-rf",
             ".git",
             "a.",
             "a/b",

@@ -62,9 +62,7 @@ fn changes(sections: &[Written], placed: &[PlacedUnit], wanted: &[Spot]) -> Vec<
     let mut next = there.len();
     let mut all = Vec::new();
     for spot in wanted {
-        let stands = there
-            .iter()
-            .find(|w| w.keys.get("tag") == Some(&spot.tag));
+        let stands = there.iter().find(|w| w.keys.get("tag") == Some(&spot.tag));
         let (nth, mut keys) = match stands {
             Some(written) => (written.nth, Vec::new()),
             None => {

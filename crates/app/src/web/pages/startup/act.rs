@@ -276,7 +276,7 @@ pub(super) async fn who(
         .get("who")
         .map_or("", |t| t.trim())
         .chars()
-        .filter(|c| !c.is_control())
+        .filter(|c| !crate::letters::is_unseen(*c))
         .take(80)
         .collect();
     let cookie = format!(

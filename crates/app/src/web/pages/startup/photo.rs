@@ -3,7 +3,7 @@
 use std::sync::Arc;
 
 use axum::Extension;
-use axum::extract::{Multipart, Path, State};
+use axum::extract::{Path, State};
 use axum::http::{HeaderMap, StatusCode, header};
 use axum::response::{IntoResponse, Redirect, Response};
 use job::record::{Body, Hash, Photo};
@@ -13,6 +13,7 @@ use super::super::super::app::App;
 use super::super::super::recording::{device, request};
 use super::super::super::refused::Refused;
 use super::super::super::server::Visitor;
+use super::super::super::upload::Upload;
 use super::super::super::view::layout::encoded;
 use super::super::super::work::busy;
 use super::Scene;
@@ -27,7 +28,7 @@ pub(super) async fn take(
     Extension(visitor): Extension<Visitor>,
     headers: HeaderMap,
     Path((job, room, unit)): Path<(String, String, String)>,
-    mut form: Multipart,
+    Upload(mut form): Upload,
 ) -> Result<Response, Refused> {
     let scene = Scene::of(&app, &visitor, &headers, (job, room)).await?;
     unit_of(&scene, &unit)?;
