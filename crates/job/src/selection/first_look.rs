@@ -12,6 +12,7 @@ use roomsim::Record;
 
 use super::{
     Candidate, Costs, Found, ModelCapacity, OrderedBy, present_models, present_set, weighed,
+    wettest,
 };
 use crate::airs::Season;
 use crate::cooling::CoilWaterCounts;
@@ -84,9 +85,15 @@ pub(super) fn look(
     }
     // The one that holds most stands for those that fall short.
     let credit = room.selection.coil_credit.value;
-    found.candidates.sort_by_key(|c| {
-        let held = c.counted(credit).held_days;
-        (std::cmp::Reverse(c.meets), std::cmp::Reverse(held))
+    found.candidates.sort_by(|a, b| {
+        let held = |c: &Candidate| c.counted(credit).held_days;
+        b.meets
+            .cmp(&a.meets)
+            .then_with(|| held(b).cmp(&held(a)))
+            .then_with(|| match a.meets {
+                true => std::cmp::Ordering::Equal,
+                false => wettest(a, credit).total_cmp(&wettest(b, credit)),
+            })
     });
     Ok(found)
 }

@@ -651,8 +651,16 @@ fn first_cost(room: &Room, catalog: &Catalog, set: &UnitSet) -> Option<f64> {
         .sum()
 }
 
-/// Orders candidates: those that meet the wish first, then by cost if all have
-/// one, else by electricity; equal ones by fewer units.
+/// Highest relative humidity that a typical drawn day reaches with a set.
+fn wettest(candidate: &Candidate, credit: CoilCredit) -> f64 {
+    let periods = candidate.counted(credit).highest_rel_humidity;
+    let likely = periods.iter().flatten().map(|b| b.likely);
+    likely.fold(0.0, f64::max)
+}
+
+/// Orders candidates: those that meet the wish first, by cost if all have one,
+/// else by electricity; then the others by days held and by how wet it gets;
+/// equal ones by fewer units.
 fn order(room: &Room, candidates: &mut [Candidate]) -> OrderedBy {
     let by = Costs::known_of(candidates.iter().filter(|c| c.meets).map(Costs::from));
     let key = |c: &Candidate| Costs::from(c).by(by);
@@ -665,7 +673,9 @@ fn order(room: &Room, candidates: &mut [Candidate]) -> OrderedBy {
                     key(a).total_cmp(&key(b))
                 } else {
                     let held = |c: &Candidate| c.counted(credit).held_days;
-                    held(b).cmp(&held(a))
+                    held(b)
+                        .cmp(&held(a))
+                        .then_with(|| wettest(a, credit).total_cmp(&wettest(b, credit)))
                 }
             })
             .then_with(|| a.judged.units.count().cmp(&b.judged.units.count()))

@@ -1,7 +1,9 @@
 //! Checks of the load: one file per fault, one ordered list.
 
+mod canopy_does_not_fit;
 mod crop_water_implausible;
 mod light_power_and_flux_disagree;
+mod light_too_weak;
 mod measured_water_disagrees;
 mod more_than_fed;
 mod night_rate_guessed;
@@ -19,7 +21,9 @@ const CHECKS: &[Check] = &[
     measured_water_disagrees::check,
     more_than_fed::check,
     crop_water_implausible::check,
+    canopy_does_not_fit::check,
     light_power_and_flux_disagree::check,
+    light_too_weak::check,
     second_opinion_differs::check,
     night_rate_guessed::check,
 ];
