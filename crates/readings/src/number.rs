@@ -39,6 +39,17 @@ pub(crate) enum Cell {
     Unreadable,
 }
 
+/// Numbers by which loggers say that they have no reading.
+const FAULT_CODES: [f64; 12] = [
+    -999.0, -999.9, -9999.0, -99.9, -127.0, 9999.0, 999.9, 99_999.0, 32_767.0, 32_768.0, 65_535.0,
+    -32_768.0,
+];
+
+/// Whether a number as written stands for a fault.
+pub(crate) fn is_fault_code(number: f64) -> bool {
+    FAULT_CODES.contains(&number)
+}
+
 const POWERS: [f64; 19] = [
     1e0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15, 1e16,
     1e17, 1e18,

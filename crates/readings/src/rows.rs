@@ -7,8 +7,9 @@ use csv::{ByteRecord, ReaderBuilder};
 use crate::layout::{Count, Layout, Lines, TimeAt};
 use crate::measure::Role;
 use crate::number::{Cell, cell};
+use crate::order::DateOrder;
 use crate::source::Block;
-use crate::stamp::{DateOrder, Stamp, stamp};
+use crate::stamp::{Stamp, stamp};
 
 /// Why a row was rejected.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
