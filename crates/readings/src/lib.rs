@@ -18,20 +18,28 @@
 //! # Ok::<(), readings::Refusal>(())
 //! ```
 
+mod block;
+mod checks;
 mod clock;
 mod grid;
 mod heads;
 mod layout;
 mod measure;
+mod names;
 mod number;
 mod options;
 mod order;
+mod plan;
 mod read;
+mod recent;
 mod refusal;
 mod rows;
+#[cfg(test)]
+mod same;
 mod sheet;
 mod source;
 mod stamp;
+mod steps;
 mod taking;
 mod times;
 

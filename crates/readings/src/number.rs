@@ -50,9 +50,8 @@ pub(crate) fn is_fault_code(number: f64) -> bool {
     FAULT_CODES.contains(&number)
 }
 
-const POWERS: [f64; 19] = [
-    1e0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15, 1e16,
-    1e17, 1e18,
+const POWERS: [f64; 16] = [
+    1e0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15,
 ];
 
 /// Words for "no reading", lower case.
@@ -95,51 +94,57 @@ const OFF: [&str; 13] = [
 /// Reads one cell.
 #[inline]
 pub(crate) fn cell(text: &[u8], marks: Marks) -> Cell {
-    if let [b'0'..=b'9', ..] = text
-        && let Some(number) = plain(text, marks.decimal)
-    {
-        return Cell::Number(number);
-    }
     let text = text.trim_ascii();
     if text.is_empty() {
         return Cell::Empty;
     }
-    match plain(text, marks.decimal) {
-        Some(number) => Cell::Number(number),
-        None => other(text, marks),
+    match leading(text, marks.decimal) {
+        Some((number, length)) if length == text.len() => Cell::Number(number),
+        _ => other(text, marks),
     }
 }
 
-/// Sign, digits, one decimal mark, digits: nearly every cell.
+/// Sign, digits, one decimal mark, digits at the begin of a text, and how many
+/// bytes they are: nearly every cell.
 #[inline]
-fn plain(text: &[u8], decimal: u8) -> Option<f64> {
-    let (negative, digits) = match text[0] {
-        b'-' => (true, &text[1..]),
-        b'+' => (false, &text[1..]),
-        _ => (false, text),
+pub(crate) fn leading(text: &[u8], decimal: u8) -> Option<(f64, usize)> {
+    let (negative, mut at) = match text.first()? {
+        b'-' => (true, 1),
+        b'+' => (false, 1),
+        _ => (false, 0),
     };
-    if digits.is_empty() || 18 < digits.len() {
-        return None;
-    }
     let mut mantissa: u64 = 0;
-    let mut decimals = None;
-    let mut count = 0_usize;
-    for &byte in digits {
-        if byte.is_ascii_digit() {
-            mantissa = mantissa * 10 + u64::from(byte - b'0');
-            count += 1;
-        } else if byte == decimal && decimals.is_none() {
-            decimals = Some(count);
-        } else {
-            return None;
+    let mut digits = |from: usize| {
+        let mut at = from;
+        while let Some(digit) = text.get(at).map(|b| b.wrapping_sub(b'0'))
+            && digit < 10
+        {
+            // Too many digits may run over; they are refused below.
+            mantissa = mantissa.wrapping_mul(10).wrapping_add(u64::from(digit));
+            at += 1;
         }
+        at - from
+    };
+    let before = digits(at);
+    at += before;
+    let mut decimals = 0;
+    if text.get(at) == Some(&decimal) {
+        decimals = digits(at + 1);
+        at += 1 + decimals;
     }
-    if count == 0 || 15 < count {
+    if !(1..=15).contains(&(before + decimals)) {
         return None;
     }
-    // Up to fifteen digits and a power of ten are exact: one rounding.
-    let size = mantissa as f64 / POWERS[decimals.map_or(0, |d| count - d)];
-    Some(if negative { -size } else { size })
+    // Up to fifteen digits and a power of ten are exact: one rounding. Signed
+    // numbers are converted in one instruction, and a division takes as long
+    // as all else here.
+    let whole = mantissa as i64 as f64;
+    let size = if decimals == 0 {
+        whole
+    } else {
+        whole / POWERS[decimals]
+    };
+    Some((if negative { -size } else { size }, at))
 }
 
 fn other(text: &[u8], marks: Marks) -> Cell {

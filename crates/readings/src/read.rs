@@ -4,15 +4,19 @@ use std::io::{Read, Seek};
 
 use rayon::prelude::*;
 
+use crate::block::Way;
 use crate::clock::{ClockChange, WallClock};
+use crate::grid::Grid;
 use crate::layout::{Layout, examine};
 use crate::measure::Measure;
 use crate::options::Options;
 use crate::order::{DateOrder, OrderVotes};
+use crate::plan::Plan;
 use crate::refusal::Refusal;
-use crate::rows::{Missing, Plan, Reason, Rejected, Rows};
-use crate::source::{Block, Start};
+use crate::rows::{Missing, Reason, Rejected, Rows};
+use crate::source::{BLOCK_BYTES, Block, Start};
 use crate::stamp::stamp;
+use crate::steps::Summing;
 use crate::taking::Taking;
 
 /// One sensor, or one column.
@@ -40,6 +44,11 @@ pub trait Sink {
     fn moment(&mut self, instant_s: i64);
     /// A reading in SI.
     fn reading(&mut self, channel: usize, value: f64);
+    /// The grid on which the readings end, if nothing else is made of them:
+    /// then most are summed before they are handed on.
+    fn grid(&mut self) -> Option<&mut Grid> {
+        None
+    }
 }
 
 /// What was made of a file.
@@ -78,6 +87,13 @@ impl Taken {
     }
 }
 
+/// How a log is read; what comes of it is the same.
+pub(crate) struct How {
+    pub(crate) way: Way,
+    /// Size at which a block is closed.
+    pub(crate) block_bytes: usize,
+}
+
 /// Reads a log into `sink`. `watch` is told the bytes read and says whether to
 /// go on.
 ///
@@ -85,6 +101,20 @@ impl Taken {
 /// The file is no log, or leaves open what only a person can say; the words
 /// name the option. What was read before may have gone into `sink`.
 pub fn read<S: Read + Seek + Send>(
+    source: &mut S,
+    options: &Options,
+    sink: &mut (impl Sink + Send),
+    watch: &mut (dyn FnMut(u64) -> bool + Send),
+) -> Result<Taken, Refusal> {
+    let how = How {
+        way: Way::Fast,
+        block_bytes: BLOCK_BYTES,
+    };
+    read_so(&how, source, options, sink, watch)
+}
+
+pub(crate) fn read_so<S: Read + Seek + Send>(
+    how: &How,
     source: &mut S,
     options: &Options,
     sink: &mut (impl Sink + Send),
@@ -101,8 +131,9 @@ pub fn read<S: Read + Seek + Send>(
         }
     };
     let plan = Plan::new(layout, order);
+    let summing = summing(&plan, options, sink);
     let mut taking = Taking::new(&plan, options, &start);
-    let mut blocks = start.blocks(source)?;
+    let mut blocks = start.blocks(source, how.block_bytes)?;
     let mut bytes = 0;
     let width = rayon::current_num_threads().max(1);
     let mut spare: Vec<Vec<u8>> = Vec::new();
@@ -124,7 +155,7 @@ pub fn read<S: Read + Seek + Send>(
         let (rows, next) = rayon::join(
             || {
                 now.par_iter()
-                    .map(|block| plan.rows(block))
+                    .map(|block| plan.rows(block, summing.as_ref(), how.way))
                     .collect::<Vec<_>>()
             },
             || {
@@ -144,6 +175,17 @@ pub fn read<S: Read + Seek + Send>(
     taking.taken(start.encoding.name())
 }
 
+/// How rows are summed, where the sink asks for nothing else and they can be.
+fn summing(plan: &Plan, options: &Options, sink: &mut impl Sink) -> Option<Summing> {
+    Some(Summing {
+        step_s: sink.grid()?.step_s(),
+        zone: options.zone.clone(),
+        backward: plan.layout.backward,
+        interval_s: plan.layout.interval_s,
+        limits: plan.limits()?,
+    })
+}
+
 /// The order of dates that the whole file decides.
 fn order_of_all<S: Read + Seek + Send>(
     source: &mut S,
@@ -152,7 +194,7 @@ fn order_of_all<S: Read + Seek + Send>(
 ) -> Result<(DateOrder, &'static str), Refusal> {
     let mut votes = OrderVotes::default();
     let mut example = String::new();
-    let mut blocks = start.blocks(source)?;
+    let mut blocks = start.blocks(source, BLOCK_BYTES)?;
     let mut bytes = Vec::new();
     let column = match layout.time {
         crate::layout::TimeAt::Two { date, .. } => date,

@@ -2,16 +2,21 @@
 
 use std::collections::HashMap;
 
+use crate::block::Way;
+use crate::checks::{Follow, Limits};
 use crate::clock::{Instants, WallClock};
 use crate::heads::head;
 use crate::measure::{Measure, Role, Scale};
-use crate::number::{cell, is_fault_code};
+use crate::names::{BETWEEN, MOST_SENSORS};
+use crate::number::cell;
 use crate::options::Options;
+use crate::plan::Plan;
 use crate::read::{Channel, Sink, Taken};
 use crate::refusal::Refusal;
-use crate::rows::{BETWEEN, MOST_SENSORS, Missing, Plan, Reason, Rejected, Rows};
+use crate::rows::{Missing, Reason, Rejected, Rows};
 use crate::sheet::unit_from;
 use crate::source::{Block, Start};
+use crate::steps::{At, Steps};
 
 /// Rejected rows whose text is kept.
 const TOLD: usize = 20;
@@ -23,8 +28,7 @@ const SECOND_COPY_S: i64 = 3600;
 #[derive(Clone, Copy, Debug)]
 struct Into {
     channel: usize,
-    scale: Scale,
-    possible: (f64, f64),
+    limits: Limits,
     amount: bool,
 }
 
@@ -43,11 +47,7 @@ pub(crate) struct Taking<'p> {
     rows: u64,
     rejects: [u64; 6],
     rejected: Vec<Rejected>,
-    repeats: u64,
-    out_of_order: u64,
-    before_s: Option<i64>,
-    before: Vec<f64>,
-    before_name: usize,
+    follow: Follow,
     /// Newest moment so far; the oldest, where the file runs backward.
     furthest_s: Option<i64>,
     span_s: (i64, i64),
@@ -70,11 +70,7 @@ impl<'p> Taking<'p> {
             rows: 0,
             rejects: [0; 6],
             rejected: Vec::new(),
-            repeats: 0,
-            out_of_order: 0,
-            before_s: None,
-            before: Vec::new(),
-            before_name: usize::MAX,
+            follow: Follow::new(layout.backward),
             furthest_s: None,
             span_s: (i64::MAX, i64::MIN),
             written_offset: None,
@@ -91,51 +87,16 @@ impl<'p> Taking<'p> {
             vec![self.name(Plan::UNNAMED, sink)]
         };
         let width = self.plan.slots.len();
-        for (row, &wall_s) in rows.wall_s.iter().enumerate() {
-            let line = rows.line + u64::from(rows.lines[row]);
+        for row in 0..rows.wall_s.len() {
             let Some(name) = names[rows.name.get(row).map_or(0, |n| *n as usize)] else {
                 self.rejects[Reason::TooManySensors as usize] += 1;
                 continue;
             };
-            let offset = rows.offset_s.get(row).copied().flatten();
-            self.written_offset = self.written_offset.or(offset);
-            let instant = self.instants.of(wall_s, offset, line);
             let numbers = &rows.numbers[row * width..(row + 1) * width];
-            if self.is_repeat(instant, name, numbers) {
-                self.repeats += 1;
-                continue;
-            }
-            self.rows += 1;
-            self.span_s = (self.span_s.0.min(instant), self.span_s.1.max(instant));
-            let behind_s = self.furthest_s.map_or(0, |furthest_s| {
-                if self.plan.layout.backward {
-                    instant - furthest_s
-                } else {
-                    furthest_s - instant
-                }
-            });
-            if behind_s <= 0 {
-                self.furthest_s = Some(instant);
-            }
-            sink.moment(instant);
-            for (into, &number) in self.into[name].iter().zip(numbers) {
-                let Some(into) = into else { continue };
-                if number.is_nan() {
-                    continue;
-                }
-                let channel = &mut self.channels[into.channel];
-                let si = into.scale.si(number);
-                if !(into.possible.0 <= si && si <= into.possible.1) {
-                    if is_fault_code(number) {
-                        channel.missing.code += 1;
-                    } else {
-                        channel.missing.impossible += 1;
-                    }
-                } else if !(into.amount && SECOND_COPY_S < behind_s) {
-                    channel.readings += 1;
-                    sink.reading(into.channel, si);
-                }
-            }
+            self.row(rows.at(row), name, numbers, sink);
+        }
+        if let (Some(steps), false) = (rows.steps, rows.wall_s.is_empty()) {
+            self.steps(steps, sink);
         }
         for (all, some) in self.missing.iter_mut().zip(&rows.missing) {
             all.add(some);
@@ -147,24 +108,61 @@ impl<'p> Taking<'p> {
         self.rejected.extend(rows.rejected.into_iter().take(room));
     }
 
-    fn is_repeat(&mut self, instant: i64, name: usize, numbers: &[f64]) -> bool {
-        let same = |a: f64, b: f64| a == b || a.is_nan() && b.is_nan();
-        if let Some(before_s) = self.before_s {
-            if before_s == instant
-                && self.before_name == name
-                && self.before.iter().zip(numbers).all(|(a, b)| same(*a, *b))
-            {
-                return true;
+    #[inline]
+    fn row(&mut self, at: At, name: usize, numbers: &[f64], sink: &mut impl Sink) {
+        self.written_offset = self.written_offset.or(at.offset_s);
+        let instant = self.instants.of(at.wall_s, at.offset_s, at.line);
+        if self.follow.is_repeat(instant, name, numbers) {
+            return;
+        }
+        self.rows += 1;
+        self.span_s = (self.span_s.0.min(instant), self.span_s.1.max(instant));
+        let behind_s = self.furthest_s.map_or(0, |furthest_s| {
+            if self.plan.layout.backward {
+                instant - furthest_s
+            } else {
+                furthest_s - instant
             }
-            if before_s != instant && (instant < before_s) != self.plan.layout.backward {
-                self.out_of_order += 1;
+        });
+        if behind_s <= 0 {
+            self.furthest_s = Some(instant);
+        }
+        sink.moment(instant);
+        for (into, &number) in self.into[name].iter().zip(numbers) {
+            let Some(into) = into else { continue };
+            let channel = &mut self.channels[into.channel];
+            if let Some(si) = into.limits.si(number, &mut channel.missing)
+                && !(into.amount && SECOND_COPY_S < behind_s)
+            {
+                channel.readings += 1;
+                sink.reading(into.channel, si);
             }
         }
-        self.before_s = Some(instant);
-        self.before_name = name;
-        self.before.clear();
-        self.before.extend_from_slice(numbers);
-        false
+    }
+
+    /// Takes in the rows that followed the last one, as sums.
+    fn steps(&mut self, steps: Steps, sink: &mut impl Sink) {
+        let Some(grid) = sink.grid() else { return };
+        for (begin_s, sums) in steps.sums() {
+            grid.moment(begin_s);
+            for (into, &(sum, count)) in self.into[0].iter().zip(sums) {
+                if let Some(into) = into
+                    && count != 0
+                {
+                    self.channels[into.channel].readings += u64::from(count);
+                    grid.add(into.channel, sum, count);
+                }
+            }
+        }
+        for (all, some) in self.missing.iter_mut().zip(&steps.missing) {
+            all.add(some);
+        }
+        let (first_s, last_s) = steps.span_s;
+        self.span_s = (self.span_s.0.min(first_s), self.span_s.1.max(last_s));
+        self.rows += steps.rows;
+        self.written_offset = self.written_offset.or(steps.written_offset);
+        self.instants.absorb(steps.instants);
+        self.follow.absorb(steps.follow);
     }
 
     /// The number of a name, with channels for it; `None` beyond the most that
@@ -240,8 +238,7 @@ impl<'p> Taking<'p> {
         });
         Some(Into {
             channel,
-            scale,
-            possible: measure.possible(),
+            limits: Limits::new(measure, scale),
             amount: measure == Measure::Water,
         })
     }
@@ -297,8 +294,8 @@ impl<'p> Taking<'p> {
             rows: self.rows,
             rejects,
             rejected: self.rejected,
-            repeats: self.repeats,
-            out_of_order: self.out_of_order,
+            repeats: self.follow.repeats,
+            out_of_order: self.follow.out_of_order,
             changes: self.instants.changes,
             span_s: self.span_s,
         })
@@ -311,11 +308,12 @@ fn units_by_name(plan: &Plan, start: &Start) -> HashMap<String, Scale> {
     if !plan.has_names || layout.columns_of(Role::Value).next().is_none() {
         return HashMap::new();
     }
-    let rows = plan.rows(&Block {
+    let block = Block {
         bytes: start.text.clone(),
         line: 1,
         quoted: start.text.contains(&b'"'),
-    });
+    };
+    let rows = plan.rows(&block, None, Way::Fast);
     let width = plan.slots.len();
     let value = plan
         .slots
