@@ -223,10 +223,11 @@ fn odd() -> impl Strategy<Value = Odd> {
 /// Seconds to the row before, and what is odd.
 fn rows() -> impl Strategy<Value = Vec<(i64, Odd)>> {
     let ahead_s = prop_oneof![
-        10 => 1_i64..90,
+        20 => 1_i64..90,
         2 => Just(0_i64),
         2 => 300_i64..4000,
         1 => -4000_i64..0,
+        1 => -3599_i64..-3000,
         1 => 40_000_i64..200_000,
     ];
     prop::collection::vec((ahead_s, odd()), 30..120)
@@ -285,8 +286,12 @@ impl Manner {
         }
         let between = self.delimiter.to_string();
         let mut text = cells.join(&between) + self.ends;
-        // 2025-10-25 20:00: some hours later the clocks of Europe change.
-        let mut wall_s = 1_761_422_400;
+        // 2025-10-26 01:30 or 03:30: at 03:00 the clocks of Europe go back.
+        let mut wall_s = if self.backward {
+            1_761_449_400
+        } else {
+            1_761_442_200
+        };
         for (i, (ahead_s, odd)) in rows.iter().enumerate() {
             wall_s += if self.backward { -ahead_s } else { *ahead_s };
             let number = |x: f64| format!("{x:.2}").replace('.', &self.decimal.to_string());
