@@ -155,7 +155,7 @@ impl<'p> Reader<'p> {
                 Some(inner) => length == inner.len(),
                 None => rest.get(length).is_none_or(|b| *b == delimiter),
             };
-            let text = inner.unwrap_or(rest);
+            let (text, around) = inner.map_or((rest, 0), |inner| (inner, 2));
             let whole = || match inner {
                 Some(inner) => inner.len(),
                 None => {
@@ -176,7 +176,8 @@ impl<'p> Reader<'p> {
                 Use::Number => match leading(text, marks.decimal) {
                     Some((number, length)) if ends(length) => {
                         self.numbers.push_number(number);
-                        length
+                        rest = &rest[length + around..];
+                        continue;
                     }
                     _ => {
                         let length = whole();
@@ -199,7 +200,7 @@ impl<'p> Reader<'p> {
             if !ends(length) {
                 return None;
             }
-            rest = &rest[length + if inner.is_some() { 2 } else { 0 }..];
+            rest = &rest[length + around..];
         }
         // A delimiter at the end of a line opens no column.
         if !rest.iter().all(|b| *b == delimiter) {

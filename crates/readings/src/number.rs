@@ -108,43 +108,40 @@ pub(crate) fn cell(text: &[u8], marks: Marks) -> Cell {
 /// bytes they are: nearly every cell.
 #[inline]
 pub(crate) fn leading(text: &[u8], decimal: u8) -> Option<(f64, usize)> {
-    let (negative, mut at) = match text.first()? {
-        b'-' => (true, 1),
-        b'+' => (false, 1),
-        _ => (false, 0),
+    let (sign, digits) = match text {
+        [b'-', digits @ ..] => (Some(-1.0), digits),
+        [b'+', digits @ ..] => (Some(1.0), digits),
+        _ => (None, text),
     };
     let mut mantissa: u64 = 0;
-    let mut digits = |from: usize| {
-        let mut at = from;
-        while let Some(digit) = text.get(at).map(|b| b.wrapping_sub(b'0'))
-            && digit < 10
-        {
+    let mut mark = None;
+    let mut length = digits.len();
+    for (at, &byte) in digits.iter().enumerate() {
+        let digit = byte.wrapping_sub(b'0');
+        if digit < 10 {
             // Too many digits may run over; they are refused below.
             mantissa = mantissa.wrapping_mul(10).wrapping_add(u64::from(digit));
-            at += 1;
+        } else if byte == decimal && mark.is_none() {
+            mark = Some(at);
+        } else {
+            length = at;
+            break;
         }
-        at - from
-    };
-    let before = digits(at);
-    at += before;
-    let mut decimals = 0;
-    if text.get(at) == Some(&decimal) {
-        decimals = digits(at + 1);
-        at += 1 + decimals;
     }
-    if !(1..=15).contains(&(before + decimals)) {
+    let decimals = mark.map_or(0, |at| length - at - 1);
+    if !(1..=15).contains(&(length - usize::from(mark.is_some()))) {
         return None;
     }
     // Up to fifteen digits and a power of ten are exact: one rounding. Signed
-    // numbers are converted in one instruction, and a division takes as long
-    // as all else here.
-    let whole = mantissa as i64 as f64;
-    let size = if decimals == 0 {
-        whole
-    } else {
-        whole / POWERS[decimals]
-    };
-    Some((if negative { -size } else { size }, at))
+    // numbers are converted in one instruction; a division is a slow one.
+    let mut number = mantissa as i64 as f64;
+    if decimals != 0 {
+        number /= POWERS[decimals];
+    }
+    Some(match sign {
+        None => (number, length),
+        Some(sign) => (sign * number, length + 1),
+    })
 }
 
 fn other(text: &[u8], marks: Marks) -> Cell {

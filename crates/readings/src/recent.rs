@@ -31,6 +31,24 @@ impl Clock {
     /// The one at the begin of a text.
     #[inline]
     fn leading(text: &[u8]) -> Option<Self> {
+        // As most are; without a look at each byte whether there is one more.
+        if let Some(&[h1, h2, b':', m1, m2, b':', s1, s2]) = text.first_chunk()
+            && [h1, h2, m1, m2, s1, s2].iter().all(u8::is_ascii_digit)
+            && m1 < b'6'
+            && s1 < b'6'
+        {
+            let two = |tens: u8, ones: u8| i64::from(10 * (tens - b'0') + (ones - b'0'));
+            return Some(Self {
+                hours: two(h1, h2),
+                seconds: 60 * two(m1, m2) + two(s1, s2),
+                has_seconds: true,
+                length: 8,
+            });
+        }
+        Self::other(text)
+    }
+
+    fn other(text: &[u8]) -> Option<Self> {
         let digit = |i: usize| {
             let digit = text.get(i)?.wrapping_sub(b'0');
             (digit < 10).then_some(i64::from(digit))

@@ -113,7 +113,7 @@ impl Rows {
     /// Takes in a row; its line counts from that of the block.
     #[inline]
     pub(crate) fn take(&mut self, line: u32, time: Time, name: Option<u32>, cells: &mut Numbers) {
-        for (slot, lack) in cells.lacks.drain(..) {
+        for &(slot, lack) in &cells.lacks {
             let missing = &mut self.missing[slot];
             match lack {
                 Cell::Empty => missing.empty += 1,

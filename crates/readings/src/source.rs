@@ -9,7 +9,7 @@ use crate::layout::HEAD_BYTES;
 use crate::refusal::Refusal;
 
 /// Size at which a block is closed \[bytes\].
-pub(crate) const BLOCK_BYTES: usize = 1 << 20;
+pub(crate) const BLOCK_BYTES: usize = 1 << 18;
 /// No line of a log is longer \[bytes\].
 const LINE_BYTES: usize = 1 << 23;
 
