@@ -126,7 +126,6 @@ pub(crate) struct Instants {
     /// Over these wall-clock seconds the offset does not change.
     steady: (i64, i64),
     offset: i64,
-    before: Option<i64>,
     before_wall: Option<i64>,
     other_pass: bool,
     /// Rows run backward in time.
@@ -145,7 +144,6 @@ impl Instants {
             zone,
             steady: (0, 0),
             offset: 0,
-            before: None,
             before_wall: None,
             other_pass: false,
             backward,
@@ -167,9 +165,20 @@ impl Instants {
         } else {
             self.in_zone(wall_s, line)
         };
-        self.before = Some(instant);
         self.before_wall = Some(wall_s);
         instant
+    }
+
+    /// Whether the offset at this time does not depend on other rows.
+    #[inline]
+    pub(crate) fn is_steady(&self, wall_s: i64) -> bool {
+        self.zone.is_none() || (self.steady.0..self.steady.1).contains(&wall_s)
+    }
+
+    /// Takes in rows that followed the last one, all of them steady.
+    pub(crate) fn absorb(&mut self, rest: Self) {
+        self.before_wall = rest.before_wall;
+        rest.changes.into_iter().for_each(|c| self.tell(c));
     }
 
     fn watch(&mut self, wall_s: i64, line: u64) {

@@ -185,6 +185,18 @@ impl Sink for Grid {
 
     #[inline]
     fn reading(&mut self, channel: usize, value: f64) {
+        self.add(channel, value, 1);
+    }
+
+    fn grid(&mut self) -> Option<&mut Grid> {
+        Some(self)
+    }
+}
+
+impl Grid {
+    /// Readings of a channel in the step of the moment that was told last.
+    #[inline]
+    pub(crate) fn add(&mut self, channel: usize, sum: f64, count: u32) {
         let Some(channel) = self.channels.get_mut(self.base + channel) else {
             return;
         };
@@ -192,8 +204,8 @@ impl Sink for Grid {
             channel.sums.resize(self.now + SLACK, 0.0);
             channel.counts.resize(self.now + SLACK, 0);
         }
-        channel.sums[self.now] += value;
-        channel.counts[self.now] += 1;
+        channel.sums[self.now] += sum;
+        channel.counts[self.now] += count;
     }
 }
 

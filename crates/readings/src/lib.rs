@@ -18,18 +18,30 @@
 //! # Ok::<(), readings::Refusal>(())
 //! ```
 
+mod block;
+mod checks;
 mod clock;
 mod grid;
 mod heads;
 mod layout;
 mod measure;
+mod names;
 mod number;
 mod options;
+mod order;
+mod plan;
 mod read;
+mod recent;
 mod refusal;
 mod rows;
+#[cfg(test)]
+mod same;
+mod sheet;
 mod source;
 mod stamp;
+mod steps;
+mod taking;
+mod times;
 
 pub use clock::{ClockChange, WallClock, Zone};
 pub use grid::{Grid, GridChannel};
@@ -37,7 +49,7 @@ pub use layout::{Column, Count, Layout, TimeAt};
 pub use measure::{Measure, Role, Scale};
 pub use number::Marks;
 pub use options::{ColumnChoice, Options};
+pub use order::DateOrder;
 pub use read::{Channel, Sink, Taken, read};
 pub use refusal::Refusal;
 pub use rows::{Missing, Reason, Rejected};
-pub use stamp::DateOrder;

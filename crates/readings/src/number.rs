@@ -39,9 +39,19 @@ pub(crate) enum Cell {
     Unreadable,
 }
 
-const POWERS: [f64; 19] = [
-    1e0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15, 1e16,
-    1e17, 1e18,
+/// Numbers by which loggers say that they have no reading.
+const FAULT_CODES: [f64; 12] = [
+    -999.0, -999.9, -9999.0, -99.9, -127.0, 9999.0, 999.9, 99_999.0, 32_767.0, 32_768.0, 65_535.0,
+    -32_768.0,
+];
+
+/// Whether a number as written stands for a fault.
+pub(crate) fn is_fault_code(number: f64) -> bool {
+    FAULT_CODES.contains(&number)
+}
+
+const POWERS: [f64; 16] = [
+    1e0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15,
 ];
 
 /// Words for "no reading", lower case.
@@ -84,51 +94,54 @@ const OFF: [&str; 13] = [
 /// Reads one cell.
 #[inline]
 pub(crate) fn cell(text: &[u8], marks: Marks) -> Cell {
-    if let [b'0'..=b'9', ..] = text
-        && let Some(number) = plain(text, marks.decimal)
-    {
-        return Cell::Number(number);
-    }
     let text = text.trim_ascii();
     if text.is_empty() {
         return Cell::Empty;
     }
-    match plain(text, marks.decimal) {
-        Some(number) => Cell::Number(number),
-        None => other(text, marks),
+    match leading(text, marks.decimal) {
+        Some((number, length)) if length == text.len() => Cell::Number(number),
+        _ => other(text, marks),
     }
 }
 
-/// Sign, digits, one decimal mark, digits: nearly every cell.
+/// Sign, digits, one decimal mark, digits at the begin of a text, and how many
+/// bytes they are: nearly every cell.
 #[inline]
-fn plain(text: &[u8], decimal: u8) -> Option<f64> {
-    let (negative, digits) = match text[0] {
-        b'-' => (true, &text[1..]),
-        b'+' => (false, &text[1..]),
-        _ => (false, text),
+pub(crate) fn leading(text: &[u8], decimal: u8) -> Option<(f64, usize)> {
+    let (sign, digits) = match text {
+        [b'-', digits @ ..] => (Some(-1.0), digits),
+        [b'+', digits @ ..] => (Some(1.0), digits),
+        _ => (None, text),
     };
-    if digits.is_empty() || 18 < digits.len() {
-        return None;
-    }
     let mut mantissa: u64 = 0;
-    let mut decimals = None;
-    let mut count = 0_usize;
-    for &byte in digits {
-        if byte.is_ascii_digit() {
-            mantissa = mantissa * 10 + u64::from(byte - b'0');
-            count += 1;
-        } else if byte == decimal && decimals.is_none() {
-            decimals = Some(count);
+    let mut mark = None;
+    let mut length = digits.len();
+    for (at, &byte) in digits.iter().enumerate() {
+        let digit = byte.wrapping_sub(b'0');
+        if digit < 10 {
+            // Too many digits may run over; they are refused below.
+            mantissa = mantissa.wrapping_mul(10).wrapping_add(u64::from(digit));
+        } else if byte == decimal && mark.is_none() {
+            mark = Some(at);
         } else {
-            return None;
+            length = at;
+            break;
         }
     }
-    if count == 0 || 15 < count {
+    let decimals = mark.map_or(0, |at| length - at - 1);
+    if !(1..=15).contains(&(length - usize::from(mark.is_some()))) {
         return None;
     }
-    // Up to fifteen digits and a power of ten are exact: one rounding.
-    let size = mantissa as f64 / POWERS[decimals.map_or(0, |d| count - d)];
-    Some(if negative { -size } else { size })
+    // Up to fifteen digits and a power of ten are exact: one rounding. Signed
+    // numbers are converted in one instruction; a division is a slow one.
+    let mut number = mantissa as i64 as f64;
+    if decimals != 0 {
+        number /= POWERS[decimals];
+    }
+    Some(match sign {
+        None => (number, length),
+        Some(sign) => (sign * number, length + 1),
+    })
 }
 
 fn other(text: &[u8], marks: Marks) -> Cell {

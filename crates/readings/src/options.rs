@@ -2,8 +2,8 @@
 
 use crate::clock::Zone;
 use crate::measure::Role;
+use crate::order::DateOrder;
 use crate::refusal::Refusal;
-use crate::stamp::DateOrder;
 
 /// What a person says about a file. Everything left out is taken from the file.
 #[derive(Clone, Debug, Default)]

@@ -1,31 +1,23 @@
 //! The whole way: from a file to readings at moments.
 
-use std::collections::HashMap;
 use std::io::{Read, Seek};
 
 use rayon::prelude::*;
 
-use crate::clock::{ClockChange, Instants, WallClock};
-use crate::heads::head;
-use crate::layout::{Layout, examine, unit_from};
-use crate::measure::{Measure, Role, Scale};
-use crate::number::cell;
+use crate::block::Way;
+use crate::clock::{ClockChange, WallClock};
+use crate::grid::Grid;
+use crate::layout::{Layout, examine};
+use crate::measure::Measure;
 use crate::options::Options;
+use crate::order::{DateOrder, OrderVotes};
+use crate::plan::Plan;
 use crate::refusal::Refusal;
-use crate::rows::{BETWEEN, MOST_SENSORS, Missing, Plan, Reason, Rejected, Rows};
-use crate::source::{Block, Start};
-use crate::stamp::{DateOrder, OrderVotes, stamp};
-
-/// Numbers by which loggers say that they have no reading.
-const FAULT_CODES: [f64; 12] = [
-    -999.0, -999.9, -9999.0, -99.9, -127.0, 9999.0, 999.9, 99_999.0, 32_767.0, 32_768.0, 65_535.0,
-    -32_768.0,
-];
-
-/// Whether a number as written stands for a fault.
-pub(crate) fn is_fault_code(number: f64) -> bool {
-    FAULT_CODES.contains(&number)
-}
+use crate::rows::{Missing, Reason, Rejected, Rows};
+use crate::source::{BLOCK_BYTES, Block, Start};
+use crate::stamp::stamp;
+use crate::steps::Summing;
+use crate::taking::Taking;
 
 /// One sensor, or one column.
 #[derive(Clone, Debug, PartialEq)]
@@ -52,6 +44,11 @@ pub trait Sink {
     fn moment(&mut self, instant_s: i64);
     /// A reading in SI.
     fn reading(&mut self, channel: usize, value: f64);
+    /// The grid on which the readings end, if nothing else is made of them:
+    /// then most are summed before they are handed on.
+    fn grid(&mut self) -> Option<&mut Grid> {
+        None
+    }
 }
 
 /// What was made of a file.
@@ -90,11 +87,12 @@ impl Taken {
     }
 }
 
-/// Rejected rows whose text is kept.
-const TOLD: usize = 20;
-/// An amount in a row that lies further back than this is taken to be a part
-/// of the log that was written twice \[s\].
-const SECOND_COPY_S: i64 = 3600;
+/// How a log is read; what comes of it is the same.
+pub(crate) struct How {
+    pub(crate) way: Way,
+    /// Size at which a block is closed.
+    pub(crate) block_bytes: usize,
+}
 
 /// Reads a log into `sink`. `watch` is told the bytes read and says whether to
 /// go on.
@@ -103,6 +101,20 @@ const SECOND_COPY_S: i64 = 3600;
 /// The file is no log, or leaves open what only a person can say; the words
 /// name the option. What was read before may have gone into `sink`.
 pub fn read<S: Read + Seek + Send>(
+    source: &mut S,
+    options: &Options,
+    sink: &mut (impl Sink + Send),
+    watch: &mut (dyn FnMut(u64) -> bool + Send),
+) -> Result<Taken, Refusal> {
+    let how = How {
+        way: Way::Fast,
+        block_bytes: BLOCK_BYTES,
+    };
+    read_so(&how, source, options, sink, watch)
+}
+
+pub(crate) fn read_so<S: Read + Seek + Send>(
+    how: &How,
     source: &mut S,
     options: &Options,
     sink: &mut (impl Sink + Send),
@@ -119,8 +131,9 @@ pub fn read<S: Read + Seek + Send>(
         }
     };
     let plan = Plan::new(layout, order);
+    let summing = summing(&plan, options, sink);
     let mut taking = Taking::new(&plan, options, &start);
-    let mut blocks = start.blocks(source)?;
+    let mut blocks = start.blocks(source, how.block_bytes)?;
     let mut bytes = 0;
     let width = rayon::current_num_threads().max(1);
     let mut spare: Vec<Vec<u8>> = Vec::new();
@@ -142,7 +155,7 @@ pub fn read<S: Read + Seek + Send>(
         let (rows, next) = rayon::join(
             || {
                 now.par_iter()
-                    .map(|block| plan.rows(block))
+                    .map(|block| plan.rows(block, summing.as_ref(), how.way))
                     .collect::<Vec<_>>()
             },
             || {
@@ -162,6 +175,17 @@ pub fn read<S: Read + Seek + Send>(
     taking.taken(start.encoding.name())
 }
 
+/// How rows are summed, where the sink asks for nothing else and they can be.
+fn summing(plan: &Plan, options: &Options, sink: &mut impl Sink) -> Option<Summing> {
+    Some(Summing {
+        step_s: sink.grid()?.step_s(),
+        zone: options.zone.clone(),
+        backward: plan.layout.backward,
+        interval_s: plan.layout.interval_s,
+        limits: plan.limits()?,
+    })
+}
+
 /// The order of dates that the whole file decides.
 fn order_of_all<S: Read + Seek + Send>(
     source: &mut S,
@@ -170,7 +194,7 @@ fn order_of_all<S: Read + Seek + Send>(
 ) -> Result<(DateOrder, &'static str), Refusal> {
     let mut votes = OrderVotes::default();
     let mut example = String::new();
-    let mut blocks = start.blocks(source)?;
+    let mut blocks = start.blocks(source, BLOCK_BYTES)?;
     let mut bytes = Vec::new();
     let column = match layout.time {
         crate::layout::TimeAt::Two { date, .. } => date,
@@ -199,334 +223,4 @@ fn order_of_all<S: Read + Seek + Send>(
     votes
         .decided()
         .map_err(|open| Refusal::DatesOpen { example, open })
-}
-
-/// What is known of a name of a sensor, for one column.
-#[derive(Clone, Copy, Debug)]
-struct Into {
-    channel: usize,
-    scale: Scale,
-    possible: (f64, f64),
-    amount: bool,
-}
-
-/// Takes rows in, in the order of the file.
-struct Taking<'p> {
-    plan: &'p Plan,
-    instants: Instants,
-    clock: WallClock,
-    /// By name, then slot.
-    into: Vec<Vec<Option<Into>>>,
-    names: HashMap<String, usize>,
-    units_by_name: HashMap<String, Scale>,
-    channels: Vec<Channel>,
-    unused: Vec<(String, String)>,
-    missing: Vec<Missing>,
-    rows: u64,
-    rejects: [u64; 6],
-    rejected: Vec<Rejected>,
-    repeats: u64,
-    out_of_order: u64,
-    before_s: Option<i64>,
-    before: Vec<f64>,
-    before_name: usize,
-    /// Newest moment so far; the oldest, where the file runs backward.
-    furthest_s: Option<i64>,
-    span_s: (i64, i64),
-    written_offset: Option<i32>,
-}
-
-impl<'p> Taking<'p> {
-    fn new(plan: &'p Plan, options: &Options, start: &Start) -> Self {
-        let layout = &plan.layout;
-        let clock = options.zone.clone().map_or(WallClock::Own, WallClock::Of);
-        Self {
-            instants: Instants::new(options.zone.clone(), layout.backward, layout.interval_s),
-            clock,
-            into: Vec::new(),
-            names: HashMap::new(),
-            units_by_name: units_by_name(plan, start),
-            channels: Vec::new(),
-            unused: Vec::new(),
-            missing: vec![Missing::default(); plan.slots.len()],
-            rows: 0,
-            rejects: [0; 6],
-            rejected: Vec::new(),
-            repeats: 0,
-            out_of_order: 0,
-            before_s: None,
-            before: Vec::new(),
-            before_name: usize::MAX,
-            furthest_s: None,
-            span_s: (i64::MAX, i64::MIN),
-            written_offset: None,
-            plan,
-        }
-    }
-
-    fn rows(&mut self, rows: Rows, sink: &mut impl Sink) {
-        let names: Vec<Option<usize>> = if self.plan.has_names {
-            rows.names.iter().map(|n| self.name(n, sink)).collect()
-        } else if rows.wall_s.is_empty() {
-            Vec::new()
-        } else {
-            vec![self.name(Plan::UNNAMED, sink)]
-        };
-        let width = self.plan.slots.len();
-        for (row, &wall_s) in rows.wall_s.iter().enumerate() {
-            let line = rows.line + u64::from(rows.lines[row]);
-            let Some(name) = names[rows.name.get(row).map_or(0, |n| *n as usize)] else {
-                self.rejects[Reason::TooManySensors as usize] += 1;
-                continue;
-            };
-            let offset = rows.offset_s.get(row).copied().flatten();
-            self.written_offset = self.written_offset.or(offset);
-            let instant = self.instants.of(wall_s, offset, line);
-            let numbers = &rows.numbers[row * width..(row + 1) * width];
-            if self.is_repeat(instant, name, numbers) {
-                self.repeats += 1;
-                continue;
-            }
-            self.rows += 1;
-            self.span_s = (self.span_s.0.min(instant), self.span_s.1.max(instant));
-            let behind_s = self.furthest_s.map_or(0, |furthest_s| {
-                if self.plan.layout.backward {
-                    instant - furthest_s
-                } else {
-                    furthest_s - instant
-                }
-            });
-            if behind_s <= 0 {
-                self.furthest_s = Some(instant);
-            }
-            sink.moment(instant);
-            for (into, &number) in self.into[name].iter().zip(numbers) {
-                let Some(into) = into else { continue };
-                if number.is_nan() {
-                    continue;
-                }
-                let channel = &mut self.channels[into.channel];
-                let si = into.scale.si(number);
-                if !(into.possible.0 <= si && si <= into.possible.1) {
-                    if is_fault_code(number) {
-                        channel.missing.code += 1;
-                    } else {
-                        channel.missing.impossible += 1;
-                    }
-                } else if !(into.amount && SECOND_COPY_S < behind_s) {
-                    channel.readings += 1;
-                    sink.reading(into.channel, si);
-                }
-            }
-        }
-        for (all, some) in self.missing.iter_mut().zip(&rows.missing) {
-            all.add(some);
-        }
-        for (all, some) in self.rejects.iter_mut().zip(&rows.rejects) {
-            *all += some;
-        }
-        let room = TOLD.saturating_sub(self.rejected.len());
-        self.rejected.extend(rows.rejected.into_iter().take(room));
-    }
-
-    fn is_repeat(&mut self, instant: i64, name: usize, numbers: &[f64]) -> bool {
-        let same = |a: f64, b: f64| a == b || a.is_nan() && b.is_nan();
-        if let Some(before_s) = self.before_s {
-            if before_s == instant
-                && self.before_name == name
-                && self.before.iter().zip(numbers).all(|(a, b)| same(*a, *b))
-            {
-                return true;
-            }
-            if before_s != instant && (instant < before_s) != self.plan.layout.backward {
-                self.out_of_order += 1;
-            }
-        }
-        self.before_s = Some(instant);
-        self.before_name = name;
-        self.before.clear();
-        self.before.extend_from_slice(numbers);
-        false
-    }
-
-    /// The number of a name, with channels for it; `None` beyond the most that
-    /// are kept apart.
-    fn name(&mut self, name: &str, sink: &mut impl Sink) -> Option<usize> {
-        if let Some(known) = self.names.get(name) {
-            return Some(*known);
-        }
-        if MOST_SENSORS <= self.names.len() {
-            return None;
-        }
-        let number = self.into.len();
-        let into = (0..self.plan.slots.len())
-            .map(|slot| self.channel(name, slot, sink))
-            .collect();
-        self.into.push(into);
-        self.names.insert(name.to_owned(), number);
-        Some(number)
-    }
-
-    fn channel(&mut self, name: &str, slot: usize, sink: &mut impl Sink) -> Option<Into> {
-        let column = &self.plan.layout.columns[self.plan.slots[slot]];
-        let shown = name.replace(BETWEEN, " ");
-        let (measure, scale, why, called) = match column.role {
-            Role::Reading(measure) => {
-                let called = if name.is_empty() {
-                    column.head.clone()
-                } else {
-                    format!("{shown}: {}", column.head)
-                };
-                (measure, column.scale?, column.why.clone(), called)
-            }
-            _ => {
-                let unit = name
-                    .rsplit(BETWEEN)
-                    .next()
-                    .filter(|_| name.contains(BETWEEN));
-                let said = head(&shown);
-                let Some(Role::Reading(measure)) = said.role else {
-                    let why = "its name says of nothing that is used what it is".to_owned();
-                    self.unused.push((shown, why));
-                    return None;
-                };
-                let scale = unit
-                    .and_then(|u| measure.scale(u))
-                    .or(said.scale)
-                    .or_else(|| {
-                        head(&column.head)
-                            .scale
-                            .filter(|s| measure.scale(s.unit).is_some())
-                    })
-                    .or_else(|| self.units_by_name.get(name).copied());
-                let Some(scale) = scale else {
-                    let why = format!(
-                        "{} without a unit, and its numbers leave it open",
-                        measure.word()
-                    );
-                    self.unused.push((shown, why));
-                    return None;
-                };
-                (measure, scale, "its name".to_owned(), shown)
-            }
-        };
-        let channel = self.channels.len();
-        sink.channel(measure, &called);
-        self.channels.push(Channel {
-            name: called,
-            measure,
-            unit: scale.unit,
-            why,
-            readings: 0,
-            missing: Missing::default(),
-        });
-        Some(Into {
-            channel,
-            scale,
-            possible: measure.possible(),
-            amount: measure == Measure::Water,
-        })
-    }
-
-    fn taken(mut self, encoding: &'static str) -> Result<Taken, Refusal> {
-        let rejects: Vec<(Reason, u64)> = [
-            Reason::NoTime,
-            Reason::NoSuchTime,
-            Reason::TooManyCells,
-            Reason::TooFewCells,
-            Reason::NoSensor,
-            Reason::TooManySensors,
-        ]
-        .into_iter()
-        .map(|r| (r, self.rejects[r as usize]))
-        .filter(|(_, n)| *n != 0)
-        .collect();
-        if self.rows == 0 {
-            let first = self.rejected.first();
-            return Err(Refusal::NoRows {
-                line: first.map_or(0, |r| r.line),
-                reason: first.map_or("", |r| r.reason.words()).to_owned(),
-            });
-        }
-        if self.channels.is_empty() {
-            let names: Vec<String> = self
-                .unused
-                .iter()
-                .take(20)
-                .map(|(n, _)| format!("{n:?}"))
-                .collect();
-            return Err(Refusal::NoReadings {
-                columns: names.join(", "),
-            });
-        }
-        // Cells of a column that several sensors share are told of the first.
-        for (slot, missing) in self.missing.iter().enumerate() {
-            if let Some(into) = self.into.iter().find_map(|slots| slots[slot]) {
-                self.channels[into.channel].missing.add(missing);
-            }
-        }
-        if self.clock == WallClock::Own
-            && let Some(offset) = self.written_offset
-        {
-            self.clock = WallClock::Written(offset);
-        }
-        Ok(Taken {
-            layout: self.plan.layout.clone(),
-            encoding,
-            clock: self.clock,
-            channels: self.channels,
-            unused: self.unused,
-            rows: self.rows,
-            rejects,
-            rejected: self.rejected,
-            repeats: self.repeats,
-            out_of_order: self.out_of_order,
-            changes: self.instants.changes,
-            span_s: self.span_s,
-        })
-    }
-}
-
-/// Units of sensors that rows name, from their first numbers.
-fn units_by_name(plan: &Plan, start: &Start) -> HashMap<String, Scale> {
-    let layout = &plan.layout;
-    if !plan.has_names || layout.columns_of(Role::Value).next().is_none() {
-        return HashMap::new();
-    }
-    let rows = plan.rows(&Block {
-        bytes: start.text.clone(),
-        line: 1,
-        quoted: start.text.contains(&b'"'),
-    });
-    let width = plan.slots.len();
-    let value = plan
-        .slots
-        .iter()
-        .position(|s| layout.columns[*s].role == Role::Value);
-    let numbers_of = |name: usize| {
-        let of_name = rows
-            .name
-            .iter()
-            .enumerate()
-            .filter(move |(_, n)| **n as usize == name);
-        of_name.map(|(row, _)| rows.numbers[row * width + value.unwrap_or(0)])
-    };
-    rows.names
-        .iter()
-        .enumerate()
-        .filter_map(|(number, name)| {
-            let Some(Role::Reading(measure)) = head(&name.replace(BETWEEN, " ")).role else {
-                return None;
-            };
-            let cells = numbers_of(number).map(|x| {
-                if x.is_nan() {
-                    cell(b"", layout.marks)
-                } else {
-                    crate::number::Cell::Number(x)
-                }
-            });
-            let (scale, _) = unit_from(measure, cells)?;
-            Some((name.clone(), scale))
-        })
-        .collect()
 }

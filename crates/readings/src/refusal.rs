@@ -1,6 +1,6 @@
 //! Why a file was not read.
 
-use crate::stamp::DateOrder;
+use crate::order::DateOrder;
 
 /// Why a file was not read as a log. The words name the option that helps.
 #[derive(Debug, thiserror::Error)]

@@ -8,8 +8,9 @@ use encoding_rs_io::DecodeReaderBytesBuilder;
 use crate::layout::HEAD_BYTES;
 use crate::refusal::Refusal;
 
-/// Size at which a block is closed \[bytes\].
-const BLOCK_BYTES: usize = 1 << 20;
+/// Size at which a block is closed \[bytes\]: on sixteen threads as fast as four
+/// times as much, in two thirds of the memory.
+pub(crate) const BLOCK_BYTES: usize = 1 << 18;
 /// No line of a log is longer \[bytes\].
 const LINE_BYTES: usize = 1 << 23;
 
@@ -59,6 +60,7 @@ impl Start {
     pub(crate) fn blocks<'s, S: Read + Seek + Send>(
         &self,
         source: &'s mut S,
+        block_bytes: usize,
     ) -> Result<Blocks<'s>, Refusal> {
         source.seek(SeekFrom::Start(0))?;
         let reader: Box<dyn Read + Send + 's> = if self.encoding == UTF_8 {
@@ -73,6 +75,7 @@ impl Start {
         };
         Ok(Blocks {
             reader,
+            block_bytes,
             carry: Vec::new(),
             line: 1,
             first: true,
@@ -132,6 +135,7 @@ pub(crate) struct Block {
 /// A file as blocks of whole lines.
 pub(crate) struct Blocks<'s> {
     reader: Box<dyn Read + Send + 's>,
+    block_bytes: usize,
     carry: Vec<u8>,
     line: u64,
     first: bool,
@@ -150,7 +154,7 @@ impl Blocks<'_> {
         }
         bytes.clear();
         bytes.append(&mut self.carry);
-        let mut goal = BLOCK_BYTES;
+        let mut goal = self.block_bytes;
         loop {
             let before = bytes.len();
             let wanted = goal.saturating_sub(before).max(1) as u64;

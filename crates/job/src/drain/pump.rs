@@ -61,7 +61,7 @@ pub fn speed_m_per_s(flow_m3_per_s: f64, inside_m: f64) -> f64 {
 /// - `inside_m`: D \[m\]
 ///
 /// **Valid** full smooth tube; between laminar and turbulent it jumps up.
-/// **Source** Hagen and Poiseuille; [`colebrook`].
+/// **Source** Hagen and Poiseuille; Colebrook, as in `friction.rs`.
 /// **Checked** `tests/drain.rs`.
 pub fn friction_factor(reynolds: f64, inside_m: f64) -> f64 {
     if reynolds < 2040.0 {

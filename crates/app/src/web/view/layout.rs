@@ -2,6 +2,7 @@
 
 use axum::http::StatusCode;
 use maud::{DOCTYPE, Markup, html};
+use percent_encoding::{AsciiSet, NON_ALPHANUMERIC, utf8_percent_encode};
 use sheet::shown::DEFER;
 
 use super::super::assets;
@@ -141,16 +142,12 @@ pub(crate) fn job_href(job: &str) -> String {
     format!("/jobs/{}", encoded(job))
 }
 
+/// What stands in an address as it is; the rest is written in percent codes.
+const PLAIN: &AsciiSet = &NON_ALPHANUMERIC.remove(b'-').remove(b'_').remove(b'.');
+
 /// A name as a part of an address.
 pub(crate) fn encoded(name: &str) -> String {
-    name.bytes()
-        .map(|b| match b {
-            b'A'..=b'Z' | b'a'..=b'z' | b'0'..=b'9' | b'-' | b'_' | b'.' => {
-                char::from(b).to_string()
-            }
-            _ => format!("%{b:02X}"),
-        })
-        .collect()
+    utf8_percent_encode(name, PLAIN).to_string()
 }
 
 fn head(title: &str, theme: Theme, scripts: &[&str], every_s: Option<u32>) -> Markup {

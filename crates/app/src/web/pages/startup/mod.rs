@@ -18,6 +18,7 @@ use axum::extract::DefaultBodyLimit;
 use axum::http::HeaderMap;
 use axum::routing::{get, post};
 use maud::Markup;
+use percent_encoding::percent_decode_str;
 use quantity::UnitSystem;
 
 use super::super::app::App;
@@ -163,25 +164,7 @@ fn person(headers: &HeaderMap) -> String {
 
 /// What [`encoded`] made, back as it was.
 fn decoded(text: &str) -> String {
-    let mut bytes = Vec::new();
-    let mut rest = text.bytes();
-    while let Some(byte) = rest.next() {
-        let digits = [rest.clone().next(), rest.clone().nth(1)];
-        let value = match (byte, digits) {
-            (b'%', [Some(a), Some(b)]) => {
-                let both = [a, b];
-                std::str::from_utf8(&both)
-                    .ok()
-                    .and_then(|d| u8::from_str_radix(d, 16).ok())
-            }
-            _ => None,
-        };
-        if value.is_some() {
-            rest.nth(1);
-        }
-        bytes.push(value.unwrap_or(byte));
-    }
-    String::from_utf8_lossy(&bytes).into_owned()
+    percent_decode_str(text).decode_utf8_lossy().into_owned()
 }
 
 #[cfg(test)]

@@ -1,0 +1,214 @@
+//! Times written as in the row before: nearly all of them.
+
+use crate::stamp::Stamp;
+
+/// How the row before wrote its time, and on which day.
+#[derive(Default)]
+pub(crate) struct Recent {
+    known: bool,
+    /// The cell of the date, where the time of day has one of its own.
+    date: Vec<u8>,
+    /// What stands before and after the time of day in its cell.
+    head: Vec<u8>,
+    tail: Vec<u8>,
+    midnight_s: i64,
+    pub(crate) offset_s: Option<i32>,
+    has_seconds: bool,
+    /// Seconds that the half of the day in the tail, "PM", adds.
+    half_s: Option<i64>,
+}
+
+/// A time of day as digits: "7:05", "07:05:09".
+struct Clock {
+    hours: i64,
+    /// Of minutes and seconds.
+    seconds: i64,
+    has_seconds: bool,
+    length: usize,
+}
+
+impl Clock {
+    /// The one at the begin of a text.
+    #[inline]
+    fn leading(text: &[u8]) -> Option<Self> {
+        // As most are; without a look at each byte whether there is one more.
+        if let Some(&[h1, h2, b':', m1, m2, b':', s1, s2]) = text.first_chunk()
+            && [h1, h2, m1, m2, s1, s2].iter().all(u8::is_ascii_digit)
+            && m1 < b'6'
+            && s1 < b'6'
+        {
+            let two = |tens: u8, ones: u8| i64::from(10 * (tens - b'0') + (ones - b'0'));
+            return Some(Self {
+                hours: two(h1, h2),
+                seconds: 60 * two(m1, m2) + two(s1, s2),
+                has_seconds: true,
+                length: 8,
+            });
+        }
+        Self::other(text)
+    }
+
+    fn other(text: &[u8]) -> Option<Self> {
+        let digit = |i: usize| {
+            let digit = text.get(i)?.wrapping_sub(b'0');
+            (digit < 10).then_some(i64::from(digit))
+        };
+        let two = |i: usize| Some(10 * digit(i)? + digit(i + 1)?).filter(|n| *n < 60);
+        let (hours, colon) = match two(0) {
+            Some(hours) => (hours, 2),
+            None => (digit(0)?, 1),
+        };
+        if text.get(colon) != Some(&b':') {
+            return None;
+        }
+        let minutes = two(colon + 1)?;
+        let (seconds, has_seconds) = match text.get(colon + 3) {
+            Some(b':') => (two(colon + 4)?, true),
+            _ => (0, false),
+        };
+        Some(Self {
+            hours,
+            seconds: 60 * minutes + seconds,
+            has_seconds,
+            length: if has_seconds { colon + 6 } else { colon + 3 },
+        })
+    }
+
+    /// Seconds since midnight.
+    #[inline]
+    fn second(&self, half_s: Option<i64>) -> Option<i64> {
+        match half_s {
+            None if self.hours < 24 => Some(3600 * self.hours + self.seconds),
+            Some(half_s) if (1..=12).contains(&self.hours) => {
+                Some(3600 * (self.hours % 12) + self.seconds + half_s)
+            }
+            _ => None,
+        }
+    }
+}
+
+impl Recent {
+    /// Seconds since 1970 on the wall at the begin of a text, and the bytes
+    /// that say so: what stands around the time of day is as before.
+    #[inline]
+    pub(crate) fn leading(&self, text: &[u8]) -> Option<(i64, usize)> {
+        if !self.known {
+            return None;
+        }
+        let rest = text.strip_prefix(&self.head[..])?;
+        let clock = Clock::leading(rest)?;
+        if clock.has_seconds != self.has_seconds || !rest[clock.length..].starts_with(&self.tail) {
+            return None;
+        }
+        let wall_s = self.midnight_s + clock.second(self.half_s)?;
+        Some((wall_s, self.head.len() + clock.length + self.tail.len()))
+    }
+
+    /// Whether a cell of the date at the begin of a text is as before; its
+    /// bytes.
+    #[inline]
+    pub(crate) fn leading_date(&self, text: &[u8]) -> Option<usize> {
+        (self.known && text.starts_with(&self.date)).then_some(self.date.len())
+    }
+
+    /// Keeps how a time was written; `date`: its cell, if it has one.
+    pub(crate) fn remember(&mut self, date: &[u8], text: &[u8], stamp: &Stamp, wall_s: i64) {
+        self.known = self.keep(date, text, stamp, wall_s).is_some()
+            // What is kept has to give the time that it was made of.
+            && self.leading(text) == Some((wall_s, text.len()));
+    }
+
+    fn keep(&mut self, date: &[u8], text: &[u8], stamp: &Stamp, wall_s: i64) -> Option<()> {
+        let colon = text.iter().position(|b| *b == b':')?;
+        let before = text[..colon].iter().rev();
+        let hours = before.take_while(|b| b.is_ascii_digit()).count();
+        let (head, rest) = text.split_at(colon - hours);
+        let clock = Clock::leading(rest)?;
+        let tail = &rest[clock.length..];
+        // Digits that follow would be read as a part of the time.
+        if hours == 0 || 2 < hours || tail.first().is_some_and(u8::is_ascii_digit) {
+            return None;
+        }
+        let second = i64::from(stamp.second?);
+        let halves = tail.iter().any(|b| matches!(b, b'a' | b'A' | b'p' | b'P'));
+        let begin = if halves {
+            clock.second(Some(0))
+        } else {
+            clock.second(None)
+        };
+        self.half_s = halves.then_some(second - begin?);
+        for (kept, new) in [
+            (&mut self.date, date),
+            (&mut self.head, head),
+            (&mut self.tail, tail),
+        ] {
+            kept.clear();
+            kept.extend_from_slice(new);
+        }
+        self.midnight_s = wall_s - second;
+        self.offset_s = stamp.offset_s;
+        self.has_seconds = clock.has_seconds;
+        self.known = true;
+        Some(())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::order::DateOrder;
+    use crate::stamp::stamp;
+
+    fn wall_s(text: &str) -> Option<i64> {
+        let stamp = stamp(text.as_bytes())?;
+        let day = i64::from(stamp.date?.day(DateOrder::Dmy)?);
+        Some(day * 86_400 + i64::from(stamp.second?))
+    }
+
+    /// Whether the second text is known from the first; then it is the time
+    /// that reading it whole gives.
+    fn is_known(first: &str, second: &str) -> bool {
+        let mut recent = Recent::default();
+        let said = stamp(first.as_bytes()).unwrap();
+        recent.remember(b"", first.as_bytes(), &said, wall_s(first).unwrap());
+        let known = recent.leading(second.as_bytes());
+        if let Some((known_s, length)) = known {
+            assert_eq!(Some(known_s), wall_s(&second[..length]), "{second}");
+        }
+        known.is_some_and(|(_, length)| length == second.len())
+    }
+
+    #[test]
+    fn what_is_written_the_same_is_known() {
+        for (first, second) in [
+            ("2025-03-01 07:05:09", "2025-03-01 23:59:59"),
+            ("3/1/2025 7:05", "3/1/2025 17:05"),
+            ("3/1/2025 7:05 AM", "3/1/2025 12:00 AM"),
+            ("3/1/2025 12:05:00 p.m.", "3/1/2025 1:05:00 p.m."),
+            ("2025-03-01T07:05:09Z", "2025-03-01T08:05:09Z"),
+            (
+                "2025-03-01T07:05:09.000+02:00",
+                "2025-03-01T08:05:09.000+02:00",
+            ),
+        ] {
+            assert!(is_known(first, second), "{second}");
+        }
+    }
+
+    #[test]
+    fn what_is_written_otherwise_is_not() {
+        for (first, second) in [
+            ("2025-03-01 07:05:09", "2025-03-02 07:05:09"),
+            ("2025-03-01 07:05:09", "2025-03-01 07:05"),
+            ("2025-03-01 07:05:09", "2025-03-01 24:00:00"),
+            ("2025-03-01 07:05:09", "2025-03-01 07:61:09"),
+            ("3/1/2025 7:05 AM", "3/1/2025 7:05 PM"),
+            ("3/1/2025 7:05 AM", "3/1/2025 13:05 AM"),
+            // Four digits are hours and minutes.
+            ("2025-03-01 0705:09", "2025-03-01 0805:09"),
+            ("2025-03-01 07:05:000", "2025-03-01 07:05:010"),
+        ] {
+            assert!(!is_known(first, second), "{second}");
+        }
+    }
+}
