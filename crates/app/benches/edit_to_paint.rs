@@ -5,6 +5,7 @@
 //! Needs `chromium` and `chromedriver`.
 
 #![allow(clippy::unwrap_used, reason = "a bench fails by panicking")]
+#![allow(clippy::print_stdout, reason = "a bench tells its figures")]
 #![allow(dead_code, reason = "the window is shared with tests")]
 
 #[path = "../tests/common/mod.rs"]
