@@ -209,3 +209,41 @@ fn a_job_is_made_and_a_field_broken_and_mended() {
     );
     assert!(text.contains("# Surveyed by"), "{text}");
 }
+
+/// A browser keeps six connections to one server. Pages that look again and
+/// again must not hold them, or the next tab stays empty.
+#[test]
+fn a_first_view_is_light_and_the_seventh_tab_loads() {
+    let server = served();
+    let room = "/jobs/demonstration/rooms/veg-1";
+    let dossier = format!("{room}/dossier");
+    story(&server, PHONE, |screen| async move {
+        screen.keep_nothing().await;
+        for path in [
+            "/".to_owned(),
+            format!("{room}/load"),
+            format!("{room}/plan"),
+        ] {
+            screen.go(&path).await;
+            let (files, bytes) = screen.fetched().await;
+            assert!((3..=8).contains(&files), "{path}: {files} files");
+            assert!(
+                (1000..=100 * 1024).contains(&bytes),
+                "{path}: {bytes} bytes"
+            );
+        }
+        // A full run, so that its page looks again and again too.
+        screen.go(&dossier).await;
+        screen.press("form.order button").await;
+        assert!(!screen.text(".run .state").await.is_empty());
+        let startup = format!("{room}/startup");
+        for live in ["/share", &dossier, &startup, "/share", "/share"] {
+            screen.in_new_tab().await;
+            screen.go(live).await;
+        }
+        screen.in_new_tab().await;
+        screen.go(&format!("{room}/day")).await;
+        assert_eq!(screen.text("h1").await, "Day");
+        screen.close().await;
+    });
+}

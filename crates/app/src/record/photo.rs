@@ -73,6 +73,11 @@ impl Taken {
                 "the photo cannot be read ({e}): it may be cut off; take or send it again"
             ))
         };
+        if format == ImageFormat::Jpeg && !is_whole(bytes) {
+            return refuse(
+                "the photo is cut off: its end is missing; take or send it again".into(),
+            );
+        }
         // The head of the file only; nothing is decoded yet.
         let (width, height) = ImageReader::with_format(Cursor::new(bytes), format)
             .into_dimensions()
@@ -115,6 +120,29 @@ impl Taken {
             said,
         })
     }
+}
+
+/// Whether a JPEG goes on to its end (ITU-T T.81, B.1.1). Decoders make the best
+/// of one that does not, and paint grey what is missing.
+fn is_whole(jpeg: &[u8]) -> bool {
+    const ONES: u8 = 0xff;
+    const END: u8 = 0xd9;
+    // Bytes after a byte of ones that begin no segment: filling, and within the
+    // picture a byte of ones itself or a restart.
+    let begins = |w: &[u8]| w[0] == ONES && !matches!(w[1], 0 | ONES | 0xd0..=0xd7);
+    let mut at = 2;
+    while let Some(found) = jpeg.get(at..).and_then(|r| r.windows(2).position(begins)) {
+        at += found + 2;
+        if jpeg[at - 1] == END {
+            return true;
+        }
+        // How long the segment is, this length included.
+        let Some(&[high, low]) = jpeg.get(at..at + 2) else {
+            return false;
+        };
+        at += usize::from(u16::from_be_bytes([high, low]));
+    }
+    false
 }
 
 /// What kind of picture the bytes are; the name and the kind that somebody

@@ -1,6 +1,7 @@
 //! What all handlers share.
 
 use super::answers::Answers;
+use super::drawn::Drawn;
 use super::gate::{Gate, Names};
 use super::pages::Starts;
 use super::runs::Runs;
@@ -17,6 +18,8 @@ pub(super) struct App {
     pub(super) sharing: Sharing,
     /// What was computed, by what it was computed from.
     pub(super) answers: Answers,
+    /// What was drawn of it.
+    pub(super) drawn: Drawn,
     /// Full runs.
     pub(super) runs: Runs,
     /// Steps of start-ups, by what they were made from.
@@ -31,6 +34,7 @@ impl App {
             gate,
             sharing,
             answers: Answers::default(),
+            drawn: Drawn::default(),
             runs: Runs::default(),
             starts: Starts::default(),
         }

@@ -3,13 +3,14 @@
 //!
 //! `server` takes connections and keeps out what does not belong; `gate`
 //! knows who is let in; `store` reads and saves the folder of jobs; `answers`
-//! computes and remembers what the steps say; `view` turns reports, findings
+//! computes and remembers what the steps say, `drawn` how that looks; `view` turns reports, findings
 //! and fields into HTML; `pages` has one file per page.
 
 mod answers;
 mod api;
 mod app;
 mod assets;
+mod drawn;
 mod gate;
 mod hash;
 mod pages;

@@ -157,6 +157,33 @@ impl Screen {
             .unwrap();
     }
 
+    /// Opens one more tab and goes on in it.
+    pub(crate) async fn in_new_tab(&self) {
+        let tab = self.driver.new_tab().await.unwrap();
+        self.driver.switch_to_window(tab).await.unwrap();
+        self.metrics(self.size.width, self.size.height).await;
+    }
+
+    /// Keeps nothing that was fetched, as somebody who comes for the first time.
+    pub(crate) async fn keep_nothing(&self) {
+        let cdp = self.driver.cdp();
+        cdp.send_raw("Network.enable", json!({})).await.unwrap();
+        let so = json!({ "cacheDisabled": true });
+        cdp.send_raw("Network.setCacheDisabled", so).await.unwrap();
+    }
+
+    /// What was fetched for the page: how many files, and their bytes on the
+    /// wire with their heads.
+    pub(crate) async fn fetched(&self) -> (u64, u64) {
+        let told = self
+            .script(
+                "const all = ['navigation', 'resource'].flatMap(k => performance.getEntriesByType(k));
+                 return [all.length, all.reduce((bytes, e) => bytes + e.transferSize, 0)]",
+            )
+            .await;
+        serde_json::from_value(told).unwrap()
+    }
+
     /// Runs no script of any page from now on.
     pub(crate) async fn without_script(&self) {
         self.driver

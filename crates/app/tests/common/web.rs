@@ -153,6 +153,20 @@ impl Server {
         self.child.wait().unwrap().code()
     }
 
+    /// Most memory that it has ever taken \[MiB\]; only Linux tells.
+    pub(crate) fn most_memory_mib(&self) -> Option<u64> {
+        let status = std::fs::read_to_string(format!("/proc/{}/status", self.child.id()));
+        let status = status.ok().filter(|_| cfg!(target_os = "linux"))?;
+        let peak = status.lines().find_map(|l| l.strip_prefix("VmHWM:"));
+        let kib: u64 = peak
+            .unwrap()
+            .trim()
+            .trim_end_matches(" kB")
+            .parse()
+            .unwrap();
+        Some(kib / 1024)
+    }
+
     /// What it said beside its results.
     pub(crate) fn log(&self) -> String {
         std::fs::read_to_string(self.state.path().join("log")).unwrap()

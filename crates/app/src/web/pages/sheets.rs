@@ -8,13 +8,14 @@ use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect, Response};
 use axum::routing::get;
 use axum::{Extension, Router};
-use maud::{Markup, html};
+use maud::{Markup, Render, html};
 use quantity::{UnitSystem, Working};
 use sheet::dossier::beside::Figures;
 use sheet::{Block, dossier, sheets};
 
 use super::super::answers::Answer;
 use super::super::app::App;
+use super::super::drawn::Content;
 use super::super::gate::Session;
 use super::super::refused::Refused;
 use super::super::server::Visitor;
@@ -142,7 +143,7 @@ impl At<'_> {
     fn saved(&self) -> Result<Response, Refused> {
         let path = self.app.jobs.job(self.job)?.room_file(self.room)?;
         let answer = self.app.answers.best(texts(&path)?)?;
-        let content = self.content(&answer, answer.units(self.session));
+        let content = self.content(&answer, answer.units(self.session))?;
         Ok(self.page(&answer, &content).into_response())
     }
 
@@ -155,6 +156,7 @@ impl At<'_> {
         }
         let units = trying.saved.units(self.session);
         let place = (self.job, self.room, self.sheet.word);
+        let sheet = self.content(trying.shown(), units)?;
         let content = html! {
             (tried::form(&trying, &at))
             div #answer {
@@ -162,7 +164,7 @@ impl At<'_> {
                     (tried::panel(&trying, tried, place, &[figures], units))
                     h2 { "The sheet as tried" }
                 }
-                (self.content(trying.shown(), units))
+                (sheet)
             }
         };
         let page = self.page(trying.shown(), &content);
@@ -172,12 +174,14 @@ impl At<'_> {
         })
     }
 
-    fn content(&self, answer: &Answer, units: UnitSystem) -> Markup {
-        let blocks = (self.sheet.blocks)(answer, units);
-        sheet(blocks, (self.sheet.workings)(answer), units)
+    fn content(&self, answer: &Arc<Answer>, units: UnitSystem) -> Result<Content, Refused> {
+        self.app.drawn.of(answer, self.sheet.word, units, || {
+            let blocks = (self.sheet.blocks)(answer, units);
+            Ok(sheet(blocks, (self.sheet.workings)(answer), units))
+        })
     }
 
-    fn page(&self, answer: &Answer, content: &Markup) -> Markup {
+    fn page(&self, answer: &Answer, content: &impl Render) -> Markup {
         let scripts: &[&str] = match self.sheet.tried {
             Some(_) => &["chart.js", "try.js"],
             None => &["chart.js"],

@@ -11,6 +11,7 @@ mod panic;
 mod refusals;
 mod routes;
 mod run;
+mod sent;
 mod sharing;
 
 pub(super) use certificate::Firm;

@@ -9,12 +9,11 @@ use axum::middleware::{from_fn, from_fn_with_state};
 use axum::routing::get;
 use tower::ServiceBuilder;
 use tower_http::catch_panic::CatchPanicLayer;
-use tower_http::compression::CompressionLayer;
 
 use super::super::app::App;
 use super::super::refused::Refused;
 use super::super::{api, assets, pages};
-use super::{guard, headers, pace, panic, refusals};
+use super::{guard, headers, pace, panic, refusals, sent};
 
 /// Every address.
 pub(super) fn routes(app: &Arc<App>) -> Router {
@@ -34,7 +33,7 @@ pub(super) fn routes(app: &Arc<App>) -> Router {
                 .layer(from_fn(headers::set))
                 .layer(CatchPanicLayer::custom(panic::answer))
                 .layer(from_fn_with_state(app.clone(), guard::own_name))
-                .layer(CompressionLayer::new())
+                .layer(from_fn_with_state(sent::Packed::default(), sent::send))
                 .layer(from_fn(refusals::in_our_words))
                 .layer(from_fn(guard::own_page))
                 .layer(from_fn(guard::not_too_large))

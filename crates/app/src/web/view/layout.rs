@@ -1,7 +1,7 @@
 //! The sheet that every page is: index of sheets, content, title block.
 
 use axum::http::StatusCode;
-use maud::{DOCTYPE, Markup, html};
+use maud::{DOCTYPE, Markup, Render, html};
 use percent_encoding::{AsciiSet, NON_ALPHANUMERIC, utf8_percent_encode};
 use sheet::shown::DEFER;
 
@@ -64,13 +64,13 @@ pub(crate) const SHEETS: &[(&str, &str)] = &[
 ];
 
 /// The whole page.
-pub(crate) fn page(page: &Page<'_>, body: &Markup) -> Markup {
+pub(crate) fn page(page: &Page<'_>, body: &impl Render) -> Markup {
     watching(page, None, body)
 }
 
 /// The whole page, asked for anew after so many seconds where there is no
 /// script that looks.
-pub(crate) fn watching(page: &Page<'_>, every_s: Option<u32>, body: &Markup) -> Markup {
+pub(crate) fn watching(page: &Page<'_>, every_s: Option<u32>, body: &impl Render) -> Markup {
     let session = page.session;
     html! {
         (DOCTYPE)

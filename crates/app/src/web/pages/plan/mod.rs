@@ -146,17 +146,21 @@ async fn drawn(
         Some(base) => base.clone(),
         None => SurveyFile::room(app, &job, &room)?.version.hash,
     };
+    let app = app.clone();
     let body = busy(move || {
-        let tried = Tried::new(&answer, &asked, units)?;
-        let layer = Layer::of(&asked);
-        let shown = Shown::of(&answer, &tried, layer, units)?;
-        Ok(html! {
-            h1 { "Plan" }
-            div.plan-desk {
-                (shown.first)
-                (form::form(&at, &tried.spots, &base, layer, units))
-            }
-            (shown.more)
+        let what = format!("{at} {base} {asked:?}");
+        app.drawn.of(&answer, &what, units, || {
+            let tried = Tried::new(&answer, &asked, units)?;
+            let layer = Layer::of(&asked);
+            let shown = Shown::of(&answer, &tried, layer, units)?;
+            Ok(html! {
+                h1 { "Plan" }
+                div.plan-desk {
+                    (shown.first)
+                    (form::form(&at, &tried.spots, &base, layer, units))
+                }
+                (shown.more)
+            })
         })
     })
     .await?;
