@@ -36,6 +36,9 @@ pub struct Inputs {
 pub struct Design {
     /// Hash of the inputs: stale paper is told from fresh by it.
     pub id: String,
+    /// How thoroughly it was worked out: a first look may choose otherwise than
+    /// the full run of the same inputs.
+    pub effort: Effort,
     /// Judgements of the survey itself.
     pub survey: Vec<Finding>,
     /// Water and heat.
@@ -115,6 +118,7 @@ pub fn design(
     progress.at("the day", 1, 1)?;
     Ok(Design {
         id: design_id(inputs),
+        effort,
         survey: survey::findings(room),
         load,
         selection,

@@ -29,9 +29,14 @@ impl Answer {
         session.units_or(self.project.room.site.display.value)
     }
 
-    /// First digits of the design id, for the title block.
-    pub(super) fn stamp(&self) -> &str {
-        &self.design.id[..8]
+    /// First digits of the design id for the title block, and whether it is a
+    /// first look only.
+    pub(super) fn stamp(&self) -> String {
+        let digits = self.design.id.get(..8).unwrap_or_default();
+        match self.design.effort {
+            Effort::Preview => format!("{digits}, first look"),
+            Effort::Draft | Effort::Full => digits.to_owned(),
+        }
     }
 }
 

@@ -24,6 +24,9 @@ async function ask(url) {
     answer.replaceChildren(...fresh.childNodes);
     for (const d of answer.querySelectorAll("details")) if (open.has(d.id || d.className)) d.open = true;
     readCharts(answer);
+    // What is tried has another design number.
+    const foot = [document.querySelector(".title-block"), got.querySelector(".title-block")];
+    if (foot[0] && foot[1]) foot[0].replaceWith(foot[1]);
     tell(got);
     history.replaceState(null, "", reply.url);
     const tried = answer.querySelector(".trial");

@@ -85,7 +85,7 @@ async fn show(
                     job: &job,
                     room: &room,
                     sheet: "compare",
-                    stamp: trying.shown().stamp(),
+                    stamp: &trying.shown().stamp(),
                 },
                 session: &visitor.session,
                 scripts: &["chart.js", "try.js"],

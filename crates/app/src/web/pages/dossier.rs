@@ -96,7 +96,7 @@ async fn show(
                     }
                 }
             }
-            p.remark { "Paper is stale when its design number differs from that of the sheets here." }
+            p.remark { "Paper is stale when its design number differs from that of the sheets here; what was read off a first look is provisional, the full run may choose other units." }
         }
     };
     Ok(page(

@@ -148,7 +148,7 @@ async fn in_room(
         job: &job,
         room: &room,
         sheet: "fault",
-        stamp: answer.stamp(),
+        stamp: &answer.stamp(),
     };
     let choice = choice("unit", "Unit", &tags, &asked);
     Ok(shown(

@@ -88,7 +88,7 @@ async fn show(
                 job: &job,
                 room: &room,
                 sheet: "findings",
-                stamp: answer.stamp(),
+                stamp: &answer.stamp(),
             },
             session: &visitor.session,
             scripts: &[],

@@ -8,6 +8,7 @@ use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect, Response};
 use axum::routing::get;
 use axum::{Extension, Router};
+use job::Effort;
 use maud::{Markup, Render, html};
 use quantity::{UnitSystem, Working};
 use sheet::dossier::beside::Figures;
@@ -130,6 +131,9 @@ const SHEETS: &[Sheet] = &[
     },
 ];
 
+/// Sheets on which the full run says more than a first look.
+const FULLER: [&str; 2] = ["units", "day"];
+
 /// A sheet of a room and who looks at it.
 struct At<'a> {
     app: &'a App,
@@ -193,12 +197,21 @@ impl At<'_> {
                     job: self.job,
                     room: self.room,
                     sheet: self.sheet.word,
-                    stamp: answer.stamp(),
+                    stamp: &answer.stamp(),
                 },
                 session: self.session,
                 scripts,
             },
-            &html! { h1 { (self.sheet.name) } (content) },
+            &html! {
+                h1 { (self.sheet.name) }
+                @if answer.design.effort == Effort::Preview && FULLER.contains(&self.sheet.word) {
+                    p.remark {
+                        "A first look: fewer draws, coarser tables; the full run may choose otherwise. "
+                        a href=(sheet_href(self.job, self.room, "dossier")) { "Run it in full" }
+                    }
+                }
+                (content)
+            },
         )
     }
 }

@@ -139,7 +139,7 @@ async fn drawn(
 ) -> Result<Markup, Refused> {
     let answer = answer_for(app, &job, &room).await?;
     let units = answer.units(&visitor.session);
-    let stamp = answer.stamp().to_owned();
+    let stamp = answer.stamp();
     let at = sheet_href(&job, &room, "plan");
     // The version that a form brought, so that nothing newer is written over.
     let base = match asked.get("base") {

@@ -37,7 +37,7 @@ async fn show(
 ) -> Result<Markup, Refused> {
     let answer = answer_for(&app, &job, &room).await?;
     let units = answer.units(&visitor.session);
-    let stamp = answer.stamp().to_owned();
+    let stamp = answer.stamp();
     let at = sheet_href(&job, &room, "plan");
     let seed = start.seed.unwrap_or(job::placement::SEED);
     let body = busy(move || {
