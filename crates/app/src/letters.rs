@@ -2,7 +2,7 @@
 
 /// Whether a letter shows nothing by itself: controls, and marks that are
 /// invisible or turn the writing round, so that a name reads as what it is not.
-pub(crate) const fn is_unseen(c: char) -> bool {
+pub(crate) fn is_unseen(c: char) -> bool {
     c.is_control()
         || matches!(
             c,

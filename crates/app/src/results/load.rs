@@ -5,7 +5,7 @@ use job::load::{LoadSource, LoadSpan};
 use schemars::JsonSchema;
 use serde::Serialize;
 
-use super::{BandResult, FindingResult, PER_HOUR, findings};
+use super::{BandResult, FindingResult, PER_HOUR, S_TO_H, findings};
 
 /// Water and heat of one source in one span of time.
 #[derive(Serialize, JsonSchema)]

@@ -7,7 +7,7 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::load::period_word;
-use super::{BandResult, FindingResult, PER_HOUR, S_TO_H, findings};
+use super::{BandResult, FindingResult, J_TO_KWH, PER_HOUR, S_TO_H, findings};
 
 /// Drawn days of one set of units.
 #[derive(Serialize, JsonSchema)]

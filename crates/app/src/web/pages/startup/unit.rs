@@ -6,7 +6,6 @@ use axum::Extension;
 use axum::extract::{Path, State};
 use axum::http::HeaderMap;
 use axum::response::{IntoResponse, Redirect, Response};
-use job::startup::Standing;
 use maud::{Markup, html};
 
 use super::super::super::app::App;
