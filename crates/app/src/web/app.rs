@@ -2,7 +2,7 @@
 
 use super::answers::Answers;
 use super::gate::{Gate, Names};
-use super::pages::Starts;
+use super::pages::{Dossier, Proved, Starts};
 use super::runs::Runs;
 use super::server::Sharing;
 use super::store::Jobs;
@@ -17,8 +17,10 @@ pub(super) struct App {
     pub(super) sharing: Sharing,
     /// What was computed, by what it was computed from.
     pub(super) answers: Answers,
-    /// Full runs.
-    pub(super) runs: Runs,
+    /// Full runs of the design.
+    pub(super) dossiers: Runs<Dossier>,
+    /// Rooms judged by their logs.
+    pub(super) proofs: Runs<Proved>,
     /// Steps of start-ups, by what they were made from.
     pub(super) starts: Starts,
 }
@@ -31,7 +33,9 @@ impl App {
             gate,
             sharing,
             answers: Answers::default(),
-            runs: Runs::default(),
+            dossiers: Runs::keeping(64),
+            // A log of two years takes a hundred megabytes.
+            proofs: Runs::keeping(4),
             starts: Starts::default(),
         }
     }

@@ -10,6 +10,7 @@ mod answers;
 mod api;
 mod app;
 mod assets;
+mod form_token;
 mod gate;
 mod hash;
 mod pages;

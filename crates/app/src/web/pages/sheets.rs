@@ -10,6 +10,7 @@ use axum::routing::get;
 use axum::{Extension, Router};
 use maud::{Markup, html};
 use quantity::{UnitSystem, Working};
+use sheet::charts::Hours;
 use sheet::dossier::beside::Figures;
 use sheet::{Block, dossier, sheets};
 
@@ -20,6 +21,7 @@ use super::super::refused::Refused;
 use super::super::server::Visitor;
 use super::super::view::blocks::sheet;
 use super::super::view::layout::{Page, Place, page, sheet_href};
+use super::super::view::zoom;
 use super::super::work::{busy, texts};
 use super::tried::{self, Asked, Trying};
 
@@ -37,6 +39,7 @@ pub(super) fn routes() -> Router<Arc<App>> {
                     job: &job,
                     room: &room,
                     sheet,
+                    part: zoom::asked(asked.iter().map(|(k, v)| (k.as_str(), v.as_str()))),
                 };
                 match sheet.tried {
                     Some(figures) => at.with_trial(figures, &asked),
@@ -57,7 +60,7 @@ struct Sheet {
     /// Its name.
     name: &'static str,
     /// Its blocks.
-    blocks: fn(&Answer, UnitSystem) -> Vec<Block>,
+    blocks: fn(&Answer, Option<Hours>, UnitSystem) -> Vec<Block>,
     /// How its numbers came about.
     workings: fn(&Answer) -> Vec<Working>,
     /// The figures that stand beside the saved ones when a change is tried.
@@ -68,28 +71,28 @@ const SHEETS: &[Sheet] = &[
     Sheet {
         word: "load",
         name: "Load",
-        blocks: |a, units| dossier::loads::blocks(&a.project.room, &a.design, units),
+        blocks: |a, part, units| dossier::loads::blocks(&a.project.room, &a.design, part, units),
         workings: |a| a.design.load.workings.clone(),
         tried: Some(Figures::Load),
     },
     Sheet {
         word: "units",
         name: "Units",
-        blocks: |a, _| dossier::selection::blocks(&a.project.room, &a.design),
+        blocks: |a, _, _| dossier::selection::blocks(&a.project.room, &a.design),
         workings: |a| a.design.selection.workings.clone(),
         tried: Some(Figures::Units),
     },
     Sheet {
         word: "day",
         name: "Day",
-        blocks: |a, units| dossier::day::blocks(&a.project.room, &a.design, units),
+        blocks: |a, part, units| dossier::day::blocks(&a.project.room, &a.design, part, units),
         workings: |a| job::day::workings(&a.project.room, &a.design.day),
         tried: Some(Figures::Day),
     },
     Sheet {
         word: "hanging",
         name: "Hanging",
-        blocks: |a, units| {
+        blocks: |a, _, units| {
             let (p, d) = (&a.project, &a.design);
             sheets::hanging::blocks(&p.room, &p.catalog, &d.placement, &d.hanging, units)
         },
@@ -99,7 +102,7 @@ const SHEETS: &[Sheet] = &[
     Sheet {
         word: "drain",
         name: "Drain",
-        blocks: |a, units| {
+        blocks: |a, _, units| {
             let (p, d) = (&a.project, &a.design);
             sheets::drain::blocks(&p.room, &p.catalog, &d.placement, &d.drain, units)
         },
@@ -109,7 +112,7 @@ const SHEETS: &[Sheet] = &[
     Sheet {
         word: "power",
         name: "Power",
-        blocks: |a, units| {
+        blocks: |a, _, units| {
             let (p, d) = (&a.project, &a.design);
             let fed = (&d.power, &d.control);
             sheets::power::blocks(&p.room, &p.catalog, &d.placement, fed, units)
@@ -120,7 +123,7 @@ const SHEETS: &[Sheet] = &[
     Sheet {
         word: "control",
         name: "Control",
-        blocks: |a, units| {
+        blocks: |a, _, units| {
             let (p, d) = (&a.project, &a.design);
             sheets::control::blocks(&p.room, &p.catalog, &d.placement, &d.control, units)
         },
@@ -136,13 +139,15 @@ struct At<'a> {
     job: &'a str,
     room: &'a str,
     sheet: &'static Sheet,
+    /// The part of the time that its charts show.
+    part: Option<Hours>,
 }
 
 impl At<'_> {
     fn saved(&self) -> Result<Response, Refused> {
         let path = self.app.jobs.job(self.job)?.room_file(self.room)?;
         let answer = self.app.answers.best(texts(&path)?)?;
-        let content = self.content(&answer, answer.units(self.session));
+        let content = self.content(&answer, "", answer.units(self.session));
         Ok(self.page(&answer, &content).into_response())
     }
 
@@ -162,7 +167,7 @@ impl At<'_> {
                     (tried::panel(&trying, tried, place, &[figures], units))
                     h2 { "The sheet as tried" }
                 }
-                (self.content(trying.shown(), units))
+                (self.content(trying.shown(), &trying.trial.query(), units))
             }
         };
         let page = self.page(trying.shown(), &content);
@@ -172,9 +177,11 @@ impl At<'_> {
         })
     }
 
-    fn content(&self, answer: &Answer, units: UnitSystem) -> Markup {
-        let blocks = (self.sheet.blocks)(answer, units);
-        sheet(blocks, (self.sheet.workings)(answer), units)
+    /// `query` is the rest of the address.
+    fn content(&self, answer: &Answer, query: &str, units: UnitSystem) -> Markup {
+        let blocks = (self.sheet.blocks)(answer, self.part, units);
+        let workings = (self.sheet.workings)(answer);
+        sheet(blocks, workings, Some(query), units)
     }
 
     fn page(&self, answer: &Answer, content: &Markup) -> Markup {
