@@ -8,7 +8,7 @@ use std::io::{Read, Write};
 
 use common::files_below;
 use common::phone::{Phone, SHARED, asking, code};
-use common::web::Server;
+use common::web::{Server, form_token};
 
 /// The certificate that the server made for itself.
 fn own_certificate(server: &Server) -> String {

@@ -121,7 +121,7 @@ fn a_part_of_the_log_is_shown_and_no_spike_is_lost() {
     };
     let all = chart(&whole);
     assert!(
-        all.contains("2025-03-10 00:00 to 2025-03-13 00:00"),
+        all.contains("2025-03-10 00:00 to 2025-03-12 23:51"),
         "{all}"
     );
     assert!(
@@ -156,7 +156,7 @@ fn a_part_of_the_log_is_shown_and_no_spike_is_lost() {
         let page = server.get(&format!("{AT}?{odd}"));
         assert_eq!(page.status, 200, "{odd}");
         assert!(
-            chart(&page).contains("2025-03-10 00:00 to 2025-03-13 00:00"),
+            chart(&page).contains("2025-03-10 00:00 to 2025-03-12 23:51"),
             "{odd}"
         );
     }

@@ -150,7 +150,8 @@ impl Begun {
     }
 
     fn carries(&self, token: &str) -> bool {
-        let first = String::from_utf8_lossy(self.first.as_deref().unwrap_or_default());
+        let first = self.first.as_deref().unwrap_or_default();
+        let first = String::from_utf8_lossy(first.get(..BEGINNING).unwrap_or(first));
         let field = format!("name=\"{FIELD}\"\r\n\r\n");
         first
             .split_once(&field)

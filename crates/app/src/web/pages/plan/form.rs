@@ -18,13 +18,20 @@ const MOVES: [(&str, &str); 6] = [
     ("+z", "Higher"),
 ];
 
-pub(super) fn form(at: &str, spots: &[Spot], layer: Layer, units: UnitSystem) -> Markup {
+pub(super) fn form(
+    at: &str,
+    spots: &[Spot],
+    layer: Layer,
+    base: &str,
+    units: UnitSystem,
+) -> Markup {
     let step = match units {
         UnitSystem::Metric => "10 cm",
         UnitSystem::Us => "4 in",
     };
     html! {
         form.places method="get" action=(at) data-answer={ (at) "/answer" } {
+            input type="hidden" name="base" value=(base);
             fieldset.layers {
                 legend { "Show with the units" }
                 @for l in Layer::ALL {

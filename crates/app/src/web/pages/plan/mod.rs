@@ -3,6 +3,7 @@
 
 mod form;
 mod places;
+mod save;
 mod suggested;
 
 use std::collections::BTreeMap;
@@ -21,6 +22,7 @@ use super::super::answers::Answer;
 use super::super::app::App;
 use super::super::refused::Refused;
 use super::super::server::Visitor;
+use super::super::store::Version;
 use super::super::view::blocks::{blocks, figure};
 use super::super::view::layout::{Page, Place, page, sheet_href};
 use super::super::work::{answer_for, busy};
@@ -28,13 +30,13 @@ use places::Spot;
 
 pub(super) fn routes() -> Router<Arc<App>> {
     Router::new()
-        .route("/jobs/{job}/rooms/{room}/plan", get(whole))
+        .route("/jobs/{job}/rooms/{room}/plan", get(whole).post(save::save))
         .route("/jobs/{job}/rooms/{room}/plan/answer", get(answer_only))
         .merge(suggested::routes())
 }
 
 /// What a visitor asks of the plan.
-type Asked = Query<BTreeMap<String, String>>;
+type Asked = BTreeMap<String, String>;
 
 /// What the drawing shows beside room and units.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -123,34 +125,47 @@ async fn whole(
     State(app): State<Arc<App>>,
     Extension(visitor): Extension<Visitor>,
     Path((job, room)): Path<(String, String)>,
-    Query(asked): Asked,
+    Query(asked): Query<Asked>,
 ) -> Result<Markup, Refused> {
     let answer = answer_for(&app, &job, &room).await?;
+    busy(move || page_of(&answer, &visitor, (&job, &room), &asked)).await
+}
+
+/// The page with the units where they are asked to be.
+fn page_of(
+    answer: &Answer,
+    visitor: &Visitor,
+    (job, room): (&str, &str),
+    asked: &Asked,
+) -> Result<Markup, Refused> {
     let units = answer.units(&visitor.session);
-    let stamp = answer.stamp().to_owned();
-    let at = sheet_href(&job, &room, "plan");
-    let body = busy(move || {
-        let tried = Tried::new(&answer, &asked, units)?;
-        let layer = Layer::of(&asked);
-        let shown = Shown::of(&answer, &tried, layer, units)?;
-        Ok(html! {
-            h1 { "Plan" }
-            div.plan-desk {
-                (shown.first)
-                (form::form(&at, &tried.spots, layer, units))
-            }
-            (shown.more)
-        })
-    })
-    .await?;
+    let at = sheet_href(job, room, "plan");
+    let tried = Tried::new(answer, asked, units)?;
+    let layer = Layer::of(asked);
+    let shown = Shown::of(answer, &tried, layer, units)?;
+    let is_wrong = |spot: &Spot| spot.errors.iter().any(Option::is_some);
+    let title = match tried.spots.iter().any(is_wrong) {
+        true => "Error: Plan",
+        false => "Plan",
+    };
+    // Of the text that the places were tried on.
+    let base = Version::of(answer.project.inputs(&[]).room).hash;
+    let body = html! {
+        h1 { "Plan" }
+        div.plan-desk {
+            (shown.first)
+            (form::form(&at, &tried.spots, layer, &base, units))
+        }
+        (shown.more)
+    };
     Ok(page(
         &Page {
-            title: "Plan".into(),
+            title: title.into(),
             place: Place::Room {
-                job: &job,
-                room: &room,
+                job,
+                room,
                 sheet: "plan",
-                stamp: &stamp,
+                stamp: answer.stamp(),
             },
             session: &visitor.session,
             scripts: &["plan.js"],
@@ -164,7 +179,7 @@ async fn answer_only(
     State(app): State<Arc<App>>,
     Extension(visitor): Extension<Visitor>,
     Path((job, room)): Path<(String, String)>,
-    Query(asked): Asked,
+    Query(asked): Query<Asked>,
 ) -> Result<Markup, Refused> {
     let answer = answer_for(&app, &job, &room).await?;
     let units = answer.units(&visitor.session);
