@@ -102,7 +102,7 @@ fn hostile(
                 section: w.section.into(),
                 nth: w.nth,
                 key: field.key.into(),
-                typed: HOSTILE.into(),
+                typed: format!("{HOSTILE}{count}"),
             };
             if let Ok(tried) = changed(format, &now, &[change])
                 && reads(&tried)
@@ -123,16 +123,20 @@ fn hostile_job(folder: &Path) {
     let (site, count) = hostile(&room::SITE_FORMAT, &read("site.toml"), reads_site, &[]);
     assert!(3 <= count, "{count} fields of the site");
     let name = "veg-1.room.toml";
-    let reads = |t: &str| room::Room::read(Some(("site.toml", &site)), (name, t)).is_ok();
+    let job = folder.join("hostile");
+    std::fs::create_dir_all(job.join("catalog")).unwrap();
+    std::fs::create_dir_all(job.join("logs")).unwrap();
+    std::fs::write(job.join("site.toml"), &site).unwrap();
+    // As the steps read it: what refers to a name by its old one is a problem.
+    let reads = |t: &str| {
+        std::fs::write(job.join(name), t).unwrap();
+        common::drywright(&job, &["check", name]).code < 2
+    };
     // What names a machine leads to its file; a unit's tag is typed once more
     // where it is placed.
     let spared = ["model", "models", "controller", "kind"];
     let (text, count) = hostile(&room::ROOM_FORMAT, &read(name), reads, &spared);
     assert!(6 <= count, "{count} fields of the room");
-    let job = folder.join("hostile");
-    std::fs::create_dir_all(job.join("catalog")).unwrap();
-    std::fs::create_dir_all(job.join("logs")).unwrap();
-    std::fs::write(job.join("site.toml"), site).unwrap();
     std::fs::write(job.join(name), text).unwrap();
     let machine = std::fs::read_to_string(root().join("catalog/generic-70.toml")).unwrap();
     let reads = |t: &str| equipment::MODEL_FORMAT.read("generic-70.toml", t).is_ok();
@@ -143,6 +147,20 @@ fn hostile_job(folder: &Path) {
 
 /// Nothing of a page is taken for markup that is not ours.
 fn is_clean(path: &str, page: &Answer) {
+    let kind = page.header("content-type").unwrap_or_default();
+    assert_eq!(
+        page.header("x-content-type-options"),
+        Some("nosniff"),
+        "{path}"
+    );
+    if !kind.starts_with("text/html") {
+        // Nothing else may be taken for a page.
+        assert!(
+            kind != "image/svg+xml" || path.starts_with("/assets/"),
+            "{path}"
+        );
+        return;
+    }
     for (tag, after) in tags(&page.body) {
         let source = tag.value("src").unwrap_or_default();
         match tag.name.as_str() {
@@ -322,7 +340,7 @@ fn hostile_words_are_words_on_paper_and_in_drawings() {
     let job = folder.path().join("hostile");
     let ran = common::drywright(
         &job,
-        &["design", "veg-1.room.toml", "--draft", "--out", "out"],
+        &["design", "veg-1.room.toml", "--preview", "--out", "out"],
     );
     assert!(ran.code < 2, "{}", ran.err);
     let (mut drawings, mut papers) = (0, 0);

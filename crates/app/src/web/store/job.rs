@@ -66,7 +66,9 @@ impl JobFolder {
 
     /// Whether there is anything of a job in it.
     pub(super) fn is_job(&self) -> bool {
-        is_plain_file(&self.path.join(SITE)) || !self.rooms().is_empty()
+        is_plain_file(&self.path.join(SITE))
+            || !self.rooms().is_empty()
+            || !self.retired_rooms().is_empty()
     }
 
     /// Refuses a job of which a part lies elsewhere.
