@@ -62,10 +62,23 @@ fn every_page(size: Size) {
             for theme in ["dark", "lights-off", "light"] {
                 assert_eq!(screen.faint(theme).await, [""; 0], "{path}, {theme}");
             }
+            assert_eq!(screen.told_by_colour().await, [""; 0], "{path}");
+            assert_eq!(screen.low_in_gloves().await, [""; 0], "{path}");
+            screen.on_paper(true).await;
+            for theme in ["dark", "lights-off", "light"] {
+                assert_eq!(
+                    screen.faint(theme).await,
+                    [""; 0],
+                    "{path}, {theme} printed"
+                );
+            }
+            screen.on_paper(false).await;
             for twice in [false, true] {
                 screen.narrow(twice).await;
-                let wide = screen.wide_px().await;
-                assert_eq!(wide, 0, "{path} at 320 px, letters doubled: {twice}");
+                let how = format!("{path} at 320 px, letters doubled: {twice}");
+                assert_eq!(screen.wide_px().await, 0, "{how}");
+                assert_eq!(screen.cut_off_texts().await, [""; 0], "{how}");
+                assert_eq!(screen.covered_in_focus().await, [""; 0], "{how}");
             }
             screen.as_before().await;
             for link in screen.links().await {
@@ -115,7 +128,17 @@ fn a_unit_is_moved_on_the_plan() {
 
         screen.press("button[value='D1 -x']").await;
         screen.wait_changed(x, &keyed).await;
-        assert!(screen.text("#status").await.contains("Short-circuit"));
+        screen.wait_text("#status", "Short-circuit").await;
+
+        // Turned by a tap, and by a key.
+        let facing = "facing.D1";
+        let stood = screen.value(facing).await;
+        screen.press("button[value='D1 turn']").await;
+        screen.wait_changed(facing, &stood).await;
+        let turned = screen.value(facing).await;
+        screen.keys(".board .paper", "r").await;
+        screen.wait_changed(facing, &turned).await;
+        screen.wait_text("#status", "Short-circuit").await;
         screen.close().await;
     });
 }
@@ -159,6 +182,41 @@ fn a_change_is_tried_and_a_chart_is_read() {
     let saved = server.folder.path().join("demonstration/veg-1.room.toml");
     let text = std::fs::read_to_string(saved).unwrap();
     assert!(text.contains("64..68 °F"), "{text}");
+}
+
+/// A part of a chart's time is shown by taps, by keys, and by the address.
+#[test]
+fn a_part_of_the_day_is_shown() {
+    let server = served();
+    story(&server, PHONE, |screen| async move {
+        let day = "/jobs/demonstration/rooms/veg-1/day";
+        screen.go(day).await;
+        screen.wait_text(".zoom", "00:00 to 00:00").await;
+        screen.press("a[data-zoom='+']").await;
+        screen.wait_text(".zoom", "06:00 to 18:00").await;
+        screen.wait_text("#status", "06:00 to 18:00").await;
+        screen.press("a[data-zoom='▶']").await;
+        screen.wait_text(".zoom", "12:00 to 00:00").await;
+        screen.picture("part-of-the-day").await;
+        screen.keys("figure.drawing .paper", "+").await;
+        screen.wait_text(".zoom", "15:00 to 21:00").await;
+        // It is read as before, minute by minute where there are minutes.
+        screen
+            .keys("figure.drawing .paper", "\u{e014}\u{e014}")
+            .await;
+        screen.wait_text(".reading", "15:05").await;
+        screen.keys("figure.drawing .paper", "0").await;
+        screen.wait_text(".zoom", "00:00 to 00:00").await;
+        assert_eq!(screen.wide_px().await, 0);
+        screen.without_script().await;
+        screen.go(&format!("{day}?from=8&to=10")).await;
+        screen.wait_text(".zoom", "08:00 to 10:00").await;
+        screen.press("a[data-zoom='−']").await;
+        screen.wait_text(".zoom", "07:00 to 11:00").await;
+        screen.press("a[data-zoom='Fit']").await;
+        screen.wait_text(".zoom", "00:00 to 00:00").await;
+        screen.close().await;
+    });
 }
 
 /// A job is made, a field broken and mended; what was typed and not saved is

@@ -304,16 +304,8 @@ fn looking_at_a_start_up_changes_nothing() {
 fn what_is_no_photo_is_refused_and_a_photo_comes_back_as_a_photo() {
     let server = named(served());
     let send = |bytes: &[u8]| {
-        let mut body = b"--x\r\nContent-Disposition: form-data; name=\"step\"\r\n\r\nD1.filter\r\n--x\r\nContent-Disposition: form-data; name=\"photo\"; filename=\"a.jpg\"\r\nContent-Type: image/jpeg\r\n\r\n".to_vec();
-        body.extend_from_slice(bytes);
-        body.extend_from_slice(b"\r\n--x--\r\n");
-        let origin = format!("http://127.0.0.1:{}", server.port);
-        let headers = [
-            ("Cookie", server.cookie.as_str()),
-            ("Origin", origin.as_str()),
-            ("Content-Type", "multipart/form-data; boundary=x"),
-        ];
-        server.ask("POST", &format!("{START}/units/D1/photo"), &headers, &body)
+        let at = format!("{START}/units/D1/photo");
+        server.upload(&at, &[("step", "D1.filter")], ("photo", "a.jpg", bytes))
     };
     for (bytes, words) in [
         (&b"<html><script>1</script>"[..], "not a photo"),
@@ -464,16 +456,7 @@ fn a_zip_of_a_job_brings_record_and_photos_along() {
     std::fs::create_dir_all(&photos).unwrap();
     std::fs::write(photos.join(format!("{}.jpg", "a".repeat(32))), b"any").unwrap();
     let zip = server.get("/jobs/demo/zip").bytes;
-    let mut body = b"--x\r\nContent-Disposition: form-data; name=\"name\"\r\n\r\ncopy\r\n--x\r\nContent-Disposition: form-data; name=\"zip\"; filename=\"a.zip\"\r\n\r\n".to_vec();
-    body.extend_from_slice(&zip);
-    body.extend_from_slice(b"\r\n--x--\r\n");
-    let origin = format!("http://127.0.0.1:{}", server.port);
-    let headers = [
-        ("Cookie", server.cookie.as_str()),
-        ("Origin", origin.as_str()),
-        ("Content-Type", "multipart/form-data; boundary=x"),
-    ];
-    let opened = server.ask("POST", "/jobs/open", &headers, &body);
+    let opened = server.upload("/jobs/open", &[("name", "copy")], ("zip", "a.zip", &zip));
     assert_eq!(opened.status, 303, "{}", opened.body);
     let copy = server.folder.path().join("copy");
     assert_eq!(drywright(&copy, &["start", ROOM, "--verify"]).code, 0);

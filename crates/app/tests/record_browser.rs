@@ -239,3 +239,67 @@ fn four_hundred_amps_are_asked_about() {
         screen.close().await;
     });
 }
+
+/// Steps that are done, failed, left out, open and closed: told apart by mark
+/// and word, in every theme and in grey print, and large enough for gloves.
+#[test]
+fn every_page_of_a_start_up_is_for_gloves() {
+    let server = served();
+    story(&server, |screen| async move {
+        say_who(&screen).await;
+        let unit = format!("{START}/units/D1");
+        screen.go(&unit).await;
+        screen.press("[id='D1.filter'] label:has([value=no])").await;
+        screen.press("[id='D1.filter'] button[value=done]").await;
+        screen
+            .wait_text("[id='D1.filter'] .standing", "Failed")
+            .await;
+        leave_out(&screen, "D1.delivered").await;
+        screen
+            .wait_text("[id='D1.delivered'] .standing", "Left out")
+            .await;
+        for path in [START, &unit, &format!("{START}/sign")] {
+            screen.go(path).await;
+            assert_eq!(screen.told_by_colour().await, [""; 0], "{path}");
+            for open in [false, true] {
+                screen
+                    .script(&format!(
+                        "for (const d of document.querySelectorAll('details')) d.open = {open}"
+                    ))
+                    .await;
+                assert_eq!(screen.low_in_gloves().await, [""; 0], "{path}, {open}");
+                assert_eq!(
+                    screen.ill_placed_controls().await,
+                    [""; 0],
+                    "{path}, {open}"
+                );
+                for theme in ["dark", "lights-off", "light"] {
+                    assert_eq!(screen.faint(theme).await, [""; 0], "{path}, {theme}");
+                    screen.on_paper(true).await;
+                    assert_eq!(
+                        screen.faint(theme).await,
+                        [""; 0],
+                        "{path}, {theme} printed"
+                    );
+                    screen.on_paper(false).await;
+                }
+                for twice in [false, true] {
+                    screen.narrow(twice).await;
+                    assert_eq!(screen.wide_px().await, 0, "{path}, {open}, {twice}");
+                    assert_eq!(
+                        screen.cut_off_texts().await,
+                        [""; 0],
+                        "{path}, {open}, {twice}"
+                    );
+                    assert_eq!(
+                        screen.covered_in_focus().await,
+                        [""; 0],
+                        "{path}, {open}, {twice}"
+                    );
+                }
+                screen.as_before().await;
+            }
+        }
+        screen.close().await;
+    });
+}

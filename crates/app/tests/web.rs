@@ -11,7 +11,7 @@ use std::path::{Path, PathBuf};
 use std::time::Duration;
 
 use common::files_below;
-use common::web::{Answer, ROOM, Server, encoded};
+use common::web::{Answer, FORM_TOKEN, ROOM, Server, encoded, form_token};
 
 fn served() -> Server {
     Server::start(|folder| {
@@ -57,6 +57,7 @@ fn only_our_own_names_and_pages_are_answered() {
     }
     let before = std::fs::read_to_string(room_file(&server)).unwrap();
     let own = format!("http://127.0.0.1:{port}");
+    let token = server.form_token();
     for origin in [
         None,
         Some("null".to_owned()),
@@ -64,7 +65,10 @@ fn only_our_own_names_and_pages_are_answered() {
         Some(format!("https://127.0.0.1:{port}")),
         Some(format!("http://localhost:{port}")),
     ] {
-        let mut headers = vec![("Cookie", server.cookie.as_str())];
+        let mut headers = vec![
+            ("Cookie", server.cookie.as_str()),
+            ("X-Form-Token", token.as_str()),
+        ];
         if let Some(origin) = &origin {
             headers.push(("Origin", origin));
         }
@@ -80,6 +84,7 @@ fn only_our_own_names_and_pages_are_answered() {
             ("Cookie", server.cookie.as_str()),
             ("Origin", own.as_str()),
             ("Sec-Fetch-Site", site),
+            ("X-Form-Token", token.as_str()),
             ("Content-Type", "application/x-www-form-urlencoded"),
         ];
         let answer = server.ask("POST", "/choices", &headers, b"units=us&back=//evil");
@@ -301,7 +306,8 @@ fn a_kill_in_a_save_leaves_the_old_or_the_new_file() {
         let page = server.get(FIRST);
         let length = format!("{} m", 10 + round % 50);
         let body = format!(
-            "base={}&{}={}",
+            "{FORM_TOKEN}={}&base={}&{}={}",
+            form_token(&page),
             base(&page),
             encoded("room|0|length"),
             encoded(&length)
@@ -380,8 +386,13 @@ fn bad_requests_and_slow_ones_leave_the_server_alive() {
         b"base=x",
     );
     assert_eq!(huge.status, 413);
+    let token = server.form_token();
     for method in ["PUT", "DELETE", "BREW"] {
-        let headers = [("Cookie", server.cookie.as_str()), ("Origin", own.as_str())];
+        let headers = [
+            ("Cookie", server.cookie.as_str()),
+            ("Origin", own.as_str()),
+            ("X-Form-Token", token.as_str()),
+        ];
         assert_eq!(server.ask(method, "/", &headers, b"").status, 405);
     }
     // Those that are held open keep nobody out.

@@ -8,7 +8,7 @@ use std::io::{Read, Write};
 
 use common::files_below;
 use common::phone::{Phone, SHARED, asking, code};
-use common::web::Server;
+use common::web::{Server, form_token};
 
 /// The certificate that the server made for itself.
 fn own_certificate(server: &Server) -> String {
@@ -40,7 +40,12 @@ fn it_is_encrypted_with_a_certificate_that_stays() {
     assert_eq!(phone.post("/choices", &[("units", "us")]).status, 303);
     // From a page that was not encrypted: not ours.
     let own = format!("http://127.0.0.2:{}", server.port);
-    let headers = [("Cookie", phone.cookie.as_str()), ("Origin", &own)];
+    let token = form_token(&phone.get("/"));
+    let headers = [
+        ("Cookie", phone.cookie.as_str()),
+        ("Origin", &own),
+        ("X-Form-Token", &token),
+    ];
     assert_eq!(
         phone.ask("POST", "/choices", &headers, b"units=us").status,
         403

@@ -46,8 +46,9 @@ fn a_header_that_is_odd_or_stands_twice_is_refused() {
     assert_eq!(server.ask("GET", &whole, &[cookie], b"").status, 421);
 
     let origin = format!("http://{own}");
+    let token = server.form_token();
     let post = |more: &[(&str, &str)]| {
-        let mut headers = vec![cookie, ("Origin", &origin), FORM];
+        let mut headers = vec![cookie, ("Origin", &origin), ("X-Form-Token", &token), FORM];
         headers.extend(more);
         server.ask("POST", "/choices", &headers, b"units=us").status
     };
@@ -119,6 +120,7 @@ fn what_is_refused_is_told_on_a_page_of_ours() {
     let origin = format!("http://127.0.0.1:{}", server.port);
     let cookie = ("Cookie", server.cookie.as_str());
     let own = ("Origin", origin.as_str());
+    let token = server.form_token();
     // Without a length: 300 kB in one chunk.
     let mut chunked = b"493E0\r\n".to_vec();
     chunked.extend(std::iter::repeat_n(b'a', 0x493E0));
@@ -179,7 +181,7 @@ fn what_is_refused_is_told_on_a_page_of_ours() {
         ),
         ("GET", "/assets/nothing.css", vec![], b"", 404, "Not here"),
     ] {
-        let mut all = vec![cookie, own];
+        let mut all = vec![cookie, own, ("X-Form-Token", &token)];
         all.extend(headers);
         let answer = server.ask(method, path, &all, body);
         assert_eq!(answer.status, status, "{path}: {}", answer.body);

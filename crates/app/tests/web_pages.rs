@@ -356,3 +356,68 @@ fn no_page_is_heavy_and_the_first_is_light() {
     }
     assert!(300 < drawn, "no drawing was counted");
 }
+
+#[test]
+fn places_that_were_tried_are_saved_over_what_they_were_tried_on() {
+    let server = served();
+    let at = format!("{AT}/plan");
+    let hash = base(&server.get(&at));
+    let save = |hash: &str, x: &str| {
+        let form = [
+            ("base", hash),
+            ("x.D1", x),
+            ("y.D1", "3 m"),
+            ("z.D1", "2.5 m"),
+            ("facing.D1", "-y"),
+        ];
+        server.post(&at, &form)
+    };
+    let wrong = save(&hash, "ten metres");
+    assert_eq!(wrong.status, 422);
+    assert!(wrong.body.contains("<title>Error: "), "{}", wrong.body);
+    assert!(wrong.body.contains("value=\"ten metres\""));
+    assert_eq!(file(&server, "a.room.toml"), ROOM);
+    let saved = save(&hash, "12 ft");
+    assert_eq!(saved.status, 303, "{}", saved.body);
+    let text = file(&server, "a.room.toml");
+    assert!(
+        text.contains("at = [\"12 ft\", \"3 m\", \"2.5 m\"]"),
+        "{text}"
+    );
+    assert!(
+        text.contains("facing = \"-y\"") && text.contains("# taped"),
+        "{text}"
+    );
+    assert_eq!(text.matches("[[unit]]").count(), 1, "{text}");
+    assert!(server.get(&at).body.contains("value=\"3.66 m\""));
+    assert_eq!(save(&hash, "4 m").status, 409, "tried on an older file");
+    assert_eq!(file(&server, "a.room.toml"), text);
+}
+
+/// Units that the selection chose and nobody wrote down yet are written down
+/// with their places.
+#[test]
+fn places_of_units_that_the_file_does_not_name_are_saved_with_them() {
+    let server = Server::start(|folder| {
+        let job = folder.join("one");
+        std::fs::create_dir(&job).unwrap();
+        let bare = ROOM.replace("[[unit]]\ntag = \"D1\"\nmodel = \"generic-70\"\n", "");
+        assert!(!bare.contains("[[unit]]"));
+        std::fs::write(job.join("a.room.toml"), bare).unwrap();
+    });
+    let at = format!("{AT}/plan");
+    let page = server.get(&at);
+    let tags: Vec<String> = all_between(&page.body, "name=\"x.", "\"")
+        .iter()
+        .map(ToString::to_string)
+        .collect();
+    assert!(!tags.is_empty());
+    let saved = server.post(&at, &[("base", base(&page).as_str())]);
+    assert_eq!(saved.status, 303, "{}", saved.body);
+    let text = file(&server, "a.room.toml");
+    assert_eq!(text.matches("[[unit]]").count(), tags.len(), "{text}");
+    for tag in tags {
+        assert!(text.contains(&format!("tag = \"{tag}\"")), "{text}");
+    }
+    assert_eq!(server.get(&at).status, 200);
+}

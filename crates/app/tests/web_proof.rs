@@ -34,21 +34,28 @@ fn log() -> String {
 
 /// Puts a file in as a browser would.
 fn put(server: &Server, name: &str, text: &str) -> Answer {
-    let origin = format!("http://127.0.0.1:{}", server.port);
-    let body = format!(
-        "--x\r\nContent-Disposition: form-data; name=\"log\"; filename=\"{name}\"\r\n\
-         Content-Type: text/csv\r\n\r\n{text}\r\n--x--\r\n"
-    );
-    server.ask(
-        "POST",
-        AT,
-        &[
-            ("Cookie", &server.cookie),
-            ("Origin", &origin),
-            ("Content-Type", "multipart/form-data; boundary=x"),
-        ],
-        body.as_bytes(),
-    )
+    server.upload(AT, &[], ("log", name, text.as_bytes()))
+}
+
+/// Judges the room by logs, and waits until that has ended.
+fn judged(server: &Server, fields: &[(&str, &str)]) -> Answer {
+    let started = server.post(&format!("{AT}/run"), fields);
+    assert_eq!(started.status, 303, "{}", started.body);
+    let there = started.header("location").unwrap().to_owned();
+    for _ in 0..1200 {
+        let at = server.get(&format!("{AT}/progress")).body;
+        if at.contains("\"open\":false") {
+            return server.get(&there);
+        }
+        std::thread::sleep(std::time::Duration::from_millis(100));
+    }
+    panic!("the run does not end");
+}
+
+/// What stands between two marks, each time.
+fn all_between<'a>(text: &'a str, before: &str, after: &str) -> Vec<&'a str> {
+    let parts = text.split(before).skip(1);
+    parts.filter_map(|rest| rest.split(after).next()).collect()
 }
 
 #[test]
@@ -58,7 +65,18 @@ fn a_log_is_put_in_and_the_room_judged_by_it() {
     let put_in = put(&server, "canopy.csv", &log());
     assert_eq!(put_in.status, 303, "{}", put_in.body);
     let at = put_in.header("location").unwrap().to_owned();
-    let page = server.get(&at);
+    let form = server.get(&at);
+    assert!(
+        form.body.contains("value=\"canopy.csv\" checked"),
+        "{}",
+        form.body
+    );
+    assert!(
+        !form.body.contains("worst nights"),
+        "looking judges nothing"
+    );
+    assert_eq!(server.get(&format!("{AT}/progress")).status, 404);
+    let page = judged(&server, &[("log", "canopy.csv")]);
     assert_eq!(page.status, 200);
     assert!(!page.body.contains("There is a problem"), "{}", page.body);
     for words in ["worst nights", "lights off", "too humid", "gives off"] {
@@ -67,21 +85,143 @@ fn a_log_is_put_in_and_the_room_judged_by_it() {
             "{words}"
         );
     }
+    // In another tab too, until the room is judged again.
+    assert!(server.get(AT).body.contains("Judged by canopy.csv."));
 
     // The same again is no second log; others of that name are not written over.
     assert_eq!(put(&server, "canopy.csv", &log()).status, 303);
     let other = put(&server, "canopy.csv", &log().replace("82", "70"));
     assert_eq!(other.status, 400);
     assert!(other.body.contains("another name"), "{}", other.body);
+
+    // What was judged is told to be of an older room file.
+    let file = server.folder.path().join("one/a.room.toml");
+    let text = std::fs::read_to_string(&file).unwrap();
+    assert!(!page.body.contains("changed since"));
+    std::fs::write(&file, format!("{text}# later\n")).unwrap();
+    assert!(server.get(AT).body.contains("changed since"));
+}
+
+/// A spike of one reading is seen in the whole log and in every part of it that
+/// holds it; the table under the chart tells it too.
+#[test]
+fn a_part_of_the_log_is_shown_and_no_spike_is_lost() {
+    let server = Server::with_room(&[]);
+    // 11 March, 02:00: row 24 h + 2 h.
+    let rows = log();
+    let spike = "2025-03-11T02:00:00Z";
+    let line = rows.lines().find(|l| l.starts_with(spike)).unwrap();
+    let rest = line.split_once(',').unwrap().1.split_once(',').unwrap().1;
+    let spiked = rows.replace(line, &format!("{spike},31.40,{rest}"));
+    put(&server, "canopy.csv", &spiked);
+    let whole = judged(&server, &[("log", "canopy.csv")]);
+    let chart = |page: &Answer| {
+        let (_, rest) = page.body.split_once("id=\"chart-log\"").unwrap();
+        rest.split("</figure>").next().unwrap().to_owned()
+    };
+    let all = chart(&whole);
+    assert!(
+        all.contains("2025-03-10 00:00 to 2025-03-12 23:51"),
+        "{all}"
+    );
+    assert!(
+        all.contains("Dry bulb, highest") && all.contains(">31.4<"),
+        "{all}"
+    );
+    let part = chart(&server.get(&format!("{AT}?log=canopy.csv&from=24&to=30")));
+    assert!(
+        part.contains("2025-03-11 00:00 to 2025-03-11 06:00"),
+        "{part}"
+    );
+    assert!(part.contains(">31.4<"));
+    let without = chart(&server.get(&format!("{AT}?from=30&to=36")));
+    assert!(without.contains("2025-03-11 06:00 to 2025-03-11 12:00"));
+    assert!(!without.contains(">31.4<"), "{without}");
+    // The links keep what the form was sent with.
+    let links = all_between(&part, "href=\"", "\"");
+    assert!(links.len() == 5, "{links:?}");
+    for link in links {
+        assert!(
+            link.starts_with("?log=canopy.csv") && link.ends_with("#chart-log"),
+            "{link}"
+        );
+    }
+    // Nonsense shows all there is.
+    for odd in [
+        "from=x&to=y",
+        "from=30&to=24",
+        "from=900&to=1000",
+        "from=1e300&to=1e301",
+    ] {
+        let page = server.get(&format!("{AT}?{odd}"));
+        assert_eq!(page.status, 200, "{odd}");
+        assert!(
+            chart(&page).contains("2025-03-10 00:00 to 2025-03-12 23:51"),
+            "{odd}"
+        );
+    }
+}
+
+/// A run tells where it is, is stopped when asked, and does not end with the
+/// tab that asked for it.
+#[test]
+fn judging_is_watched_and_stopped() {
+    let server = Server::with_room(&[]);
+    // Two hundred days, so that it takes a while.
+    let mut long = String::from("time,temp (°C),RH (%)\n");
+    for n in 0..200 * 1440 {
+        let (day, minute) = (n / 1440, n % 1440);
+        writeln!(
+            long,
+            "{},{:.2},{:.1}",
+            1_735_689_600 + 60 * n,
+            22 + day % 3,
+            60 + minute % 9
+        )
+        .unwrap();
+    }
+    assert_eq!(put(&server, "long.csv", &long).status, 303);
+    assert_eq!(server.post(&format!("{AT}/run"), &[]).status, 400);
+    assert_eq!(
+        server.post(&format!("{AT}/run"), &[("log", "../a")]).status,
+        404
+    );
+    let started = server.post(&format!("{AT}/run"), &[("log", "long.csv")]);
+    assert_eq!(started.status, 303, "{}", started.body);
+    let page = server.get(AT).body;
+    assert!(
+        page.contains("data-open=\"true\"") && page.contains("Stop this run"),
+        "{page}"
+    );
+    // A second one is not begun beside it.
+    server.post(&format!("{AT}/run"), &[("log", "long.csv")]);
+    let at: serde_json::Value =
+        serde_json::from_str(&server.get(&format!("{AT}/progress")).body).unwrap();
+    assert_eq!(
+        (at["open"].as_bool(), at["number"].as_u64()),
+        (Some(true), Some(0))
+    );
+    assert_eq!(server.post(&format!("{AT}/stop"), &[]).status, 303);
+    for _ in 0..1200 {
+        if server.get(AT).body.contains("Stopped;") {
+            return;
+        }
+        std::thread::sleep(std::time::Duration::from_millis(100));
+    }
+    panic!("{}", server.get(&format!("{AT}/progress")).body);
 }
 
 #[test]
 fn what_is_no_log_is_told_in_words() {
     let server = Server::with_room(&[]);
     assert_eq!(put(&server, "a.csv", "not a log\nat all\n").status, 303);
-    let page = server.get(&format!("{AT}?log=a.csv"));
+    let page = judged(&server, &[("log", "a.csv"), ("zone", "America/Denver")]);
     assert!(page.body.contains("There is a problem"));
     assert!(page.body.contains("<title>Error: "));
+    assert!(
+        page.body.contains("value=\"America/Denver\""),
+        "what was typed is kept"
+    );
     // Names lead nowhere else.
     for name in ["../a.csv", "a/../../b.csv", ".hidden", ""] {
         assert_eq!(put(&server, name, &log()).status, 400, "{name:?}");

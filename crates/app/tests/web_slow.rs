@@ -158,3 +158,46 @@ fn two_hundred_from_one_address_keep_no_other_out() {
         }
     }
 }
+
+/// A body of which no length is told ends where it is larger than a form, or a
+/// zip, may be; nothing of it reaches the disk.
+#[test]
+fn a_body_without_an_end_is_cut_off() {
+    let server = Server::with_room(&["--port", "0"]);
+    let token = server.form_token();
+    let upload = format!(
+        "--x\r\nContent-Disposition: form-data; name=\"form-token\"\r\n\r\n{token}\r\n\
+         --x\r\nContent-Disposition: form-data; name=\"zip\"; filename=\"a.zip\"\r\n\r\n"
+    );
+    let form = format!("form-token={token}&units=us&more=");
+    let before = common::files_below(server.folder.path());
+    for (path, kind, first, most) in [
+        ("/choices", "application/x-www-form-urlencoded", &form, 10),
+        (
+            "/jobs/open",
+            "multipart/form-data; boundary=x",
+            &upload,
+            120,
+        ),
+        ("/jobs/open", "multipart/form-data; boundary=x", &form, 10),
+    ] {
+        let head = format!(
+            "POST {path} HTTP/1.1\r\nHost: 127.0.0.1:{0}\r\nOrigin: http://127.0.0.1:{0}\r\n\
+             Cookie: {1}\r\nContent-Type: {kind}\r\nTransfer-Encoding: chunked\r\n\r\n",
+            server.port, server.cookie
+        );
+        let mut stream = TcpStream::connect(("127.0.0.1", server.port)).unwrap();
+        let chunk =
+            |bytes: &[u8]| [format!("{:x}\r\n", bytes.len()).as_bytes(), bytes, b"\r\n"].concat();
+        stream.write_all(head.as_bytes()).unwrap();
+        stream.write_all(&chunk(first.as_bytes())).unwrap();
+        let million = chunk(&vec![b'a'; 1_000_000]);
+        let mut sent = 0;
+        while sent < 1000 && stream.write_all(&million).is_ok() {
+            sent += 1;
+        }
+        assert!(sent <= most, "{path}: {sent} MB were taken");
+        assert_eq!(server.get("/").status, 200);
+        assert_eq!(common::files_below(server.folder.path()), before);
+    }
+}

@@ -3,7 +3,7 @@
 use super::answers::Answers;
 use super::drawn::Drawn;
 use super::gate::{Gate, Names};
-use super::pages::Starts;
+use super::pages::{Dossier, Proved, Starts};
 use super::runs::Runs;
 use super::server::Sharing;
 use super::store::Jobs;
@@ -20,8 +20,10 @@ pub(super) struct App {
     pub(super) answers: Answers,
     /// What was drawn of it.
     pub(super) drawn: Drawn,
-    /// Full runs.
-    pub(super) runs: Runs,
+    /// Full runs of the design.
+    pub(super) dossiers: Runs<Dossier>,
+    /// Rooms judged by their logs.
+    pub(super) proofs: Runs<Proved>,
     /// Steps of start-ups, by what they were made from.
     pub(super) starts: Starts,
 }
@@ -35,7 +37,9 @@ impl App {
             sharing,
             answers: Answers::default(),
             drawn: Drawn::default(),
-            runs: Runs::default(),
+            dossiers: Runs::keeping(64),
+            // A log of two years takes a hundred megabytes.
+            proofs: Runs::keeping(4),
             starts: Starts::default(),
         }
     }

@@ -28,9 +28,9 @@ const FILES: &[(&str, &str, &[u8])] = &[
         include_bytes!("assets/page.js"),
     ),
     (
-        "dossier.js",
+        "run.js",
         "text/javascript; charset=utf-8",
-        include_bytes!("assets/dossier.js"),
+        include_bytes!("assets/run.js"),
     ),
     (
         "survey.js",

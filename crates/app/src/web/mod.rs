@@ -11,6 +11,7 @@ mod api;
 mod app;
 mod assets;
 mod drawn;
+mod form_token;
 mod gate;
 mod hash;
 mod pages;

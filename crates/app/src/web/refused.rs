@@ -6,6 +6,7 @@ use axum::response::{IntoResponse, Response};
 use fields::Problems;
 use maud::html;
 
+use super::form_token;
 use super::view::{diff, layout};
 
 /// Why something was not done.
@@ -23,10 +24,14 @@ pub(super) enum Refused {
     Stale(Box<Stale>),
     /// The disk said no; what was there before is unchanged.
     Disk(anyhow::Error),
+    /// The same, with what was sent.
+    NotSaved(String, Box<Resend>),
     /// The steps cannot be run on this room.
     Job(String),
     /// It came from a page that is none of ours.
     NotOurPage,
+    /// It came from a page of ours that was not drawn for this visitor.
+    OldForm(Box<Resend>),
     /// More than is taken.
     TooLarge,
     /// It did not arrive in time.
@@ -52,6 +57,21 @@ pub(super) struct Stale {
     pub(super) base: Option<String>,
 }
 
+/// Goes with the answer where the disk said no: what happened, in words.
+#[derive(Clone, Debug)]
+pub(super) struct DiskSaidNo(pub(super) String);
+
+/// What was sent and not taken; it may be looked at and sent again.
+#[derive(Debug)]
+pub(super) struct Resend {
+    /// Where it was sent.
+    pub(super) to: String,
+    /// Names and texts; none where they could not be read.
+    pub(super) fields: Option<Vec<(String, String)>>,
+    /// What forms of this visitor carry now.
+    pub(super) form_token: String,
+}
+
 impl Refused {
     /// An upload that did not come through.
     pub(super) fn upload(error: MultipartError) -> Self {
@@ -69,8 +89,8 @@ impl Refused {
             Self::Problems(_) | Self::Job(_) => StatusCode::UNPROCESSABLE_ENTITY,
             Self::BadRequest(_) => StatusCode::BAD_REQUEST,
             Self::Stale(_) => StatusCode::CONFLICT,
-            Self::Disk(_) => StatusCode::INSUFFICIENT_STORAGE,
-            Self::NotOurPage => StatusCode::FORBIDDEN,
+            Self::Disk(_) | Self::NotSaved(..) => StatusCode::INSUFFICIENT_STORAGE,
+            Self::NotOurPage | Self::OldForm(_) => StatusCode::FORBIDDEN,
             Self::TooLarge => StatusCode::PAYLOAD_TOO_LARGE,
             Self::TooSlow => StatusCode::REQUEST_TIMEOUT,
             Self::NoSuchAct => StatusCode::METHOD_NOT_ALLOWED,
@@ -94,9 +114,14 @@ impl Refused {
                 stale.file
             ),
             Self::Disk(error) => format!("{error:#}"),
+            Self::NotSaved(words, _) => words.clone(),
             Self::Job(what) => what.clone(),
             Self::NotOurPage => {
                 "This did not come from a page of this program, so nothing was done.".to_owned()
+            }
+            Self::OldForm(_) => {
+                "The page that this was sent from was drawn before this browser was let in, so nothing was done."
+                    .to_owned()
             }
             Self::TooLarge => "What was sent is larger than this page takes; nothing was done. \
                 A form may have 256 kB, a zip 100 MB."
@@ -139,10 +164,15 @@ impl IntoResponse for Refused {
                     ol.problems { @for p in all.iter() { li { (p.to_string()) } } }
                 }
                 Self::Stale(stale) => { (diff::stale(stale)) }
+                Self::OldForm(resend) | Self::NotSaved(_, resend) => { (form_token::again(resend)) }
                 _ => {}
             }
             p { a href="/" { "All jobs" } }
         };
-        (self.status(), layout::bare(&words, &body)).into_response()
+        let mut response = (self.status(), layout::bare(&words, &body)).into_response();
+        if matches!(self, Self::Disk(_)) {
+            response.extensions_mut().insert(DiskSaidNo(words));
+        }
+        response
     }
 }

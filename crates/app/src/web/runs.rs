@@ -1,46 +1,51 @@
-//! Full runs: long work that goes on when the tab is closed, tells where it
-//! is, and can be stopped. What it makes lies in the job folder's `out/`.
+//! Long work on a room: it goes on when the tab is closed, tells where it is,
+//! and can be stopped.
 
 use std::collections::BTreeMap;
-use std::path::PathBuf;
 use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use std::time::Instant;
 
-use job::{Cancelled, Effort, Progress};
+use job::{Cancelled, Progress};
 
-use super::answers::Answer;
-use super::app::App;
 use super::refused::Refused;
 use super::server::take_number;
-use crate::commands::design::{Wanted, outputs};
-use crate::files;
-use crate::project::Project;
 
-/// Runs that may be asked for at one time.
+/// Runs of a kind that may be asked for at one time.
 const MOST: usize = 8;
-/// Only one computes at a time: it uses all cores.
+/// Only one computes at a time, of whatever kind: it uses all cores.
 static COMPUTING: Mutex<()> = Mutex::new(());
 
-/// Every run of this server, by what it is of.
-#[derive(Default)]
-pub(super) struct Runs {
-    runs: Mutex<BTreeMap<(String, String), Arc<Run>>>,
+/// Every run of one kind, by job and room; `T` is what a run makes.
+pub(super) struct Runs<T> {
+    runs: Mutex<BTreeMap<(String, String), Arc<Run<T>>>>,
     started: AtomicU64,
+    kept: usize,
+}
+
+impl<T> Runs<T> {
+    /// None yet; of those that ended so many are remembered.
+    pub(super) fn keeping(kept: usize) -> Self {
+        Self {
+            runs: Mutex::default(),
+            started: AtomicU64::default(),
+            kept,
+        }
+    }
 }
 
 /// One run of one room.
-pub(super) struct Run {
+pub(super) struct Run<T> {
     /// Tells it from earlier runs of the same room.
     pub(super) number: u64,
     since: Instant,
     stop: AtomicBool,
-    state: Mutex<State>,
+    state: Mutex<State<T>>,
 }
 
 /// Where a run is.
-#[derive(Clone, Debug)]
-pub(super) enum State {
+#[derive(Debug)]
+pub(super) enum State<T> {
     /// Another run computes first.
     Waiting,
     /// Under way.
@@ -52,29 +57,41 @@ pub(super) enum State {
         /// … so many are done.
         done: usize,
     },
-    /// Finished: names of the files made, in `out/`.
-    Done {
-        /// Design that was made.
-        design_id: String,
-        /// Names of the files.
-        files: Vec<String>,
-    },
+    /// Finished, with what it made.
+    Done(Arc<T>),
     /// Somebody stopped it.
     Stopped,
     /// It could not be finished.
     Failed(String),
 }
 
-impl State {
+// Not derived: what was made need not be cloned.
+impl<T> Clone for State<T> {
+    fn clone(&self) -> Self {
+        match self {
+            Self::Waiting => Self::Waiting,
+            Self::At { doing, of, done } => Self::At {
+                doing: doing.clone(),
+                of: *of,
+                done: *done,
+            },
+            Self::Done(made) => Self::Done(made.clone()),
+            Self::Stopped => Self::Stopped,
+            Self::Failed(why) => Self::Failed(why.clone()),
+        }
+    }
+}
+
+impl<T> State<T> {
     /// Whether it goes on.
     pub(super) const fn is_open(&self) -> bool {
         matches!(self, Self::Waiting | Self::At { .. })
     }
 }
 
-impl Run {
+impl<T> Run<T> {
     /// Where it is now.
-    pub(super) fn state(&self) -> State {
+    pub(super) fn state(&self) -> State<T> {
         self.lock().clone()
     }
 
@@ -88,16 +105,16 @@ impl Run {
         self.stop.store(true, Ordering::Relaxed);
     }
 
-    fn set(&self, state: State) {
+    fn set(&self, state: State<T>) {
         *self.lock() = state;
     }
 
-    fn lock(&self) -> MutexGuard<'_, State> {
+    fn lock(&self) -> MutexGuard<'_, State<T>> {
         self.state.lock().unwrap_or_else(PoisonError::into_inner)
     }
 }
 
-impl Progress for Run {
+impl<T: Send + Sync> Progress for Run<T> {
     fn at(&self, doing: &str, done: usize, of: usize) -> Result<(), Cancelled> {
         if self.stop.load(Ordering::Relaxed) {
             return Err(Cancelled);
@@ -111,23 +128,9 @@ impl Progress for Run {
     }
 }
 
-/// What a run is to make.
-pub(super) struct Task {
-    /// The room.
-    pub(super) project: Project,
-    /// Name of the job.
-    pub(super) job: String,
-    /// Name of the room.
-    pub(super) room: String,
-    /// Folder for what is made.
-    pub(super) out: PathBuf,
-    /// Units, paper and parts.
-    pub(super) wanted: Wanted,
-}
-
-impl Runs {
+impl<T: Send + Sync + 'static> Runs<T> {
     /// The latest run of a room.
-    pub(super) fn of(&self, job: &str, room: &str) -> Option<Arc<Run>> {
+    pub(super) fn of(&self, job: &str, room: &str) -> Option<Arc<Run<T>>> {
         let runs = self.lock();
         runs.get(&(job.to_owned(), room.to_owned())).cloned()
     }
@@ -137,77 +140,61 @@ impl Runs {
         self.lock().values().for_each(|run| run.stop());
     }
 
-    /// Starts a run, unless one of this room is under way: then that one.
-    pub(super) fn start(app: &Arc<App>, task: Task) -> Result<Arc<Run>, Refused> {
-        let me = &app.runs;
-        let mut runs = me.lock();
-        let key = (task.job.clone(), task.room.clone());
-        if let Some(run) = runs.get(&key)
-            && run.state().is_open()
-        {
-            return Ok(run.clone());
+    /// Starts a run, unless one of this room is under way: then that one goes
+    /// on. `work` tells what it made, or why it could not.
+    pub(super) fn start(
+        &self,
+        job: String,
+        room: String,
+        work: impl FnOnce(&Run<T>) -> anyhow::Result<T> + Send + 'static,
+    ) -> Result<(), Refused> {
+        let mut runs = self.lock();
+        let key = (job, room);
+        if runs.get(&key).is_some_and(|run| run.state().is_open()) {
+            return Ok(());
         }
-        if MOST <= runs.values().filter(|r| r.state().is_open()).count() {
+        let open = runs.values().filter(|r| r.state().is_open());
+        if MOST <= open.count() {
             return Err(Refused::BadRequest(format!(
                 "{MOST} runs are under way already; wait for one of them, or stop one"
             )));
         }
         let run = Arc::new(Run {
-            number: me.started.fetch_add(1, Ordering::Relaxed),
+            number: self.started.fetch_add(1, Ordering::Relaxed),
             since: Instant::now(),
             stop: AtomicBool::new(false),
             state: Mutex::new(State::Waiting),
         });
         runs.insert(key, run.clone());
-        let (app, watched) = (app.clone(), run.clone());
+        forget_old(&mut runs, self.kept);
         tokio::task::spawn_blocking(move || {
             let ended = std::panic::catch_unwind(std::panic::AssertUnwindSafe(|| {
-                carry_out(&app, task, &watched)
+                let _one = COMPUTING.lock().unwrap_or_else(PoisonError::into_inner);
+                work(&run)
             }));
-            watched.set(match ended {
-                Ok(state) => state,
+            run.set(match ended {
+                Ok(Ok(made)) => State::Done(Arc::new(made)),
+                Ok(Err(_)) if run.stop.load(Ordering::Relaxed) => State::Stopped,
+                Ok(Err(why)) => State::Failed(format!("{why:#}")),
                 Err(_) => State::Failed(Refused::Fault(take_number()).words()),
             });
         });
-        Ok(run)
+        Ok(())
     }
 
-    fn lock(&self) -> MutexGuard<'_, BTreeMap<(String, String), Arc<Run>>> {
+    fn lock(&self) -> MutexGuard<'_, BTreeMap<(String, String), Arc<Run<T>>>> {
         self.runs.lock().unwrap_or_else(PoisonError::into_inner)
     }
 }
 
-fn carry_out(app: &App, task: Task, run: &Run) -> State {
-    let _one = COMPUTING.lock().unwrap_or_else(PoisonError::into_inner);
-    let project = task.project;
-    let inputs = project.inputs(&project.codes_in_play());
-    let design = job::design(&project.room, &project.catalog, &inputs, Effort::Full, run);
-    let design = match design {
-        Ok(design) => design,
-        Err(_) if run.stop.load(Ordering::Relaxed) => return State::Stopped,
-        Err(error) => return State::Failed(error.to_string()),
-    };
-    if run.at("sheets", 0, 1).is_err() {
-        return State::Stopped;
-    }
-    let answer = Arc::new(Answer { project, design });
-    app.answers.keep_full(answer.clone());
-    let made = match outputs(&answer.project, &answer.design, &task.wanted) {
-        Ok(made) => made,
-        Err(error) => return State::Failed(format!("{error:#}")),
-    };
-    let mut names = Vec::new();
-    for (name, bytes) in made {
-        if run.at("files", names.len(), 1 + names.len()).is_err() {
-            return State::Stopped;
-        }
-        if let Err(error) = files::write_whole(&task.out.join(&name), &bytes) {
-            return State::Failed(format!("{error:#}"));
-        }
-        names.push(name);
-    }
-    State::Done {
-        design_id: answer.design.id.clone(),
-        files: names,
+/// Runs that ended make room for later ones, the first started first.
+fn forget_old<T>(runs: &mut BTreeMap<(String, String), Arc<Run<T>>>, kept: usize) {
+    while kept < runs.len() {
+        let ended = runs.iter().filter(|(_, run)| !run.state().is_open());
+        let oldest = ended.min_by_key(|(_, run)| run.number);
+        let Some(key) = oldest.map(|(key, _)| key.clone()) else {
+            return;
+        };
+        runs.remove(&key);
     }
 }

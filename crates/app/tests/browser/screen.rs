@@ -252,6 +252,83 @@ impl Screen {
         .await
     }
 
+    /// On pages for gloves: controls lower than 64 px.
+    pub(crate) async fn low_in_gloves(&self) -> Vec<String> {
+        self.list(
+            "return [...document.querySelectorAll('.field-page :is(button, input[type=text], select, textarea, summary, a.button)')]
+               .filter(e => e.checkVisibility() && e.getBoundingClientRect().height < 63.5)
+               .map(e => e.outerHTML.slice(0, 120))",
+        )
+        .await
+    }
+
+    /// Elements of which a part is cut off and cannot be scrolled to.
+    pub(crate) async fn cut_off_texts(&self) -> Vec<String> {
+        self.list(
+            "const clips = v => v === 'hidden' || v === 'clip';
+             return [...document.querySelectorAll('body *:not(svg *):not(input):not(select):not(textarea)')]
+               .filter(e => e.checkVisibility())
+               .filter(e => { const s = getComputedStyle(e);
+                 return (clips(s.overflowX) && e.clientWidth + 1 < e.scrollWidth)
+                   || (clips(s.overflowY) && e.clientHeight + 1 < e.scrollHeight); })
+               .map(e => e.outerHTML.slice(0, 120))",
+        )
+        .await
+    }
+
+    /// Controls that have the focus under something that stays in its place.
+    pub(crate) async fn covered_in_focus(&self) -> Vec<String> {
+        self.list(
+            "const stays = e => { for (; e; e = e.parentElement) if (['fixed', 'sticky'].includes(getComputedStyle(e).position)) return true; return false; };
+             const found = [];
+             for (const e of document.querySelectorAll('a[href], button, input:not([type=hidden]), select, textarea, summary')) {
+               if (!e.checkVisibility() || stays(e)) continue;
+               e.focus();
+               const box = e.getBoundingClientRect();
+               for (const y of [box.top + 2, (box.top + box.bottom) / 2, box.bottom - 2]) {
+                 const over = document.elementFromPoint((box.left + box.right) / 2, y);
+                 if (over && !e.contains(over) && stays(over)) { found.push(e.outerHTML.slice(0, 120)); break; }
+               }
+             }
+             document.activeElement?.blur();
+             scrollTo(0, 0);
+             return found",
+        )
+        .await
+    }
+
+    /// The page as it is printed, or as it is on the screen.
+    pub(crate) async fn on_paper(&self, is: bool) {
+        let media = if is { "print" } else { "" };
+        let so = json!({ "media": media });
+        let cdp = self.driver.cdp();
+        cdp.send_raw("Emulation.setEmulatedMedia", so)
+            .await
+            .unwrap();
+    }
+
+    /// Judgements that say by colour alone what they say: no word, no mark, or
+    /// one that another judgement has too.
+    pub(crate) async fn told_by_colour(&self) -> Vec<String> {
+        self.list(
+            r"const signs = new Map();
+             const found = [];
+             const judged = [
+               ...[...document.querySelectorAll('.findings > li')].map(e => [e.className, e.querySelector('.severity')?.textContent ?? '']),
+               ...[...document.querySelectorAll('.step[data-standing]')].map(e => [e.dataset.standing,
+                 (e.querySelector('.mark')?.textContent ?? '') + ' ' + (e.querySelector('.standing b')?.textContent ?? '')]),
+             ];
+             for (const [kind, text] of judged) {
+               const [mark, ...words] = text.trim().split(/\s+/);
+               if (!mark || !words.join('').match(/[a-z]{4}/i)) found.push(`${kind}: ${text}`);
+               signs.set(`${kind}`, `${mark} ${words.join(' ')}`);
+             }
+             if (new Set(signs.values()).size < signs.size) found.push([...signs].join('; '));
+             return found",
+        )
+        .await
+    }
+
     /// Texts with less contrast than 7:1, and borders of controls with less
     /// than 3:1, in this theme; drawings keep their own colours.
     pub(crate) async fn faint(&self, theme: &str) -> Vec<String> {

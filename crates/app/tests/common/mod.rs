@@ -2,6 +2,7 @@
 
 #![allow(dead_code, reason = "each test file uses a part")]
 
+pub(crate) mod crawl;
 pub(crate) mod phone;
 pub(crate) mod schema;
 pub(crate) mod web;

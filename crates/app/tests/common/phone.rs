@@ -9,7 +9,7 @@ use tokio_rustls::rustls::pki_types::pem::PemObject;
 use tokio_rustls::rustls::pki_types::{CertificateDer, ServerName};
 use tokio_rustls::rustls::{ClientConfig, ClientConnection, RootCertStore, StreamOwned};
 
-use super::web::{Answer, Server, exchange, form};
+use super::web::{Answer, FORM_TOKEN, Server, exchange, form, form_token};
 
 /// The address of the local network at which tests share.
 pub(crate) const LAN: [u8; 4] = [127, 0, 0, 2];
@@ -113,7 +113,13 @@ impl Phone {
             ("Origin", &origin),
             ("Content-Type", "application/x-www-form-urlencoded"),
         ];
-        self.ask("POST", path, &headers, form(fields).as_bytes())
+        // Before it is paired it has none.
+        let token = match self.cookie.is_empty() {
+            true => String::new(),
+            false => form_token(&self.get("/")),
+        };
+        let fields = [&[(FORM_TOKEN, token.as_str())], fields].concat();
+        self.ask("POST", path, &headers, form(&fields).as_bytes())
     }
 
     /// Gives the code; keeps the cookie. Not let in yet.

@@ -186,7 +186,7 @@ impl Server {
 
     /// A form as the machine's own browser sends it.
     pub(crate) fn post(&self, path: &str, fields: &[(&str, &str)]) -> Answer {
-        let origin = format!("http://127.0.0.1:{}", self.port);
+        let (origin, token) = (self.origin(), self.form_token());
         self.ask(
             "POST",
             path,
@@ -195,8 +195,47 @@ impl Server {
                 ("Origin", &origin),
                 ("Content-Type", "application/x-www-form-urlencoded"),
             ],
-            form(fields).as_bytes(),
+            form(&[&[(FORM_TOKEN, token.as_str())], fields].concat()).as_bytes(),
         )
+    }
+
+    /// A form with a file, as the machine's own browser sends it.
+    pub(crate) fn upload(
+        &self,
+        path: &str,
+        fields: &[(&str, &str)],
+        (field, name, bytes): (&str, &str, &[u8]),
+    ) -> Answer {
+        let token = self.form_token();
+        let mut body = Vec::new();
+        for (name, text) in [&[(FORM_TOKEN, token.as_str())], fields].concat() {
+            let part =
+                format!("--x\r\nContent-Disposition: form-data; name=\"{name}\"\r\n\r\n{text}\r\n");
+            body.extend_from_slice(part.as_bytes());
+        }
+        let part = format!(
+            "--x\r\nContent-Disposition: form-data; name=\"{field}\"; filename=\"{name}\"\r\n\
+             Content-Type: application/octet-stream\r\n\r\n"
+        );
+        body.extend_from_slice(part.as_bytes());
+        body.extend_from_slice(bytes);
+        body.extend_from_slice(b"\r\n--x--\r\n");
+        let headers = [
+            ("Cookie", self.cookie.as_str()),
+            ("Origin", &self.origin()),
+            ("Content-Type", "multipart/form-data; boundary=x"),
+        ];
+        self.ask("POST", path, &headers, &body)
+    }
+
+    /// Where the machine's own browser says that its forms come from.
+    pub(crate) fn origin(&self) -> String {
+        format!("http://127.0.0.1:{}", self.port)
+    }
+
+    /// What the pages of this visitor carry in their forms.
+    pub(crate) fn form_token(&self) -> String {
+        form_token(&self.get("/"))
     }
 
     /// Anything; `Host` and `Content-Length` are added where they are not
@@ -212,6 +251,16 @@ impl Server {
         let host = format!("127.0.0.1:{}", self.port);
         exchange(stream, method, path, &host, headers, body)
     }
+}
+
+/// Name of the field that every form carries.
+pub(crate) const FORM_TOKEN: &str = "form-token";
+
+/// What the forms of a page carry; empty for those who are not let in.
+pub(crate) fn form_token(page: &Answer) -> String {
+    let found = page.body.split_once("name=\"form-token\" content=\"");
+    let token = found.and_then(|(_, rest)| rest.split('"').next());
+    token.unwrap_or_default().to_owned()
 }
 
 /// Sends one request and reads the answer to its end.

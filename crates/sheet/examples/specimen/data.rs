@@ -204,6 +204,8 @@ fn curves() -> DayChart {
             from_h: 0.0,
             to_h: 24.0,
         },
+        shown: None,
+        first_day: None,
         start_clock_h: 0.0,
         nights: night(),
         panels: vec![dry_bulb, humidity, deficit, balance],
@@ -227,6 +229,7 @@ fn sources() -> LoadChart {
         subtitle: "Specimen with invented data".into(),
         total: "All sources".into(),
         dim: Dim::WaterRate,
+        shown: None,
         start_clock_h: 0.0,
         nights: night(),
         parts: vec![

@@ -4,7 +4,7 @@
 use quantity::{Dim, Value};
 
 use super::day::DayChart;
-use super::kit::{Area, clock};
+use super::kit::{Area, TimeAxis, clock};
 use super::load::LoadChart;
 use super::psychrometric::PathPoint;
 use super::{Hours, Period, Series};
@@ -13,6 +13,23 @@ use crate::report::{Cell, Column, Table};
 
 /// Time between rows of a day \[h\]: as fine as machines that switch are shown.
 const STEP_H: f64 = 0.25;
+/// Times between rows \[h\], from a minute to a week.
+const STEPS_H: [f64; 12] = [
+    1.0 / 60.0,
+    1.0 / 12.0,
+    STEP_H,
+    0.5,
+    1.0,
+    2.0,
+    3.0,
+    6.0,
+    12.0,
+    24.0,
+    48.0,
+    168.0,
+];
+/// Most rows that a person looks through.
+const MOST_ROWS: f64 = 120.0;
 
 /// Numbers behind a chart.
 #[derive(Clone, Debug, PartialEq)]
@@ -25,6 +42,19 @@ pub struct Behind {
     pub top_mm: f64,
     /// Its bottom \[mm\].
     pub bottom_mm: f64,
+    /// What part of the time it shows, where it has a time axis.
+    pub time: Option<TimeSpan>,
+}
+
+/// The part of a time axis that a chart shows.
+#[derive(Clone, Debug, PartialEq)]
+pub struct TimeSpan {
+    /// All that there is \[h\].
+    pub whole: Hours,
+    /// What is shown \[h\].
+    pub shown: Hours,
+    /// From when to when that is, in words.
+    pub words: String,
 }
 
 /// A place on the paper of a chart.
@@ -37,21 +67,42 @@ pub struct Spot {
     pub y_mm: Option<f64>,
 }
 
+/// Time between rows \[h\]: the finest of which there are not too many.
+fn step(hours: Hours) -> f64 {
+    let span = hours.to_h - hours.from_h;
+    let fits = |s: &f64| span / s <= MOST_ROWS;
+    STEPS_H.into_iter().find(fits).unwrap_or(span / MOST_ROWS)
+}
+
 /// Times of the rows: every step from the beginning, both ends included.
-fn times(hours: Hours) -> impl Iterator<Item = f64> {
-    let steps = ((hours.to_h - hours.from_h) / STEP_H).clamp(0.0, 2000.0) as u32;
-    (0..=steps).map(move |i| hours.from_h + f64::from(i) * STEP_H)
+fn times(hours: Hours, step: f64) -> impl Iterator<Item = f64> {
+    let steps = ((hours.to_h - hours.from_h) / step + 1e-9) as u32;
+    (0..=steps).map(move |i| hours.from_h + f64::from(i) * step)
 }
 
 /// The value of a curve at its point nearest to a time; none farther away than
 /// one step.
-fn nearest(series: &Series, hour: f64) -> Option<f64> {
+fn nearest(series: &Series, hour: f64, step: f64) -> Option<f64> {
     let known = series.points.iter().filter(|p| p.1.is_finite());
     let distance = |p: &(f64, f64)| (p.0 - hour).abs();
     known
         .min_by(|a, b| distance(a).total_cmp(&distance(b)))
-        .filter(|p| distance(p) <= STEP_H)
+        .filter(|p| distance(p) <= step)
         .map(|p| p.1)
+}
+
+/// Lowest and highest value of a curve in the step that begins at a time.
+fn between(series: &Series, hour: f64, step: f64) -> Option<(f64, f64)> {
+    let from = series.points.partition_point(|p| p.0 < hour - 1e-9);
+    let inside = series.points.get(from..).unwrap_or_default().iter();
+    inside
+        .take_while(|p| p.0 < hour + step - 1e-9)
+        .map(|p| p.1)
+        .filter(|y| y.is_finite())
+        .fold(None, |so_far, y| {
+            let (low, high) = so_far.unwrap_or((y, y));
+            Some((y.min(low), y.max(high)))
+        })
 }
 
 /// As many digits as the axis tells apart.
@@ -63,28 +114,41 @@ fn known(si: f64, dim: Dim) -> Cell {
     Cell::from(Value::new(si, dim).digits(digits))
 }
 
-/// A day: a row for each quarter of an hour.
-pub(super) fn of_day(chart: &DayChart, hours: Hours, area: &Area) -> Behind {
-    let mut columns = vec![Column::words("Time of day")];
+/// A day: a row for each quarter of an hour. Of longer times a row tells what
+/// was lowest and highest in it, so that nothing is lost between rows.
+pub(super) fn of_day(chart: &DayChart, whole: &TimeAxis, time: &TimeAxis, area: &Area) -> Behind {
+    let step = step(time.hours);
+    let is_coarse = STEP_H < step;
+    let mut columns = vec![Column::words(time.name())];
     for panel in &chart.panels {
         for series in &panel.series {
             let head = match panel.series.len() {
                 1 => panel.name.clone(),
                 _ => format!("{}: {}", panel.name, series.name),
             };
-            columns.push(Column::of(head, panel.dim));
+            if is_coarse {
+                columns.push(Column::of(format!("{head}, lowest"), panel.dim));
+                columns.push(Column::of(format!("{head}, highest"), panel.dim));
+            } else {
+                columns.push(Column::of(head, panel.dim));
+            }
         }
     }
     if !chart.runs.is_empty() {
         columns.push(Column::words("Running"));
     }
     let row = |h: f64| {
-        let mut cells = vec![Cell::from(clock(h + chart.start_clock_h))];
+        let mut cells = vec![Cell::from(time.moment(h))];
         for panel in &chart.panels {
-            cells.extend(panel.series.iter().map(|s| match nearest(s, h) {
-                Some(si) => known(si, panel.dim),
-                None => Cell::Blank,
-            }));
+            let cell = |si: Option<f64>| si.map_or(Cell::Blank, |si| known(si, panel.dim));
+            for series in &panel.series {
+                if is_coarse {
+                    let both = between(series, h, step);
+                    cells.extend([cell(both.map(|b| b.0)), cell(both.map(|b| b.1))]);
+                } else {
+                    cells.push(cell(nearest(series, h, STEP_H.max(step))));
+                }
+            }
         }
         if !chart.runs.is_empty() {
             let runs = |all: &[Hours]| all.iter().any(|r| r.from_h <= h && h < r.to_h);
@@ -101,11 +165,18 @@ pub(super) fn of_day(chart: &DayChart, hours: Hours, area: &Area) -> Behind {
         }
         cells
     };
-    over_time(columns, times(hours), row, hours, area)
+    let rows = times(time.hours, step);
+    over_time(columns, rows, row, whole, time, area)
 }
 
 /// Loads: a row for each hour of the chart.
-pub(super) fn of_load(chart: &LoadChart, hours: &[f64], span: Hours, area: &Area) -> Behind {
+pub(super) fn of_load(
+    chart: &LoadChart,
+    hours: &[f64],
+    whole: &TimeAxis,
+    time: &TimeAxis,
+    area: &Area,
+) -> Behind {
     let signed = [(&chart.parts, 1.0), (&chart.taken, -1.0)];
     let mut columns = vec![Column::words("Time of day")];
     for (parts, _) in signed {
@@ -126,16 +197,18 @@ pub(super) fn of_load(chart: &LoadChart, hours: &[f64], span: Hours, area: &Area
             cells.push(known(total, chart.dim));
             cells
         };
-    over_time(columns, hours.iter().copied(), row, span, area)
+    over_time(columns, hours.iter().copied(), row, whole, time, area)
 }
 
 fn over_time(
     columns: Vec<Column>,
     times: impl Iterator<Item = f64>,
     row: impl Fn(f64) -> Vec<Cell>,
-    hours: Hours,
+    whole: &TimeAxis,
+    time: &TimeAxis,
     area: &Area,
 ) -> Behind {
+    let hours = time.hours;
     let along = area.transform((hours.from_h, hours.to_h), (0.0, 1.0));
     let (rows, spots) = times
         .map(|h| {
@@ -155,6 +228,15 @@ fn over_time(
         spots,
         top_mm: area.top,
         bottom_mm: area.bottom,
+        time: Some(TimeSpan {
+            whole: whole.hours,
+            shown: hours,
+            words: format!(
+                "{} to {}",
+                time.moment(hours.from_h),
+                time.moment(hours.to_h)
+            ),
+        }),
     }
 }
 
@@ -197,6 +279,7 @@ pub(super) fn of_path(path: &[PathPoint], shown: impl Fn(&PathPoint) -> PaperPoi
         spots,
         top_mm: 0.0,
         bottom_mm: 0.0,
+        time: None,
     }
 }
 
@@ -223,5 +306,6 @@ pub(super) fn of_points(
         spots,
         top_mm: 0.0,
         bottom_mm: 0.0,
+        time: None,
     }
 }

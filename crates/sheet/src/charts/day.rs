@@ -5,6 +5,7 @@ use std::fmt::Write;
 use quantity::{Dim, UnitSystem};
 
 use super::behind;
+use super::columns;
 use super::kit::{
     Area, Axis, Scale, TIME_AXIS_MM, TITLE_MM, TimeAxis, between, decimals, figure_title, number,
     runs, shade, spread_out,
@@ -21,6 +22,10 @@ pub struct DayChart {
     pub subtitle: String,
     /// The time axis.
     pub hours: Hours,
+    /// The part of it that is shown; `None` for all of it.
+    pub shown: Option<Hours>,
+    /// Day since 1970 of hour 0, where the axis shall tell dates.
+    pub first_day: Option<i64>,
     /// What the clock shows at hour 0 of the time axis \[h\].
     pub start_clock_h: f64,
     /// Hours with lights off.
@@ -110,7 +115,10 @@ const ROW_MM: f64 = 4.6;
 
 /// Draws the chart.
 pub fn day(chart: &DayChart, units: UnitSystem) -> Drawing {
-    let time = TimeAxis::new(chart.hours, chart.start_clock_h);
+    let whole_time = TimeAxis::new(chart.hours, chart.start_clock_h);
+    let shown = chart.shown.and_then(|s| whole_time.clip(s));
+    let time = TimeAxis::new(shown.unwrap_or(whole_time.hours), chart.start_clock_h)
+        .dated(chart.first_day);
     let panel_pitch = HEAD_MM + PANEL_MM + STRIP_MM + 1.6;
     let bars = if chart.runs.is_empty() {
         0.0
@@ -168,13 +176,13 @@ pub fn day(chart: &DayChart, units: UnitSystem) -> Drawing {
     }
     if !chart.runs.is_empty() {
         let top = TITLE_MM + panel_pitch * chart.panels.len() as f64;
-        draw_runs(&mut front, &chart.runs, &time, top);
+        draw_runs(&mut front, &chart.runs, &time, shown.is_some(), top);
         for r in &chart.runs {
             let _ = write!(
                 alt,
                 " {}: {} starts per hour.",
                 r.tag,
-                number(r.starts_per_h, 1)
+                number(starts_per_h(r, &time, shown.is_some()), 1)
             );
         }
     }
@@ -184,12 +192,12 @@ pub fn day(chart: &DayChart, units: UnitSystem) -> Drawing {
         bottom: TITLE_MM + panel_pitch * chart.panels.len() as f64,
         ..whole
     };
-    drawing.behind = Some(Box::new(behind::of_day(chart, time.hours, &plots)));
+    drawing.behind = Some(Box::new(behind::of_day(chart, &whole_time, &time, &plots)));
     drawing.alt = alt;
     drawing
 }
 
-fn head(panel: &Panel, scale: &Scale, step: f64) -> (String, String) {
+fn head(panel: &Panel, time: &TimeAxis, scale: &Scale, step: f64) -> (String, String) {
     let name = if scale.unit.is_empty() {
         panel.name.clone()
     } else {
@@ -198,7 +206,8 @@ fn head(panel: &Panel, scale: &Scale, step: f64) -> (String, String) {
     let mut says = String::new();
     // Extremes of the first curve, where it is the only one.
     if let [series] = panel.series.as_slice() {
-        let known = || series.points.iter().map(|p| p.1).filter(|y| y.is_finite());
+        let points = columns::within(&series.points, time.hours);
+        let known = || points.iter().map(|p| p.1).filter(|y| y.is_finite());
         if known().next().is_some() {
             let low = known().fold(f64::INFINITY, f64::min);
             let high = known().fold(f64::NEG_INFINITY, f64::max);
@@ -208,13 +217,14 @@ fn head(panel: &Panel, scale: &Scale, step: f64) -> (String, String) {
                 "{} to {}, mean {}",
                 number(scale.show(low), d),
                 number(scale.show(high), d),
-                number(scale.show(mean(&series.points)), d),
+                number(scale.show(mean(&points)), d),
             );
         }
     }
     let outside: f64 = panel
         .outside
         .iter()
+        .filter_map(|h| time.clip(*h))
         .map(|h| h.to_h - h.from_h)
         .filter(|h| h.is_finite())
         .sum();
@@ -255,15 +265,20 @@ fn draw_panel(
 ) -> (View, String) {
     let scale = Scale::of(panel.dim, units);
     let on_axis = |h: f64| h >= time.hours.from_h - 1e-9 && h <= time.hours.to_h + 1e-9;
-    let values = panel
+    let curves: Vec<Vec<(f64, f64)>> = panel
         .series
         .iter()
-        .flat_map(|s| s.points.iter().filter(|p| on_axis(p.0)).map(|p| p.1))
+        .map(|s| columns::extremes(&columns::within(&s.points, time.hours), time.hours))
+        .collect();
+    let values = curves
+        .iter()
+        .flat_map(|c| c.iter().map(|p| p.1))
         .chain(
             panel
                 .spread
                 .iter()
-                .flat_map(|s| s.points.iter().flat_map(|p| [p.1, p.2])),
+                .flat_map(|s| s.points.iter().filter(|p| on_axis(p.0)))
+                .flat_map(|p| [p.1, p.2]),
         )
         .chain(panel.targets.iter().flat_map(|t| [t.low, t.high]).flatten())
         .map(|si| scale.show(si));
@@ -330,12 +345,8 @@ fn draw_panel(
             view.line(Role::Limit, at(h.from_h, y), at(h.to_h, y));
         }
     }
-    for (i, s) in panel.series.iter().enumerate() {
-        let points = s
-            .points
-            .iter()
-            .filter(|p| on_axis(p.0))
-            .map(|p| at(p.0, scale.show(p.1)));
+    for (i, curve) in curves.iter().enumerate() {
+        let points = curve.iter().map(|p| at(p.0, scale.show(p.1)));
         for run in runs(points) {
             view.push(Role::Series(i.min(3) as u8), Shape::Polyline(run));
         }
@@ -353,7 +364,7 @@ fn draw_panel(
     outside_strip(front, panel, time, area);
     inner_limits(front, panel, &scale, &axis, &view, time, area);
     right_labels(front, panel, &scale, &axis, &view, time, area);
-    let (name, says) = head(panel, &scale, axis.step);
+    let (name, says) = head(panel, time, &scale, axis.step);
     front.text(
         Role::TextStrong,
         Label::new(name.clone(), at(0.0, area.top - 2.6)).letters(Letters::Note),
@@ -551,7 +562,20 @@ fn right_labels(
     }
 }
 
-fn draw_runs(front: &mut View, rows: &[RunRow], time: &TimeAxis, top: f64) {
+/// Starts of a machine: of the whole day, or of the part that is shown.
+fn starts_per_h(row: &RunRow, time: &TimeAxis, is_part: bool) -> f64 {
+    if !is_part {
+        return row.starts_per_h;
+    }
+    let (from, to) = (time.hours.from_h, time.hours.to_h);
+    let starts = row
+        .running
+        .iter()
+        .filter(|r| from < r.from_h && r.from_h < to);
+    starts.count() as f64 / (to - from)
+}
+
+fn draw_runs(front: &mut View, rows: &[RunRow], time: &TimeAxis, is_part: bool, top: f64) {
     front.text(
         Role::TextStrong,
         Label::new("Running", at(0.0, top + HEAD_MM - 2.2)).letters(Letters::Note),
@@ -584,7 +608,8 @@ fn draw_runs(front: &mut View, rows: &[RunRow], time: &TimeAxis, top: f64) {
         };
         let t = area.transform((time.hours.from_h, time.hours.to_h), (0.0, 1.0));
         let mut bars = |hours: &[Hours], role: Role| {
-            for h in hours.iter().filter_map(|h| time.clip(*h)) {
+            let clipped = hours.iter().filter_map(|h| time.clip(*h)).collect();
+            for h in columns::joined(clipped, time.hours) {
                 let (a, b) = (
                     t.to_paper(at(h.from_h, 0.0)).x_mm,
                     t.to_paper(at(h.to_h, 0.0)).x_mm,
@@ -602,8 +627,11 @@ fn draw_runs(front: &mut View, rows: &[RunRow], time: &TimeAxis, top: f64) {
         );
         front.text(
             Role::Text,
-            Label::new(number(row.starts_per_h, 1), at(RIGHT_MM + 3.2, middle))
-                .anchor(Anchor::Start, Stand::Middle),
+            Label::new(
+                number(starts_per_h(row, time, is_part), 1),
+                at(RIGHT_MM + 3.2, middle),
+            )
+            .anchor(Anchor::Start, Stand::Middle),
         );
     }
 }

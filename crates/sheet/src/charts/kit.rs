@@ -185,6 +185,8 @@ pub(super) fn runs(points: impl IntoIterator<Item = Point>) -> Vec<Vec<Point>> {
 pub(super) struct TimeAxis {
     pub(super) hours: Hours,
     pub(super) start_clock_h: f64,
+    /// Day since 1970 of hour 0; `None` where days have no date.
+    first_day: Option<i64>,
 }
 
 impl TimeAxis {
@@ -205,15 +207,33 @@ impl TimeAxis {
             } else {
                 0.0
             },
+            first_day: None,
         }
+    }
+
+    /// The same with dates, from the day since 1970 of hour 0.
+    pub(super) const fn dated(self, first_day: Option<i64>) -> Self {
+        Self { first_day, ..self }
     }
 
     fn step(&self) -> f64 {
         let span = self.hours.to_h - self.hours.from_h;
-        [0.5, 1.0, 2.0, 3.0, 6.0, 12.0, 24.0, 48.0, 168.0]
-            .into_iter()
-            .find(|s| span / s <= 12.0)
-            .unwrap_or(span / 10.0)
+        [
+            1.0 / 12.0,
+            0.25,
+            0.5,
+            1.0,
+            2.0,
+            3.0,
+            6.0,
+            12.0,
+            24.0,
+            48.0,
+            168.0,
+        ]
+        .into_iter()
+        .find(|s| span / s <= 12.0)
+        .unwrap_or(span / 10.0)
     }
 
     /// Hours at which the clock shows round times.
@@ -228,9 +248,38 @@ impl TimeAxis {
             .collect()
     }
 
-    /// The clock at an hour of the chart.
-    pub(super) fn clock(&self, hour: f64) -> String {
-        clock(hour + self.start_clock_h)
+    /// The clock at an hour of the chart; at midnight the date, where there
+    /// is one.
+    fn clock(&self, hour: f64) -> String {
+        let clock = clock(hour + self.start_clock_h);
+        match self.date(hour) {
+            Some(date) if clock == "00:00" => date[5..].to_owned(),
+            _ => clock,
+        }
+    }
+
+    /// Date and clock, or the clock alone where there is no date.
+    pub(super) fn moment(&self, hour: f64) -> String {
+        let clock = clock(hour + self.start_clock_h);
+        match self.date(hour) {
+            Some(date) => format!("{date} {clock}"),
+            None => clock,
+        }
+    }
+
+    /// What its numbers are.
+    pub(super) const fn name(&self) -> &'static str {
+        match self.first_day {
+            Some(_) => "Day and time",
+            None => "Time of day",
+        }
+    }
+
+    fn date(&self, hour: f64) -> Option<String> {
+        // The clock is told to the minute; so is the day that it belongs to.
+        let minutes = ((hour + self.start_clock_h) * 60.0).round();
+        let day = (minutes / (24.0 * 60.0)).floor() as i64;
+        self.first_day.map(|first| date(first.saturating_add(day)))
     }
 
     /// The part of `hours` that is on the axis.
@@ -255,7 +304,7 @@ impl TimeAxis {
         paper.text(
             Role::Text,
             Label::new(
-                "Time of day",
+                self.name(),
                 at((area.left + area.right) / 2.0, area.bottom + 5.6),
             )
             .letters(Letters::Note)
@@ -274,6 +323,28 @@ pub(super) fn clock(hour: f64) -> String {
     }
     let minutes = (hour * 60.0).round().rem_euclid(24.0 * 60.0) as u32;
     format!("{:02}:{:02}", minutes / 60, minutes % 60)
+}
+
+/// A day since 1970 as a date.
+///
+/// **Source** the count of days of the proleptic Gregorian calendar with years
+/// from March, so that the leap day comes last.
+pub(crate) fn date(day: i64) -> String {
+    let z = day.clamp(-700_000, 2_900_000) + 719_468;
+    let era = z.div_euclid(146_097);
+    let day_of_era = z.rem_euclid(146_097);
+    let year_of_era =
+        (day_of_era - day_of_era / 1460 + day_of_era / 36_524 - day_of_era / 146_096) / 365;
+    let day_of_year = day_of_era - (365 * year_of_era + year_of_era / 4 - year_of_era / 100);
+    let shifted = (5 * day_of_year + 2) / 153;
+    let day = day_of_year - (153 * shifted + 2) / 5 + 1;
+    let month = if shifted < 10 {
+        shifted + 3
+    } else {
+        shifted - 9
+    };
+    let year = year_of_era + era * 400 + i64::from(month <= 2);
+    format!("{year:04}-{month:02}-{day:02}")
 }
 
 /// Shades the hours with lights off over the height of `area`.
@@ -399,5 +470,33 @@ mod tests {
         assert_eq!(clock(25.5), "01:30");
         assert_eq!(clock(-0.5), "23:30");
         assert_eq!(clock(23.9999), "00:00");
+    }
+
+    /// 2000-02-29 is day 11 016 and 2025-03-01 day 20 148 (POSIX time / 86 400).
+    #[test]
+    fn days_are_dates() {
+        for (day, text) in [
+            (0, "1970-01-01"),
+            (11_016, "2000-02-29"),
+            (20_148, "2025-03-01"),
+            (-1, "1969-12-31"),
+        ] {
+            assert_eq!(date(day), text);
+        }
+    }
+
+    #[test]
+    fn a_dated_axis_tells_the_day_at_midnight() {
+        let hours = Hours {
+            from_h: 0.0,
+            to_h: 40.0,
+        };
+        let axis = TimeAxis::new(hours, 22.0).dated(Some(20_147));
+        assert_eq!(axis.clock(2.0), "03-01");
+        assert_eq!(axis.clock(3.0), "01:00");
+        assert_eq!(axis.moment(1.5), "2025-02-28 23:30");
+        // 23:59:59 is told as the midnight that it is next to.
+        assert_eq!(axis.moment(2.0 - 1.0 / 3600.0), "2025-03-01 00:00");
+        assert_eq!(TimeAxis::new(hours, 22.0).moment(2.0), "00:00");
     }
 }

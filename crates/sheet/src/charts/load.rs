@@ -27,6 +27,8 @@ pub struct LoadChart {
     pub dim: Dim,
     /// Hours of the values, rising.
     pub hours: Vec<f64>,
+    /// The part of them that is shown; `None` for all of them.
+    pub shown: Option<Hours>,
     /// What the clock shows at hour 0 \[h\].
     pub start_clock_h: f64,
     /// Hours with lights off.
@@ -72,13 +74,21 @@ pub fn load(chart: &LoadChart, units: UnitSystem) -> Drawing {
             break;
         }
     }
-    let time = TimeAxis::new(
-        Hours {
-            from_h: hours.first().copied().unwrap_or(0.0),
-            to_h: hours.last().copied().unwrap_or(24.0),
-        },
-        chart.start_clock_h,
-    );
+    let axis_over = |hours: &[f64]| {
+        let from_h = hours.first().copied().unwrap_or(0.0);
+        let to_h = hours.last().copied().unwrap_or(24.0);
+        TimeAxis::new(Hours { from_h, to_h }, chart.start_clock_h)
+    };
+    let whole = axis_over(&hours);
+    let shown = chart.shown.and_then(|s| part(chart, &hours, s));
+    let chart = match &shown {
+        Some(part) => {
+            hours.clone_from(&part.hours);
+            part
+        }
+        None => chart,
+    };
+    let time = axis_over(&hours);
     let parts = at_most(&chart.parts, hours.len());
     let taken = at_most(&chart.taken, hours.len());
     let above = stack(&parts, hours.len());
@@ -178,10 +188,44 @@ pub fn load(chart: &LoadChart, units: UnitSystem) -> Drawing {
     }
     night_name(&mut front, chart, &time, &area);
     time.draw(&mut front, &area);
-    drawing.behind = Some(Box::new(behind::of_load(chart, &hours, time.hours, &area)));
+    drawing.behind = Some(Box::new(behind::of_load(
+        chart, &hours, &whole, &time, &area,
+    )));
     drawing.alt = alt(chart, &above, units);
     drawing.views = vec![back, view, front];
     drawing
+}
+
+/// The values from the last one before a time to the first one after another;
+/// `None` where that is nothing to be drawn.
+fn part(chart: &LoadChart, hours: &[f64], shown: Hours) -> Option<LoadChart> {
+    let after = hours.partition_point(|h| *h <= shown.from_h);
+    let from = after.saturating_sub(1);
+    let to = (hours.partition_point(|h| *h < shown.to_h) + 1).min(hours.len());
+    if to < from + 2 {
+        return None;
+    }
+    let cut = |parts: &[Part]| {
+        let values = |p: &Part| {
+            p.values
+                .get(from..to.min(p.values.len()))
+                .map(<[f64]>::to_vec)
+        };
+        parts
+            .iter()
+            .map(|p| Part {
+                name: p.name.clone(),
+                values: values(p).unwrap_or_default(),
+            })
+            .collect()
+    };
+    Some(LoadChart {
+        hours: hours[from..to].to_vec(),
+        shown: None,
+        parts: cut(&chart.parts),
+        taken: cut(&chart.taken),
+        ..chart.clone()
+    })
 }
 
 fn kind(chart: &LoadChart) -> &'static str {

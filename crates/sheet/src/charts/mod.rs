@@ -6,6 +6,7 @@
 
 mod behind;
 mod capacity;
+mod columns;
 mod day;
 mod hours;
 mod kit;
@@ -15,10 +16,11 @@ mod map;
 mod psychrometric;
 mod range;
 
-pub use behind::{Behind, Spot};
+pub use behind::{Behind, Spot, TimeSpan};
 pub use capacity::{CapacityChart, CapacityRow, Need, capacity};
 pub use day::{DayChart, Panel, RunRow, Series, Spread, Target, ZeroLine, day};
 pub use hours::{HourCell, HoursChart, HoursRow, hours};
+pub(crate) use kit::date;
 pub use load::{LoadChart, Part, load};
 pub use map::{MapChart, MapCurve, MapPoint, map};
 pub use psychrometric::{

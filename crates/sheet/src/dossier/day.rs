@@ -8,10 +8,11 @@ use roomsim::{Period, WaterPath};
 
 use super::figures;
 use super::loads::period_words;
+use crate::charts::Hours;
 use crate::report::{Block, Cell, Column, Level, Table};
 
-/// Its blocks in reading order.
-pub fn blocks(room: &Room, design: &Design, units: UnitSystem) -> Vec<Block> {
+/// Its blocks in reading order; the curves over the day or a part of it.
+pub fn blocks(room: &Room, design: &Design, shown: Option<Hours>, units: UnitSystem) -> Vec<Block> {
     let day = &design.day;
     vec![
         Block::PageBreak,
@@ -21,7 +22,7 @@ pub fn blocks(room: &Room, design: &Design, units: UnitSystem) -> Vec<Block> {
             day.units.words()
         )).and(&places(day))),
         Block::Figure {
-            drawing: figures::day(room, design, units),
+            drawing: figures::day(room, design, shown, units),
             caption: if figures::nights(room).is_empty() {
                 "Target as a band; time outside it hatched.".into()
             } else {

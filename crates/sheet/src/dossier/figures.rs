@@ -112,8 +112,8 @@ pub(super) fn coil_water_kg_per_s(design: &Design, period: RoomPeriod) -> f64 {
     (-p.water_kg[WaterPath::Cooling as usize] / p.time_s).max(0.0)
 }
 
-/// Water by source over the clock.
-pub fn load(room: &Room, design: &Design, units: UnitSystem) -> Drawing {
+/// Water by source over the clock, or over a part of it.
+pub fn load(room: &Room, design: &Design, shown: Option<Hours>, units: UnitSystem) -> Drawing {
     let hours = &design.load.hours;
     let sources = hours.first().map_or(0, |h| h.sources.len());
     let part = |i: usize| Part {
@@ -148,6 +148,7 @@ pub fn load(room: &Room, design: &Design, units: UnitSystem) -> Drawing {
         total: "all sources".into(),
         dim: Dim::WaterRate,
         hours: (0..hours.len()).map(|h| h as f64 + 0.5).collect(),
+        shown,
         start_clock_h: 0.0,
         nights: nights(room),
         parts: given,
@@ -184,8 +185,8 @@ pub fn ranges(room: &Room, design: &Design, units: UnitSystem) -> Drawing {
     charts::range(&chart, units)
 }
 
-/// Curves of the typical day.
-pub fn day(room: &Room, design: &Design, units: UnitSystem) -> Drawing {
+/// Curves of the typical day, or of a part of it.
+pub fn day(room: &Room, design: &Design, shown: Option<Hours>, units: UnitSystem) -> Drawing {
     let d = &design.day;
     let s = &d.series;
     let spread = |bands: &[Band]| Spread {
@@ -206,7 +207,7 @@ pub fn day(room: &Room, design: &Design, units: UnitSystem) -> Drawing {
             dim,
             series: vec![Series {
                 name: name.to_owned(),
-                points: thinned(s, values),
+                points: thinned(s, values, shown),
             }],
             spread: Some(spread(bands)),
             targets,
@@ -272,6 +273,8 @@ pub fn day(room: &Room, design: &Design, units: UnitSystem) -> Drawing {
             from_h: 0.0,
             to_h: 24.0,
         },
+        shown,
+        first_day: None,
         start_clock_h: 0.0,
         nights: nights(room),
         panels,
@@ -300,9 +303,13 @@ fn day_title(design: &Design) -> String {
     }
 }
 
-/// One value in five minutes is as fine as the paper shows.
-fn thinned(s: &DaySeries, values: &[f64]) -> Vec<(f64, f64)> {
-    let every = (300.0 / s.step_s).round().max(1.0) as usize;
+/// One value in five minutes is as fine as the paper shows of a day; of a part
+/// of it every value is shown.
+fn thinned(s: &DaySeries, values: &[f64], shown: Option<Hours>) -> Vec<(f64, f64)> {
+    let every = match shown {
+        None => (300.0 / s.step_s).round().max(1.0) as usize,
+        Some(_) => 1,
+    };
     values
         .iter()
         .enumerate()

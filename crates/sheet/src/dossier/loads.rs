@@ -6,16 +6,17 @@ use quantity::{Band, Dim, Text, UnitSystem, Value};
 use room::{Period, Room};
 
 use super::figures;
+use crate::charts::Hours;
 use crate::report::{Block, Cell, Column, Level, Table};
 
-/// Its blocks in reading order.
-pub fn blocks(room: &Room, design: &Design, units: UnitSystem) -> Vec<Block> {
+/// Its blocks in reading order; the chart over all hours or a part of them.
+pub fn blocks(room: &Room, design: &Design, shown: Option<Hours>, units: UnitSystem) -> Vec<Block> {
     let load = &design.load;
     let mut blocks = vec![
         Block::PageBreak,
         Block::Heading(Level::One, "Water and heat given to the room".into()),
         Block::Figure {
-            drawing: figures::load(room, design, units),
+            drawing: figures::load(room, design, shown, units),
             caption: "Mean of the drawn days, the room at its targets on the summer design day."
                 .into(),
         },

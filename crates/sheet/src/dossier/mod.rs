@@ -80,11 +80,11 @@ impl Dossier {
             names: Vec::new(),
         };
         all.add(first_page::blocks(room, design, units), &["capacity"]);
-        let loads = loads::blocks(room, design, units);
+        let loads = loads::blocks(room, design, None, units);
         all.add(worked(loads, &families, "Loads"), &["load", "ranges"]);
         let selection = selection::blocks(room, design);
         all.add(worked(selection, &families, "Selection"), NONE);
-        let day = day::blocks(room, design, units);
+        let day = day::blocks(room, design, None, units);
         all.add(day, &["day", "psychrometric"]);
         for (step, sheet) in sheets::all(room, catalog, design, units) {
             if !sheet.is_empty() {

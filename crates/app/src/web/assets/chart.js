@@ -1,5 +1,8 @@
-// Reads a chart: a pointer or the arrow keys move along it, and a line under it
+// A part of a chart's time is asked for in place; without this the links lead to
+// the page with that part. And it reads a chart: a pointer or the arrow keys move along it, and a line under it
 // tells the numbers there. They are those of the table under the chart.
+
+import { say } from "./page.js";
 
 const drawn = "http://www.w3.org/2000/svg";
 
@@ -60,6 +63,13 @@ function read(figure) {
   svg.addEventListener("pointerdown", nearest);
   svg.addEventListener("pointermove", nearest);
   paper.addEventListener("keydown", (event) => {
+    const sign = { "+": "+", "=": "+", "-": "−", 0: "Fit" }[event.key];
+    const link = sign && figure.querySelector(`a[data-zoom="${sign}"]`);
+    if (link && !event.ctrlKey && !event.altKey && !event.metaKey) {
+      show_part(link, true);
+      event.preventDefault();
+      return;
+    }
     const last = rows.length - 1;
     const to = {
       ArrowRight: at === null ? 0 : at + 1, ArrowLeft: at === null ? last : at - 1, Home: 0, End: last,
@@ -69,5 +79,38 @@ function read(figure) {
     event.preventDefault();
   });
 }
+
+/** Shows the part of the time that a link leads to, in every chart that is so led. */
+async function show_part(link, from_paper) {
+  const [sign, id] = [link.dataset.zoom, link.closest("figure").id];
+  try {
+    const reply = await fetch(link.href, { headers: { accept: "text/html" } });
+    const got = new DOMParser().parseFromString(await reply.text(), "text/html");
+    if (!reply.ok || !got.getElementById(id)) { location.assign(link.href); return; }
+    for (const figure of document.querySelectorAll("figure.drawing[id]")) {
+      const fresh = got.getElementById(figure.id);
+      if (!fresh) continue;
+      const open = figure.querySelector(".behind")?.open;
+      const now = document.importNode(fresh, true);
+      figure.replaceWith(now);
+      if (open) now.querySelector(".behind").open = true;
+      readCharts(now.parentElement);
+    }
+    history.replaceState(null, "", reply.url);
+    const figure = document.getElementById(id);
+    const again = figure.querySelector(`a[data-zoom="${sign}"]`) ?? figure.querySelector("a[data-zoom]");
+    (from_paper ? figure.querySelector(".paper") : again)?.focus({ preventScroll: true });
+    say(`Shown: ${figure.querySelector(".zoom").dataset.words}.`);
+  } catch {
+    say("The server does not answer. The chart is as it was.");
+  }
+}
+
+document.addEventListener("click", (event) => {
+  const link = event.target.closest?.("a[data-zoom]");
+  if (!link || event.ctrlKey || event.metaKey || event.shiftKey) return;
+  event.preventDefault();
+  show_part(link, false);
+});
 
 readCharts(document);

@@ -21,6 +21,19 @@ const open = () => {
 addEventListener("hashchange", open);
 open();
 
+/** What every form of this visitor carries; without it nothing is taken. */
+export const formToken = () => document.querySelector("meta[name=form-token]")?.content ?? "";
+
+/** Takes it over from a page that was drawn later; whether it is another one. */
+export function takeFormToken(drawn) {
+  const meta = document.querySelector("meta[name=form-token]");
+  const fresh = drawn.querySelector("meta[name=form-token]")?.content;
+  if (!meta || !fresh || fresh === meta.content) return false;
+  meta.content = fresh;
+  for (const input of document.querySelectorAll("input[name=form-token]")) input.value = fresh;
+  return true;
+}
+
 /** Says something to everyone, also to those who listen to the page. */
 export function say(words) {
   const status = document.getElementById("status");

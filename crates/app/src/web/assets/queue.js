@@ -2,6 +2,8 @@
 // by one, again and again, until the server has taken it. The server counts
 // each form once by its key, so sending twice does no harm.
 
+import { formToken, takeFormToken } from "./page.js";
+
 const NAME = "drywright-queue";
 const WAITS = [1, 2, 4, 8, 16, 30];
 const AGAIN = [408, 429, 502, 503, 504];
@@ -48,6 +50,17 @@ const body = (row) => {
   return data;
 };
 
+// After this browser was let in anew its forms carry another token: that of a
+// page drawn now.
+const letInAnew = async () => {
+  try {
+    const page = await fetch(location.pathname, { credentials: "same-origin" });
+    return page.ok && takeFormToken(new DOMParser().parseFromString(await page.text(), "text/html"));
+  } catch {
+    return false;
+  }
+};
+
 /** Sends what waits, one by one. */
 export const drain = async () => {
   if (busy) return;
@@ -60,7 +73,8 @@ export const drain = async () => {
       const [key, row] = first;
       let answer;
       try {
-        answer = await fetch(row.url, { method: "POST", body: body(row), credentials: "same-origin" });
+        const headers = { "x-form-token": formToken() };
+        answer = await fetch(row.url, { method: "POST", headers, body: body(row), credentials: "same-origin" });
       } catch {
         answer = null;
       }
@@ -69,6 +83,7 @@ export const drain = async () => {
         timer = setTimeout(drain, 1000 * wait);
         break;
       }
+      if (answer.status === 403 && await letInAnew()) continue;
       // Not let in, or the disk is full: it stays until that is mended.
       if ([401, 403, 507].includes(answer.status)) {
         told("stopped", row, answer);

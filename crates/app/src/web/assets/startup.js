@@ -156,6 +156,8 @@ document.addEventListener("submit", async (event) => {
   event.preventDefault();
   const data = new FormData(form, event.submitter ?? undefined);
   const multipart = form.enctype === "multipart/form-data";
+  // Sent later, perhaps after this phone was paired anew: by then another one is carried.
+  data.delete("form-token");
   const parts = [...data.entries()];
   if (multipart) {
     const at = parts.findIndex(([name]) => name === "photo");

@@ -10,7 +10,7 @@ const form = document.querySelector("form[data-draft]");
 const key = `draft ${location.pathname}`;
 const read = () => {
   const texts = {};
-  for (const e of form.elements) if (e.name && e.name !== "base" && e.type !== "submit") texts[e.name] = e.value;
+  for (const e of form.elements) if (e.name && !["hidden", "submit"].includes(e.type)) texts[e.name] = e.value;
   return texts;
 };
 const store = {

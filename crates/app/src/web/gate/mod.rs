@@ -19,6 +19,7 @@ use axum::http::{HeaderMap, HeaderValue};
 pub(crate) use door::{Door, Names, literal};
 pub(crate) use keep::{folder as state_folder, now_s, write_private};
 pub(crate) use pairing::Waiting;
+pub(crate) use secret::same;
 pub(crate) use visitor::{Kind, Session, Theme, Units};
 
 use keep::Kept;
@@ -120,7 +121,8 @@ impl Gate {
             if is_due {
                 session.renewed_s = now;
             }
-            let session = session.clone();
+            let mut session = session.clone();
+            session.form_token = secret::form_token(token);
             if is_due {
                 self.save(&mut kept);
             }

@@ -93,6 +93,9 @@ pub(crate) struct Session {
     pub(crate) units: Option<Units>,
     /// How pages look.
     pub(crate) theme: Theme,
+    /// What forms drawn for it carry; made from its cookie, never kept.
+    #[serde(skip)]
+    pub(crate) form_token: String,
 }
 
 impl Session {
@@ -107,6 +110,7 @@ impl Session {
             renewed_s: now,
             units: None,
             theme: Theme::default(),
+            form_token: String::new(),
         }
     }
 

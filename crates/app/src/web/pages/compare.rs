@@ -115,7 +115,7 @@ fn days(both: &[Side<'_>; 2], units: UnitSystem) -> Markup {
                 section aria-label=(side.name) {
                     h3 { (side.name) }
                     (figure(
-                        &figures::day(side.room, side.design, units),
+                        &figures::day(side.room, side.design, None, units),
                         "Night shaded; target as a band; time outside it hatched.",
                         units,
                     ))

@@ -1,26 +1,30 @@
 //! The dossier: choose what goes in, start the full run, watch it, stop it,
 //! take what it made.
 
-use std::path::PathBuf;
 use std::sync::Arc;
 
 use axum::extract::{Path, State};
 use axum::http::{HeaderValue, header};
 use axum::response::{IntoResponse, Redirect, Response};
 use axum::routing::{get, post};
-use axum::{Extension, Form, Json, Router};
+use axum::{Extension, Form, Router};
+use job::{Effort, Progress as _};
 use maud::{Markup, html};
 use quantity::UnitSystem;
-use serde::{Deserialize, Serialize};
+use serde::Deserialize;
 use sheet::dossier::Workings;
 
+use super::super::answers::Answer;
 use super::super::app::App;
 use super::super::refused::Refused;
-use super::super::runs::{Run, Runs, State as At, Task};
+use super::super::runs::Run;
 use super::super::server::Visitor;
 use super::super::view::layout::{Page, Place, encoded, page, sheet_href};
+use super::super::view::run;
 use super::super::work::{busy, read_project};
-use crate::commands::design::Wanted;
+use crate::commands::design::{Wanted, outputs};
+use crate::files;
+use crate::project::Project;
 
 pub(super) fn routes() -> Router<Arc<App>> {
     let at = |more: &str| format!("/jobs/{{job}}/rooms/{{room}}/dossier{more}");
@@ -52,11 +56,10 @@ async fn show(
     Extension(visitor): Extension<Visitor>,
     Path((job, room)): Path<(String, String)>,
 ) -> Result<Markup, Refused> {
-    let run = app.runs.of(&job, &room);
+    let run = app.dossiers.of(&job, &room);
     let at = sheet_href(&job, &room, "dossier");
     let made = made(&app, &job, &room)?;
-    let state = run.as_ref().map(|r| r.state());
-    let open = state.as_ref().is_some_and(At::is_open);
+    let open = run.as_ref().is_some_and(|r| r.state().is_open());
     let us = visitor.session.units_or(UnitSystem::Metric) == UnitSystem::Us;
     let body = html! {
         h1 { "Dossier" }
@@ -65,7 +68,7 @@ async fn show(
             "and makes the dossier, the drawings, the parts list and the numbers. "
             "It goes on when this page is closed; stopping the program ends it."
         }
-        @if let (Some(run), Some(state)) = (&run, &state) { (panel(&at, run, state)) }
+        @if let Some(run) = &run { (run::panel(&at, "The full run", run, Dossier::words)) }
         @if !open {
             form.order method="post" action=(at) {
                 fieldset {
@@ -109,76 +112,57 @@ async fn show(
                 stamp: "",
             },
             session: &visitor.session,
-            scripts: &["dossier.js"],
+            scripts: &["run.js"],
         },
         &body,
     ))
 }
 
-/// Where the run is, and the way to stop it.
-fn panel(at: &str, run: &Run, state: &At) -> Markup {
-    html! {
-        section.run data-progress={ (at) "/progress" } data-open=(state.is_open()) aria-label="The full run" {
-            p.state role="status" { (words(state, run)) }
-            @if let At::At { done, of, .. } = state {
-                progress max=(of) value=(done) aria-label="How far this step is" {}
-            }
-            @if state.is_open() {
-                noscript { p { a.button href=(at) { "Look again" } } }
-                form method="post" action={ (at) "/stop" } { button.grave { "Stop this run" } }
-            }
-        }
-    }
+/// What a full run made.
+pub(crate) struct Dossier {
+    design_id: String,
+    files: Vec<String>,
 }
 
-fn words(state: &At, run: &Run) -> String {
-    match state {
-        At::Waiting => "Waiting for another run to end.".into(),
-        At::At { doing, done, of } if 1 < *of => {
-            format!("At {doing}: {done} of {of}, for {} s.", run.for_s())
-        }
-        At::At { doing, .. } => format!("At {doing}, for {} s.", run.for_s()),
-        At::Done { design_id, files } => format!(
-            "Done: {} files of design {}.",
-            files.len(),
-            design_id.chars().take(8).collect::<String>()
-        ),
-        At::Stopped => "Stopped; files made earlier are as they were.".into(),
-        At::Failed(why) => format!("Not finished: {why}"),
+impl Dossier {
+    fn words(&self) -> String {
+        let id: String = self.design_id.chars().take(8).collect();
+        format!("Done: {} files of design {id}.", self.files.len())
     }
-}
-
-/// Where a run is, for the script.
-#[derive(Serialize)]
-struct Progressed {
-    number: u64,
-    open: bool,
-    words: String,
-    done: usize,
-    of: usize,
 }
 
 async fn progress(
     State(app): State<Arc<App>>,
     Path((job, room)): Path<(String, String)>,
 ) -> Result<Response, Refused> {
-    let run = app
-        .runs
-        .of(&job, &room)
-        .ok_or_else(|| Refused::NotFound("A run of this room".into()))?;
-    let state = run.state();
-    let (done, of) = match &state {
-        At::At { done, of, .. } => (*done, *of),
-        _ => (0, 0),
-    };
-    Ok(Json(Progressed {
-        number: run.number,
-        open: state.is_open(),
-        words: words(&state, &run),
-        done,
-        of,
+    let run = app.dossiers.of(&job, &room);
+    let run = run.ok_or_else(|| Refused::NotFound("A run of this room".into()))?;
+    Ok(run::progress(&run, Dossier::words))
+}
+
+/// The full run; what it makes lies in the job folder's `out/`.
+fn full_run(
+    app: &App,
+    project: Project,
+    out: &std::path::Path,
+    wanted: &Wanted,
+    run: &Run<Dossier>,
+) -> anyhow::Result<Dossier> {
+    let inputs = project.inputs(&project.codes_in_play());
+    let design = job::design(&project.room, &project.catalog, &inputs, Effort::Full, run)?;
+    run.at("sheets", 0, 1)?;
+    let answer = Arc::new(Answer { project, design });
+    app.answers.keep_full(answer.clone());
+    let mut names = Vec::new();
+    for (name, bytes) in outputs(&answer.project, &answer.design, wanted)? {
+        run.at("files", names.len(), 1 + names.len())?;
+        files::write_whole(&out.join(&name), &bytes)?;
+        names.push(name);
+    }
+    Ok(Dossier {
+        design_id: answer.design.id.clone(),
+        files: names,
     })
-    .into_response())
 }
 
 async fn start(
@@ -203,37 +187,24 @@ async fn start(
         },
     };
     let back = sheet_href(&job, &room, "dossier");
-    let out = folder.path().join("out").join(&room);
-    Runs::start(
-        &app,
-        Task {
-            project,
-            job,
-            room,
-            out,
-            wanted,
-        },
-    )?;
+    let out = folder.out_folder(&room)?;
+    let computing = app.clone();
+    app.dossiers.start(job, room, move |run| {
+        full_run(&computing, project, &out, &wanted, run)
+    })?;
     Ok(Redirect::to(&back))
 }
 
 async fn stop(State(app): State<Arc<App>>, Path((job, room)): Path<(String, String)>) -> Redirect {
-    if let Some(run) = app.runs.of(&job, &room) {
+    if let Some(run) = app.dossiers.of(&job, &room) {
         run.stop();
     }
     Redirect::to(&sheet_href(&job, &room, "dossier"))
 }
 
-/// Folder of what was made of a room; the room is looked up first.
-fn out_folder(app: &App, job: &str, room: &str) -> Result<PathBuf, Refused> {
-    let folder = app.jobs.job(job)?;
-    folder.room_file(room)?;
-    Ok(folder.path().join("out").join(room))
-}
-
 /// Names of the files made, in order; links are left out.
 fn made(app: &App, job: &str, room: &str) -> Result<Vec<String>, Refused> {
-    let Ok(entries) = std::fs::read_dir(out_folder(app, job, room)?) else {
+    let Ok(entries) = std::fs::read_dir(app.jobs.job(job)?.out_folder(room)?) else {
         return Ok(Vec::new());
     };
     let mut names: Vec<String> = entries
@@ -253,7 +224,7 @@ async fn file(
     if !made(&app, &job, &room)?.contains(&name) {
         return Err(Refused::NotFound(format!("The file \"{name}\"")));
     }
-    let path = out_folder(&app, &job, &room)?.join(&name);
+    let path = app.jobs.job(&job)?.out_folder(&room)?.join(&name);
     let bytes = busy(move || std::fs::read(&path).map_err(|e| Refused::Disk(e.into()))).await?;
     let kind = KINDS
         .iter()

@@ -62,7 +62,11 @@ async fn all(
 
 /// Findings of a room, where they need not be computed.
 fn known(app: &App, job: &JobFolder, room: &Name) -> Option<Tally> {
-    let file = job.room_file(room.as_str()).ok()?;
+    let file = job
+        .clone()
+        .whole()
+        .and_then(|j| j.room_file(room.as_str()))
+        .ok()?;
     let answer = app.answers.known(&texts(&file).ok()?)?;
     Some(Tally::of(&answer.design))
 }
@@ -304,7 +308,7 @@ fn of_job(
             details {
                 summary { "Take a room out" }
                 form method="post" action={ (at) "/rooms" } {
-                    p { "Its file stays among the older copies of the job." }
+                    p { "Its file stays among the older copies of the job; it can be brought back here." }
                     div.field {
                         label for="out" { "Room" }
                         select #out name="name" {
@@ -312,6 +316,17 @@ fn of_job(
                         }
                     }
                     button.grave name="act" value="out" { "Take it out" }
+                }
+            }
+        }
+        @let retired = job.retired_rooms();
+        @if !retired.is_empty() {
+            h2 { "Rooms that were taken out" }
+            @for room in &retired {
+                form.line method="post" action={ (at) "/rooms" } {
+                    span { (room.as_str()) }
+                    input type="hidden" name="name" value=(room.as_str());
+                    button name="act" value="back" { "Bring back" }
                 }
             }
         }
@@ -395,6 +410,11 @@ async fn change_rooms(
             visitor.session.only_here()?;
             folder.retire_room(&act.name)?;
             return Ok(Redirect::to(&job_href(&job)).into_response());
+        }
+        if act.act == "back" {
+            let room = folder.bring_back_room(&act.name)?;
+            let there = sheet_href(&job, room.as_str(), "survey");
+            return Ok(Redirect::to(&there).into_response());
         }
         let made = Name::new(&act.name)
             .map_err(Refused::BadRequest)

@@ -23,6 +23,8 @@ use std::sync::Arc;
 use axum::Router;
 
 use super::app::App;
+pub(super) use dossier::Dossier;
+pub(super) use proof::Proved;
 pub(super) use share::links;
 pub(super) use startup::Starts;
 

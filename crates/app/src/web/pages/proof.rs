@@ -6,26 +6,31 @@ use std::path::PathBuf;
 use std::sync::Arc;
 
 use axum::extract::{DefaultBodyLimit, Path, Query, State};
-use axum::response::Redirect;
+use axum::response::{Redirect, Response};
 use axum::routing::{get, post};
 use axum::{Extension, Form, Router};
 use clap::ValueEnum as _;
 use fields::edit::{Change, changed};
-use job::Silent;
-use job::proof::Proposal;
+use job::proof::{Proof, Proposal};
 use maud::{Markup, html};
-use sheet::sheets::proof::{LogRead, blocks as proof_blocks};
+use quantity::UnitSystem;
+use readings::Taken;
+use sheet::charts::Hours;
+use sheet::sheets::proof::{LogRead, blocks as proof_blocks, series};
 
 use super::super::app::App;
 use super::super::refused::Refused;
+use super::super::runs::State as At;
 use super::super::server::Visitor;
 use super::super::store::{JobFolder, LARGEST, Name, Version};
 use super::super::upload::Upload;
-use super::super::view::blocks::blocks;
+use super::super::view::blocks::{blocks, zoomed};
 use super::super::view::layout::{Page, Place, encoded, page, sheet_href};
+use super::super::view::{run, zoom};
 use super::super::work::{busy, read_project};
 use crate::cli::{Dates, ProveArgs};
 use crate::commands::prove::proved;
+use crate::project::Project;
 
 pub(super) fn routes() -> Router<Arc<App>> {
     Router::new()
@@ -35,10 +40,13 @@ pub(super) fn routes() -> Router<Arc<App>> {
                 .post(add)
                 .layer(DefaultBodyLimit::max(LARGEST + 1024 * 1024)),
         )
+        .route("/jobs/{job}/rooms/{room}/proof/run", post(start))
+        .route("/jobs/{job}/rooms/{room}/proof/stop", post(stop))
+        .route("/jobs/{job}/rooms/{room}/proof/progress", get(progress))
         .route("/jobs/{job}/rooms/{room}/proof/found", post(take))
 }
 
-/// What the address asks.
+/// What the form asks; the address carries it, so that the form shows it again.
 #[derive(Default)]
 struct Asked {
     logs: Vec<String>,
@@ -60,6 +68,25 @@ impl Asked {
             }
         }
         asked
+    }
+
+    /// As the query of an address; empty for nothing.
+    fn query(&self) -> String {
+        let logs = self.logs.iter().map(|log| ("log", log));
+        let others = [
+            ("dates", &self.dates),
+            ("zone", &self.zone),
+            ("columns", &self.columns),
+        ];
+        let typed = others.into_iter().filter(|(_, text)| !text.is_empty());
+        let pairs: Vec<String> = logs
+            .chain(typed)
+            .map(|(key, text)| format!("{key}={}", encoded(text)))
+            .collect();
+        match pairs.is_empty() {
+            true => String::new(),
+            false => format!("?{}", pairs.join("&")),
+        }
     }
 
     /// The same as the command line would have it.
@@ -85,40 +112,80 @@ impl Asked {
     }
 }
 
+/// A room as it was judged by logs.
+pub(crate) struct Proved {
+    project: Project,
+    logs: Vec<String>,
+    proof: Proof,
+    taken: Vec<Taken>,
+}
+
+impl Proved {
+    fn words(&self) -> String {
+        format!("Judged by {}.", self.logs.join(", "))
+    }
+
+    /// Version of the room file that was judged.
+    fn version(&self) -> String {
+        Version::of(self.project.inputs(&[]).room).hash
+    }
+
+    /// What was found; the log over a part of its time.
+    fn shown(&self, part: Option<Hours>, query: &str, units: UnitSystem) -> Markup {
+        let room = &self.project.room;
+        let files = self.logs.iter().zip(&self.taken);
+        let read: Vec<LogRead<'_>> = files.map(|(file, taken)| LogRead { file, taken }).collect();
+        let log = series(&self.proof, part, units);
+        html! {
+            h2 { "The log as it ran" }
+            (zoomed(&log, "Night shaded; below, when units ran.", "chart-log", query, units))
+            (blocks(proof_blocks(room, &self.proof, &read, units), units))
+        }
+    }
+}
+
 async fn show(
     State(app): State<Arc<App>>,
     Extension(visitor): Extension<Visitor>,
     Path((job, room)): Path<(String, String)>,
     Query(pairs): Query<Vec<(String, String)>>,
 ) -> Result<Markup, Refused> {
+    let part = zoom::asked(pairs.iter().map(|(k, v)| (k.as_str(), v.as_str())));
     let asked = Asked::of(pairs);
     let folder = app.jobs.job(&job)?;
     let file = folder.room_file(&room)?;
+    for log in &asked.logs {
+        folder.log_file(log)?;
+    }
     busy(move || {
-        let project = read_project(&file)?;
-        // Of the text that is judged here.
-        let version = Version::of(project.inputs(&[]).room).hash;
+        let run = app.proofs.of(&job, &room);
+        let state = run.as_ref().map(|run| run.state());
         let at = sheet_href(&job, &room, "proof");
-        let units = visitor.session.units_or(project.room.site.display.value);
-        let logs: Vec<PathBuf> = asked
-            .logs
-            .iter()
-            .map(|name| folder.log_file(name))
-            .collect::<Result<_, _>>()?;
-        let proof = (!logs.is_empty()).then(|| proved(&project, &asked.args(file, logs), &Silent));
-        let wrong = proof.as_ref().and_then(|p| p.as_ref().err());
+        let site = read_project(&file)?.room.site.display.value;
+        let units = visitor.session.units_or(site);
+        let wrong = match &state {
+            Some(At::Failed(why)) => Some(why),
+            _ => None,
+        };
         let body = html! {
             h1 { "Proof from logs" }
-            @if let Some(error) = wrong {
-                div.problem tabindex="-1" {
-                    div role="alert" { h2 { "There is a problem" } p { (format!("{error:#}")) } }
+            @match (&run, wrong) {
+                (_, Some(why)) => {
+                    div.problem tabindex="-1" {
+                        div role="alert" { h2 { "There is a problem" } p { (why) } }
+                    }
                 }
+                (Some(run), None) => { (run::panel(&at, "Judging the room by logs", run, Proved::words)) }
+                (None, None) => {}
             }
-            (form(&folder, &asked))
-            @if let Some(Ok((proof, taken))) = &proof {
-                @let read: Vec<LogRead<'_>> = asked.logs.iter().zip(taken).map(|(file, taken)| LogRead { file, taken }).collect();
-                (blocks(proof_blocks(&project.room, proof, &read, units), units))
-                @if !proof.proposals.is_empty() { (take_over(&proof.proposals, &at, &version)) }
+            @if !state.as_ref().is_some_and(At::is_open) { (form(&folder, &asked, &at)) }
+            @if let Some(At::Done(proved)) = &state {
+                @let version = proved.version();
+                @if folder.read(&file)?.hash != version {
+                    p.remark { "The room file was changed since; judge the room again to see what the logs say of it now." }
+                }
+                (proved.shown(part, &asked.query(), units))
+                @if !proved.proof.proposals.is_empty() { (take_over(&proved.proof.proposals, &at, &version)) }
             }
         };
         let title = if wrong.is_some() { "Error: Proof from logs" } else { "Proof from logs" };
@@ -132,7 +199,7 @@ async fn show(
                     stamp: "",
                 },
                 session: &visitor.session,
-                scripts: &["chart.js"],
+                scripts: &["chart.js", "run.js"],
             },
             &body,
         ))
@@ -140,14 +207,61 @@ async fn show(
     .await
 }
 
+async fn start(
+    State(app): State<Arc<App>>,
+    Path((job, room)): Path<(String, String)>,
+    Form(pairs): Form<Vec<(String, String)>>,
+) -> Result<Redirect, Refused> {
+    let asked = Asked::of(pairs);
+    let folder = app.jobs.job(&job)?;
+    let file = folder.room_file(&room)?;
+    let logs: Vec<PathBuf> = asked
+        .logs
+        .iter()
+        .map(|name| folder.log_file(name))
+        .collect::<Result<_, _>>()?;
+    if logs.is_empty() {
+        return Err(Refused::BadRequest("Choose at least one log.".into()));
+    }
+    let there = format!("{}{}", sheet_href(&job, &room, "proof"), asked.query());
+    let read = file.clone();
+    let project = busy(move || read_project(&read)).await?;
+    app.proofs.start(job, room, move |run| {
+        let (proof, taken) = proved(&project, &asked.args(file, logs), run)?;
+        Ok(Proved {
+            project,
+            logs: asked.logs,
+            proof,
+            taken,
+        })
+    })?;
+    Ok(Redirect::to(&there))
+}
+
+async fn stop(State(app): State<Arc<App>>, Path((job, room)): Path<(String, String)>) -> Redirect {
+    if let Some(run) = app.proofs.of(&job, &room) {
+        run.stop();
+    }
+    Redirect::to(&sheet_href(&job, &room, "proof"))
+}
+
+async fn progress(
+    State(app): State<Arc<App>>,
+    Path((job, room)): Path<(String, String)>,
+) -> Result<Response, Refused> {
+    let run = app.proofs.of(&job, &room);
+    let run = run.ok_or_else(|| Refused::NotFound("A run of this room".into()))?;
+    Ok(run::progress(&run, Proved::words))
+}
+
 /// Logs to choose from, what a person says about them, and the way in for more.
-fn form(folder: &JobFolder, asked: &Asked) -> Markup {
+fn form(folder: &JobFolder, asked: &Asked, at: &str) -> Markup {
     let logs = folder.logs();
     html! {
         @if logs.is_empty() {
             p { "No log is here yet. Tables that loggers write can be put in as they are: any delimiter, decimal comma, °F or °C." }
         } @else {
-            form method="get" {
+            form method="post" action={ (at) "/run" } {
                 fieldset {
                     legend { "Logs to read" }
                     @for log in &logs {
@@ -181,7 +295,7 @@ fn form(folder: &JobFolder, asked: &Asked) -> Markup {
                 button.main { "Judge the room by these logs" }
             }
         }
-        form method="post" enctype="multipart/form-data" {
+        form method="post" action=(at) enctype="multipart/form-data" {
             div.field {
                 label for="log" { "Put in a log" }
                 input #log name="log" type="file" accept=".csv,.txt,.tsv,text/csv,text/plain";

@@ -11,6 +11,7 @@ use axum::{Extension, Router};
 use job::Effort;
 use maud::{Markup, Render, html};
 use quantity::{UnitSystem, Working};
+use sheet::charts::Hours;
 use sheet::dossier::beside::Figures;
 use sheet::{Block, dossier, sheets};
 
@@ -22,6 +23,7 @@ use super::super::refused::Refused;
 use super::super::server::Visitor;
 use super::super::view::blocks::sheet;
 use super::super::view::layout::{Page, Place, page, sheet_href};
+use super::super::view::zoom;
 use super::super::work::{busy, texts};
 use super::tried::{self, Asked, Trying};
 
@@ -39,6 +41,7 @@ pub(super) fn routes() -> Router<Arc<App>> {
                     job: &job,
                     room: &room,
                     sheet,
+                    part: zoom::asked(asked.iter().map(|(k, v)| (k.as_str(), v.as_str()))),
                 };
                 match sheet.tried {
                     Some(figures) => at.with_trial(figures, &asked),
@@ -59,7 +62,7 @@ struct Sheet {
     /// Its name.
     name: &'static str,
     /// Its blocks.
-    blocks: fn(&Answer, UnitSystem) -> Vec<Block>,
+    blocks: fn(&Answer, Option<Hours>, UnitSystem) -> Vec<Block>,
     /// How its numbers came about.
     workings: fn(&Answer) -> Vec<Working>,
     /// The figures that stand beside the saved ones when a change is tried.
@@ -70,28 +73,28 @@ const SHEETS: &[Sheet] = &[
     Sheet {
         word: "load",
         name: "Load",
-        blocks: |a, units| dossier::loads::blocks(&a.project.room, &a.design, units),
+        blocks: |a, part, units| dossier::loads::blocks(&a.project.room, &a.design, part, units),
         workings: |a| a.design.load.workings.clone(),
         tried: Some(Figures::Load),
     },
     Sheet {
         word: "units",
         name: "Units",
-        blocks: |a, _| dossier::selection::blocks(&a.project.room, &a.design),
+        blocks: |a, _, _| dossier::selection::blocks(&a.project.room, &a.design),
         workings: |a| a.design.selection.workings.clone(),
         tried: Some(Figures::Units),
     },
     Sheet {
         word: "day",
         name: "Day",
-        blocks: |a, units| dossier::day::blocks(&a.project.room, &a.design, units),
+        blocks: |a, part, units| dossier::day::blocks(&a.project.room, &a.design, part, units),
         workings: |a| job::day::workings(&a.project.room, &a.design.day),
         tried: Some(Figures::Day),
     },
     Sheet {
         word: "hanging",
         name: "Hanging",
-        blocks: |a, units| {
+        blocks: |a, _, units| {
             let (p, d) = (&a.project, &a.design);
             sheets::hanging::blocks(&p.room, &p.catalog, &d.placement, &d.hanging, units)
         },
@@ -101,7 +104,7 @@ const SHEETS: &[Sheet] = &[
     Sheet {
         word: "drain",
         name: "Drain",
-        blocks: |a, units| {
+        blocks: |a, _, units| {
             let (p, d) = (&a.project, &a.design);
             sheets::drain::blocks(&p.room, &p.catalog, &d.placement, &d.drain, units)
         },
@@ -111,7 +114,7 @@ const SHEETS: &[Sheet] = &[
     Sheet {
         word: "power",
         name: "Power",
-        blocks: |a, units| {
+        blocks: |a, _, units| {
             let (p, d) = (&a.project, &a.design);
             let fed = (&d.power, &d.control);
             sheets::power::blocks(&p.room, &p.catalog, &d.placement, fed, units)
@@ -122,7 +125,7 @@ const SHEETS: &[Sheet] = &[
     Sheet {
         word: "control",
         name: "Control",
-        blocks: |a, units| {
+        blocks: |a, _, units| {
             let (p, d) = (&a.project, &a.design);
             sheets::control::blocks(&p.room, &p.catalog, &d.placement, &d.control, units)
         },
@@ -141,13 +144,15 @@ struct At<'a> {
     job: &'a str,
     room: &'a str,
     sheet: &'static Sheet,
+    /// The part of the time that its charts show.
+    part: Option<Hours>,
 }
 
 impl At<'_> {
     fn saved(&self) -> Result<Response, Refused> {
         let path = self.app.jobs.job(self.job)?.room_file(self.room)?;
         let answer = self.app.answers.best(texts(&path)?)?;
-        let content = self.content(&answer, answer.units(self.session))?;
+        let content = self.content(&answer, "", answer.units(self.session))?;
         Ok(self.page(&answer, &content).into_response())
     }
 
@@ -160,7 +165,7 @@ impl At<'_> {
         }
         let units = trying.saved.units(self.session);
         let place = (self.job, self.room, self.sheet.word);
-        let sheet = self.content(trying.shown(), units)?;
+        let sheet = self.content(trying.shown(), &trying.trial.query(), units)?;
         let content = html! {
             (tried::form(&trying, &at))
             div #answer {
@@ -178,10 +183,18 @@ impl At<'_> {
         })
     }
 
-    fn content(&self, answer: &Arc<Answer>, units: UnitSystem) -> Result<Content, Refused> {
-        self.app.drawn.of(answer, self.sheet.word, units, || {
-            let blocks = (self.sheet.blocks)(answer, units);
-            Ok(sheet(blocks, (self.sheet.workings)(answer), units))
+    /// `query` is the rest of the address.
+    fn content(
+        &self,
+        answer: &Arc<Answer>,
+        query: &str,
+        units: UnitSystem,
+    ) -> Result<Content, Refused> {
+        let what = format!("{} {:?} {query}", self.sheet.word, self.part);
+        self.app.drawn.of(answer, &what, units, || {
+            let blocks = (self.sheet.blocks)(answer, self.part, units);
+            let workings = (self.sheet.workings)(answer);
+            Ok(sheet(blocks, workings, Some(query), units))
         })
     }
 

@@ -72,7 +72,7 @@ pub(super) async fn own_page(
 }
 
 /// Largest form \[bytes\].
-pub(super) const FORM: usize = 256 * 1024;
+pub(crate) const FORM: usize = 256 * 1024;
 
 /// What says of itself that it is too large is refused before it is read.
 pub(super) async fn not_too_large(request: Request, next: Next) -> Response {
@@ -178,7 +178,7 @@ fn stranger(door: Door) -> Response {
 
 /// The value of a header that stands there once; none where it stands twice
 /// or is no text.
-fn only(headers: &HeaderMap, name: impl header::AsHeaderName) -> Option<&str> {
+pub(crate) fn only(headers: &HeaderMap, name: impl header::AsHeaderName) -> Option<&str> {
     let mut all = headers.get_all(name).iter();
     match (all.next(), all.next()) {
         (Some(value), None) => value.to_str().ok(),

@@ -15,7 +15,7 @@ mod sent;
 mod sharing;
 
 pub(super) use certificate::Firm;
-pub(super) use guard::{Peer, Visitor};
+pub(super) use guard::{FORM, Peer, Visitor, only};
 pub(super) use panic::{log_panics, take_number};
 pub(super) use run::run;
 pub(super) use sharing::{How, Listening, Shared, Sharing};

@@ -12,13 +12,14 @@ use tower_http::catch_panic::CatchPanicLayer;
 
 use super::super::app::App;
 use super::super::refused::Refused;
-use super::super::{api, assets, pages};
+use super::super::{api, assets, form_token, pages};
 use super::{guard, headers, pace, panic, refusals, sent};
 
 /// Every address.
 pub(super) fn routes(app: &Arc<App>) -> Router {
     let inside = pages::routes()
         .merge(api::routes())
+        .layer(from_fn(form_token::check))
         .layer(from_fn_with_state(app.clone(), guard::let_in));
     let outside = Router::new()
         .route("/enter", get(guard::enter))

@@ -39,7 +39,8 @@ pub(crate) async fn run(
         stopped().await;
         std::process::exit(130);
     });
-    app.runs.stop_all();
+    app.dossiers.stop_all();
+    app.proofs.stop_all();
     let _ = stop.send(true);
     let _ = tokio::time::timeout(LAST_WORDS, async {
         let _ = here.await;

@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 use anyhow::Context;
 
 use super::super::refused::Refused;
-use super::job::JobFolder;
+use super::job::{JobFolder, is_link};
 use super::jobs::{ARCHIVE, Jobs};
 use super::name::Name;
 use crate::files;
@@ -48,6 +48,11 @@ impl Jobs {
     /// Puts a job into the archive.
     pub(crate) fn archive(&self, job: &JobFolder) -> Result<(), Refused> {
         let archive = self.root().join(ARCHIVE);
+        if is_link(&archive) {
+            return Err(Refused::NotAllowed(
+                "The archive is a link to another place; links are not followed.",
+            ));
+        }
         std::fs::create_dir_all(&archive).map_err(|e| Refused::Disk(e.into()))?;
         put(job.path(), &unused(&archive, job.name.as_str()))
     }
@@ -112,12 +117,7 @@ impl JobFolder {
 
     /// Makes a room of this text.
     pub(crate) fn create_room(&self, name: &Name, text: &str) -> Result<(), Refused> {
-        let lower = name.as_str().to_lowercase();
-        if self
-            .rooms()
-            .iter()
-            .any(|r| r.as_str().to_lowercase() == lower)
-        {
+        if self.rooms().iter().any(|r| r.lower() == name.lower()) {
             return Err(Refused::BadRequest(format!(
                 "A room \"{name}\" is there already; choose another name."
             )));

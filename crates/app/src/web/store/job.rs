@@ -17,6 +17,17 @@ const SITE: &str = "site.toml";
 const LOGS: &str = "logs";
 /// Folder in which older copies lie.
 const OLDER: &str = ".older";
+/// Places of a job at which there may be no link: it would lead reading and
+/// writing out of the job.
+const PLACES: [&str; 7] = [
+    SITE,
+    LOGS,
+    OLDER,
+    "catalog",
+    "out",
+    "photos",
+    "record.sqlite",
+];
 /// Older copies kept of each file.
 const COPIES: usize = 10;
 
@@ -55,7 +66,21 @@ impl JobFolder {
 
     /// Whether there is anything of a job in it.
     pub(super) fn is_job(&self) -> bool {
-        is_plain_file(&self.path.join(SITE)) || !self.rooms().is_empty()
+        is_plain_file(&self.path.join(SITE))
+            || !self.rooms().is_empty()
+            || !self.retired_rooms().is_empty()
+    }
+
+    /// Refuses a job of which a part lies elsewhere.
+    pub(crate) fn whole(self) -> Result<Self, Refused> {
+        match PLACES.iter().find(|p| is_link(&self.path.join(p))) {
+            None => Ok(self),
+            Some(place) => Err(Refused::Job(format!(
+                "\"{place}\" of the job \"{}\" is a link to another place; links are not followed. \
+                 Put what it leads to into the job folder itself.",
+                self.name
+            ))),
+        }
     }
 
     /// Names of its rooms.
@@ -80,6 +105,18 @@ impl JobFolder {
         let room = self.rooms().into_iter().find(|r| r.as_str() == name);
         let room = room.ok_or_else(|| Refused::NotFound(format!("The room \"{name}\"")))?;
         Ok(self.path.join(format!("{room}{ROOM}")))
+    }
+
+    /// The folder for what is made of a room of this name.
+    pub(crate) fn out_folder(&self, room: &str) -> Result<PathBuf, Refused> {
+        self.room_file(room)?;
+        let folder = self.path.join("out").join(room);
+        if is_link(&folder) {
+            return Err(Refused::NotAllowed(
+                "The place for what is made of this room is a link to another place; links are not followed.",
+            ));
+        }
+        Ok(folder)
     }
 
     /// The file that a new room of this name gets.
@@ -113,11 +150,6 @@ impl JobFolder {
     pub(crate) fn add_log(&self, name: &Name, bytes: &[u8]) -> Result<(), Refused> {
         let folder = self.path.join(LOGS);
         let file = folder.join(name.as_str());
-        if std::fs::symlink_metadata(&folder).is_ok_and(|m| !m.is_dir()) {
-            return Err(Refused::NotAllowed(
-                "The place for logs is a link or a file, not a folder of the job; it is not followed.",
-            ));
-        }
         match std::fs::read(&file) {
             Ok(there) if there == bytes => return Ok(()),
             Ok(_) => {
@@ -203,6 +235,41 @@ impl JobFolder {
         numbers.into_iter().rev().filter_map(read).collect()
     }
 
+    /// Rooms that were taken out: copies of them are kept, and no file of that
+    /// name is there, whatever its capitals.
+    pub(crate) fn retired_rooms(&self) -> Vec<Name> {
+        let there: Vec<String> = self.rooms().iter().map(Name::lower).collect();
+        let mut retired: Vec<Name> = std::fs::read_dir(self.path.join(OLDER))
+            .into_iter()
+            .flatten()
+            .filter_map(Result::ok)
+            .filter_map(|e| {
+                let copy = e.file_name().to_string_lossy().into_owned();
+                let (file, number) = copy.rsplit_once('.')?;
+                number.parse::<u32>().ok()?;
+                Name::new(file.strip_suffix(ROOM)?).ok()
+            })
+            .filter(|room| !there.contains(&room.lower()))
+            .collect();
+        retired.sort();
+        retired.dedup();
+        retired
+    }
+
+    /// Brings a room back as it was when it was taken out.
+    pub(crate) fn bring_back_room(&self, room: &str) -> Result<Name, Refused> {
+        let gone = || Refused::NotFound(format!("A room \"{room}\" that was taken out"));
+        let name = self
+            .retired_rooms()
+            .into_iter()
+            .find(|r| r.as_str() == room);
+        let name = name.ok_or_else(gone)?;
+        let file = self.new_room_file(&name);
+        let last = self.older(&file).into_iter().next().ok_or_else(gone)?;
+        files::write_whole(&file, last.version.text.as_bytes()).map_err(Refused::Disk)?;
+        Ok(name)
+    }
+
     /// Copies are numbered upwards; the oldest beyond [`COPIES`] go.
     pub(super) fn keep_copy(&self, file: &Path, version: &Version) -> Result<(), Refused> {
         let name = file_name(file);
@@ -241,6 +308,11 @@ fn copies(folder: &Path, name: &str) -> Vec<u32> {
         .collect();
     numbers.sort_unstable();
     numbers
+}
+
+/// A link, whatever it leads to.
+pub(super) fn is_link(path: &Path) -> bool {
+    std::fs::symlink_metadata(path).is_ok_and(|m| m.is_symlink())
 }
 
 /// A file itself, not a link to one.

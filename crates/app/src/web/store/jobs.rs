@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 use anyhow::{Context, Result, bail};
 
 use super::super::refused::Refused;
-use super::job::JobFolder;
+use super::job::{JobFolder, is_link};
 use super::lock;
 use super::name::Name;
 use crate::project::room_files;
@@ -66,10 +66,11 @@ impl Jobs {
 
     /// Archived jobs, by name.
     pub(crate) fn archived(&self) -> Vec<JobFolder> {
-        if self.is_one() {
+        let archive = self.root.join(ARCHIVE);
+        if self.is_one() || is_link(&archive) {
             return Vec::new();
         }
-        self.in_folder(&self.root.join(ARCHIVE))
+        self.in_folder(&archive)
     }
 
     fn in_folder(&self, folder: &Path) -> Vec<JobFolder> {
@@ -96,6 +97,7 @@ impl Jobs {
         self.list()
             .into_iter()
             .find(|j| j.name.as_str() == name)
-            .ok_or_else(|| Refused::NotFound(format!("The job \"{name}\"")))
+            .ok_or_else(|| Refused::NotFound(format!("The job \"{name}\"")))?
+            .whole()
     }
 }

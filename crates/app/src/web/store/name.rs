@@ -55,6 +55,11 @@ impl Name {
         Ok(Self(text.to_owned()))
     }
 
+    /// The name in small letters: on some systems capitals tell no names apart.
+    pub(crate) fn lower(&self) -> String {
+        self.0.to_lowercase()
+    }
+
     /// The name.
     pub(crate) fn as_str(&self) -> &str {
         &self.0

@@ -11,10 +11,17 @@ use sheet::shown::{
 use sheet::{Block, Drawing};
 
 use super::tally::mark;
+use super::zoom;
 
 /// The blocks of a sheet and, after them, how its numbers came about: a number
-/// in a table leads to its working.
-pub(crate) fn sheet(mut all: Vec<Block>, workings: Vec<Working>, units: UnitSystem) -> Markup {
+/// in a table leads to its working. Parts of a chart's time can be asked for
+/// where `query` gives the rest of the address.
+pub(crate) fn sheet(
+    mut all: Vec<Block>,
+    workings: Vec<Working>,
+    query: Option<&str>,
+    units: UnitSystem,
+) -> Markup {
     let before = all.len();
     if !workings.is_empty() {
         all.push(Block::Workings(workings));
@@ -22,7 +29,14 @@ pub(crate) fn sheet(mut all: Vec<Block>, workings: Vec<Working>, units: UnitSyst
     let all = shown(&reported(all, units)).blocks;
     let (sheet, workings) = all.split_at(before);
     html! {
-        @for block in sheet { (one(block, units)) }
+        @for (n, block) in sheet.iter().enumerate() {
+            @match (block, query) {
+                (ShownBlock::Figure { caption, drawing, .. }, Some(query)) => {
+                    (zoomed(drawing, caption, &format!("chart-{n}"), query, units))
+                }
+                _ => { (one(block, units)) }
+            }
+        }
         @if !workings.is_empty() {
             details.workings {
                 summary { h2 { "How these numbers came about" } }
@@ -124,12 +138,40 @@ fn key_figure(figure: &ShownKeyFigure) -> Markup {
 /// A drawing as it is printed, in its own box that may scroll sideways; the
 /// numbers behind a chart as a table under it.
 pub(crate) fn figure(drawing: &Drawing, caption: &str, units: UnitSystem) -> Markup {
+    framed(drawing, caption, None, &html! {}, units)
+}
+
+/// The same with ways to parts of its time, where it has a time axis.
+pub(crate) fn zoomed(
+    drawing: &Drawing,
+    caption: &str,
+    id: &str,
+    query: &str,
+    units: UnitSystem,
+) -> Markup {
+    match drawing.behind.as_ref().and_then(|b| b.time.as_ref()) {
+        Some(time) => {
+            let links = zoom::links(time, query, id);
+            framed(drawing, caption, Some(id), &links, units)
+        }
+        None => figure(drawing, caption, units),
+    }
+}
+
+fn framed(
+    drawing: &Drawing,
+    caption: &str,
+    id: Option<&str>,
+    links: &Markup,
+    units: UnitSystem,
+) -> Markup {
     let read = drawing.behind.as_ref();
     html! {
-        figure.drawing data-top=[read.map(|b| b.top_mm)] data-bottom=[read.map(|b| b.bottom_mm)] {
+        figure.drawing id=[id] data-top=[read.map(|b| b.top_mm)] data-bottom=[read.map(|b| b.bottom_mm)] {
             div.paper tabindex="0" role="group" aria-label=(caption) {
                 (PreEscaped(sheet::svg::svg(drawing)))
             }
+            (links)
             figcaption { (caption) }
             @if let Some(behind) = read {
                 details.behind {

@@ -6,6 +6,7 @@ use percent_encoding::{AsciiSet, NON_ALPHANUMERIC, utf8_percent_encode};
 use sheet::shown::DEFER;
 
 use super::super::assets;
+use super::super::form_token;
 use super::super::gate::{Kind, Session, Theme, Units};
 
 /// One page.
@@ -72,10 +73,10 @@ pub(crate) fn page(page: &Page<'_>, body: &impl Render) -> Markup {
 /// script that looks.
 pub(crate) fn watching(page: &Page<'_>, every_s: Option<u32>, body: &impl Render) -> Markup {
     let session = page.session;
-    html! {
+    let drawn = html! {
         (DOCTYPE)
         html lang="en" data-theme=(session.theme.word()) {
-            (head(&page.title, session.theme, page.scripts, every_s))
+            (head(&page.title, session, page.scripts, every_s))
             body {
                 a.skip href="#content" { "To the content" }
                 header.top {
@@ -94,7 +95,8 @@ pub(crate) fn watching(page: &Page<'_>, every_s: Option<u32>, body: &impl Render
                 }
             }
         }
-    }
+    };
+    form_token::in_forms(drawn, &session.form_token)
 }
 
 /// A page for someone who is not let in, or for what went wrong.
@@ -112,7 +114,7 @@ fn without_session(title: &str, scripts: &[&str], every_s: Option<u32>, body: &M
     html! {
         (DOCTYPE)
         html lang="en" data-theme=(Theme::Light.word()) {
-            (head(title, Theme::Light, scripts, every_s))
+            (bare_head(title, Theme::Light, scripts, every_s, None))
             body { div.desk { main #content { (body) } } }
         }
     }
@@ -150,12 +152,29 @@ pub(crate) fn encoded(name: &str) -> String {
     utf8_percent_encode(name, PLAIN).to_string()
 }
 
-fn head(title: &str, theme: Theme, scripts: &[&str], every_s: Option<u32>) -> Markup {
+fn head(title: &str, session: &Session, scripts: &[&str], every_s: Option<u32>) -> Markup {
+    bare_head(
+        title,
+        session.theme,
+        scripts,
+        every_s,
+        Some(&session.form_token),
+    )
+}
+
+fn bare_head(
+    title: &str,
+    theme: Theme,
+    scripts: &[&str],
+    every_s: Option<u32>,
+    form_token: Option<&str>,
+) -> Markup {
     html! {
         head {
             meta charset="utf-8";
             meta name="viewport" content="width=device-width, initial-scale=1";
             meta name="theme-color" content=(theme.ground());
+            @if let Some(token) = form_token { meta name=(form_token::FIELD) content=(token); }
             title { (title) " · Drywright" }
             link rel="icon" href=(assets::href("icon.svg")) type="image/svg+xml";
             link rel="apple-touch-icon" href=(assets::href("icon-180.png"));

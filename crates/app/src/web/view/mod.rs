@@ -5,4 +5,6 @@ pub(super) mod code;
 pub(super) mod diff;
 pub(super) mod form;
 pub(super) mod layout;
+pub(super) mod run;
 pub(super) mod tally;
+pub(super) mod zoom;

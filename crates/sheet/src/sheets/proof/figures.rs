@@ -1,9 +1,10 @@
 //! Figures of the proof.
 
-use job::proof::{Proof, Water};
+use job::proof::{Lit, Proof, Water};
 use quantity::{Band, Dim, UnitSystem};
 use room::{Period, Room};
 
+use crate::charts::date;
 use crate::charts::{
     self, DayChart, HourCell, Hours, HoursChart, HoursRow, Panel, RunRow, Series, Spread, ZeroLine,
 };
@@ -13,28 +14,6 @@ use crate::drawing::Drawing;
 const DAYS_IN_MAP: usize = 31;
 /// Days that are shown at all, the last of the log.
 const DAYS_SHOWN: usize = 62;
-
-/// A day since 1970 as a date.
-///
-/// **Source** the count of days of the proleptic Gregorian calendar with years
-/// from March, so that the leap day comes last.
-pub(super) fn date(day: i64) -> String {
-    let z = day + 719_468;
-    let era = z.div_euclid(146_097);
-    let day_of_era = z.rem_euclid(146_097);
-    let year_of_era =
-        (day_of_era - day_of_era / 1460 + day_of_era / 36_524 - day_of_era / 146_096) / 365;
-    let day_of_year = day_of_era - (365 * year_of_era + year_of_era / 4 - year_of_era / 100);
-    let shifted = (5 * day_of_year + 2) / 153;
-    let day = day_of_year - (153 * shifted + 2) / 5 + 1;
-    let month = if shifted < 10 {
-        shifted + 3
-    } else {
-        shifted - 9
-    };
-    let year = year_of_era + era * 400 + i64::from(month <= 2);
-    format!("{year:04}-{month:02}-{day:02}")
-}
 
 /// Date and time of a step.
 pub(super) fn moment(proof: &Proof, step: usize) -> String {
@@ -126,6 +105,8 @@ pub(super) fn bands(room: &Room, proof: &Proof, units: UnitSystem) -> Drawing {
             from_h: 0.0,
             to_h: 24.0,
         },
+        shown: None,
+        first_day: None,
         start_clock_h: 0.0,
         nights: by_file(room),
         panels: vec![
@@ -172,17 +153,12 @@ pub(super) fn worst_night(proof: &Proof, units: UnitSystem) -> Drawing {
     let from = night.from.saturating_sub(aside);
     let to = (night.to + aside).min(series.len());
     let hour = |i: usize| (i - from) as f64 * series.step_s / 3600.0;
-    // A point each five minutes is as fine as paper shows.
-    let every = ((300.0 / series.step_s) as usize).max(1);
     let panel = |name: &str, dim: Dim, values: &[f64]| Panel {
         name: name.into(),
         dim,
         series: vec![Series {
             name: name.into(),
-            points: (from..to)
-                .step_by(every)
-                .map(|i| (hour(i), values[i]))
-                .collect(),
+            points: (from..to).map(|i| (hour(i), values[i])).collect(),
         }],
         spread: None,
         targets: Vec::new(),
@@ -232,12 +208,118 @@ pub(super) fn worst_night(proof: &Proof, units: UnitSystem) -> Drawing {
             from_h: 0.0,
             to_h: hour(to),
         },
+        shown: None,
+        first_day: None,
         start_clock_h: f64::from(series.second[from]) / 3600.0,
         nights: vec![hours((night.from, night.to))],
         panels,
         runs,
     };
     charts::day(&chart, units)
+}
+
+/// The room's air over the whole log, or over a part of it in hours from the
+/// midnight before it.
+pub fn series(proof: &Proof, shown: Option<Hours>, units: UnitSystem) -> Drawing {
+    let series = &proof.series;
+    let first_day = series.day.first().copied().unwrap_or(0);
+    // By the instants: a clock that is put back makes no time run twice.
+    let begin_s = series.second.first().map_or(0.0, |s| f64::from(*s));
+    let first_s = series.instant_s.first().copied().unwrap_or(0);
+    let hour = |i: usize| {
+        let since_s = series
+            .instant_s
+            .get(i)
+            .map_or(0, |s| s.saturating_sub(first_s));
+        (begin_s + since_s as f64) / 3600.0
+    };
+    let end_h = series.len().checked_sub(1).map_or(24.0, hour) + series.step_s / 3600.0;
+    let panel = |name: &str, dim: Dim, values: &[f64], zero: ZeroLine| Panel {
+        name: name.into(),
+        dim,
+        series: vec![Series {
+            name: name.into(),
+            points: values
+                .iter()
+                .enumerate()
+                .map(|(i, x)| (hour(i), *x))
+                .collect(),
+        }],
+        spread: None,
+        targets: Vec::new(),
+        outside: Vec::new(),
+        zero,
+    };
+    let free = ZeroLine::Free;
+    let mut panels = vec![
+        panel("Dry bulb", Dim::Temperature, &series.dry_bulb_c, free),
+        panel(
+            "Relative humidity",
+            Dim::RelHumidity,
+            &series.rel_humidity,
+            free,
+        ),
+        panel("VPD", Dim::VapourPressure, &series.vpd_pa, free),
+    ];
+    let margin_k = &proof.surfaces.margin_k;
+    if margin_k.iter().any(|m| m.is_finite()) {
+        let name = "Coldest surface above dew point";
+        panels.push(panel(
+            name,
+            Dim::TemperatureDifference,
+            margin_k,
+            ZeroLine::Shown,
+        ));
+    }
+    let at = |(from, to): (usize, usize)| Hours {
+        from_h: hour(from),
+        to_h: if to < series.len() { hour(to) } else { end_h },
+    };
+    let runs = proof
+        .units
+        .iter()
+        .filter(|u| u.run.iter().any(|x| x.is_finite()))
+        .map(|u| {
+            let all = stretches(0..u.run.len(), |i| 0.5 <= u.run[i]);
+            RunRow {
+                tag: u.tag.clone(),
+                starts_per_h: all.len() as f64 / (end_h - begin_s / 3600.0).max(1.0),
+                running: all.into_iter().map(at).collect(),
+                waiting: Vec::new(),
+            }
+        })
+        .collect();
+    let chart = DayChart {
+        title: "The log as it ran".into(),
+        subtitle: "lowest and highest in each column of the picture".into(),
+        hours: Hours {
+            from_h: begin_s / 3600.0,
+            to_h: end_h,
+        },
+        shown,
+        first_day: Some(first_day),
+        start_clock_h: 0.0,
+        nights: nights(&proof.lit, series.len())
+            .into_iter()
+            .map(at)
+            .collect(),
+        panels,
+        runs,
+    };
+    charts::day(&chart, units)
+}
+
+/// Steps from each time that the lights went out to the next that they came on.
+fn nights(lit: &Lit, steps: usize) -> Vec<(usize, usize)> {
+    let next_on = |out: usize| lit.came_on.iter().copied().find(|on| out < *on);
+    let mut all: Vec<(usize, usize)> = Vec::new();
+    let first_on = lit.came_on.first().copied().unwrap_or(0);
+    if lit.went_out.first().is_none_or(|out| first_on < *out) && 0 < first_on {
+        all.push((0, first_on));
+    }
+    let outs = lit.went_out.iter();
+    all.extend(outs.map(|out| (*out, next_on(*out).unwrap_or(steps))));
+    all
 }
 
 /// Load found beside load surveyed, over the clock.
@@ -261,6 +343,8 @@ pub(super) fn load(water: &Water, units: UnitSystem) -> Drawing {
             from_h: 0.0,
             to_h: 24.0,
         },
+        shown: None,
+        first_day: None,
         start_clock_h: 0.0,
         nights: Vec::new(),
         panels: vec![Panel {
@@ -286,19 +370,6 @@ pub(super) fn load(water: &Water, units: UnitSystem) -> Drawing {
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    /// 2000-02-29 is day 11 016 and 2025-03-01 day 20 148 (POSIX time / 86 400).
-    #[test]
-    fn days_are_dates() {
-        for (day, text) in [
-            (0, "1970-01-01"),
-            (11_016, "2000-02-29"),
-            (20_148, "2025-03-01"),
-            (-1, "1969-12-31"),
-        ] {
-            assert_eq!(date(day), text);
-        }
-    }
 
     #[test]
     fn stretches_are_joined() {

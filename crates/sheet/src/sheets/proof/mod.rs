@@ -8,6 +8,9 @@ use quantity::{Dim, Text, UnitSystem, Value};
 use readings::Taken;
 use room::Room;
 
+pub use figures::series;
+
+use crate::charts::date;
 use crate::report::{Block, KeyFigure, KeyUnits, Level};
 
 /// A log file as it was read.
@@ -77,7 +80,7 @@ fn span(proof: &Proof) -> Text {
     let series = &proof.series;
     let all = series.len() as f64 * series.step_s;
     let known = series.known().count() as f64 * series.step_s;
-    let day = |i: usize| figures::date(series.day[i]);
+    let day = |i: usize| date(series.day[i]);
     let (first, last) = (day(0), day(series.len().saturating_sub(1)));
     Text::from(format!("{first} to {last}: "))
         .value(Value::new(all, Dim::Duration))

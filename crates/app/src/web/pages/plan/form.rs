@@ -21,8 +21,8 @@ const MOVES: [(&str, &str); 6] = [
 pub(super) fn form(
     at: &str,
     spots: &[Spot],
-    base: &str,
     layer: Layer,
+    base: &str,
     units: UnitSystem,
 ) -> Markup {
     let step = match units {
@@ -31,6 +31,7 @@ pub(super) fn form(
     };
     html! {
         form.places method="get" action=(at) data-answer={ (at) "/answer" } {
+            input type="hidden" name="base" value=(base);
             fieldset.layers {
                 legend { "Show with the units" }
                 @for l in Layer::ALL {
@@ -74,7 +75,6 @@ pub(super) fn form(
                 }
             }
             @if !spots.is_empty() {
-                input type="hidden" name="base" value=(base);
                 p.remark {
                     "Saving writes each unit with its model and place into the room file; a set that was only chosen is decided by it."
                 }

@@ -22,10 +22,10 @@ use super::super::answers::Answer;
 use super::super::app::App;
 use super::super::refused::Refused;
 use super::super::server::Visitor;
+use super::super::store::Version;
 use super::super::view::blocks::{blocks, figure};
 use super::super::view::layout::{Page, Place, page, sheet_href};
 use super::super::work::{answer_for, busy};
-use super::survey::SurveyFile;
 use places::Spot;
 
 pub(super) fn routes() -> Router<Arc<App>> {
@@ -36,7 +36,7 @@ pub(super) fn routes() -> Router<Arc<App>> {
 }
 
 /// What a visitor asks of the plan.
-type Asked = Query<BTreeMap<String, String>>;
+type Asked = BTreeMap<String, String>;
 
 /// What the drawing shows beside room and units.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -125,53 +125,52 @@ async fn whole(
     State(app): State<Arc<App>>,
     Extension(visitor): Extension<Visitor>,
     Path((job, room)): Path<(String, String)>,
-    Query(asked): Asked,
+    Query(asked): Query<Asked>,
 ) -> Result<Markup, Refused> {
-    drawn(&app, &visitor, (job, room), asked).await
+    let answer = answer_for(&app, &job, &room).await?;
+    busy(move || page_of(&app, &answer, &visitor, (&job, &room), &asked)).await
 }
 
-/// The page with what is asked for on top of what is saved.
-async fn drawn(
-    app: &Arc<App>,
+/// The page with the units where they are asked to be.
+fn page_of(
+    app: &App,
+    answer: &Arc<Answer>,
     visitor: &Visitor,
-    (job, room): (String, String),
-    asked: BTreeMap<String, String>,
+    (job, room): (&str, &str),
+    asked: &Asked,
 ) -> Result<Markup, Refused> {
-    let answer = answer_for(app, &job, &room).await?;
     let units = answer.units(&visitor.session);
-    let stamp = answer.stamp();
-    let at = sheet_href(&job, &room, "plan");
-    // The version that a form brought, so that nothing newer is written over.
-    let base = match asked.get("base") {
-        Some(base) => base.clone(),
-        None => SurveyFile::room(app, &job, &room)?.version.hash,
+    let at = sheet_href(job, room, "plan");
+    let spots = places::spots(&answer.design.placement.units, asked, units);
+    let title = match spots.iter().any(Spot::is_wrong) {
+        true => "Error: Plan",
+        false => "Plan",
     };
-    let app = app.clone();
-    let body = busy(move || {
-        let what = format!("{at} {base} {asked:?}");
-        app.drawn.of(&answer, &what, units, || {
-            let tried = Tried::new(&answer, &asked, units)?;
-            let layer = Layer::of(&asked);
-            let shown = Shown::of(&answer, &tried, layer, units)?;
-            Ok(html! {
+    // Of the text that the places were tried on.
+    let base = Version::of(answer.project.inputs(&[]).room).hash;
+    let body = app
+        .drawn
+        .of(answer, &format!("{at} {asked:?}"), units, || {
+            let tried = Tried::new(answer, asked, units)?;
+            let layer = Layer::of(asked);
+            let shown = Shown::of(answer, &tried, layer, units)?;
+            Ok::<_, Refused>(html! {
                 h1 { "Plan" }
                 div.plan-desk {
                     (shown.first)
-                    (form::form(&at, &tried.spots, &base, layer, units))
+                    (form::form(&at, &tried.spots, layer, &base, units))
                 }
                 (shown.more)
             })
-        })
-    })
-    .await?;
+        })?;
     Ok(page(
         &Page {
-            title: "Plan".into(),
+            title: title.into(),
             place: Place::Room {
-                job: &job,
-                room: &room,
+                job,
+                room,
                 sheet: "plan",
-                stamp: &stamp,
+                stamp: &answer.stamp(),
             },
             session: &visitor.session,
             scripts: &["plan.js"],
@@ -185,7 +184,7 @@ async fn answer_only(
     State(app): State<Arc<App>>,
     Extension(visitor): Extension<Visitor>,
     Path((job, room)): Path<(String, String)>,
-    Query(asked): Asked,
+    Query(asked): Query<Asked>,
 ) -> Result<Markup, Refused> {
     let answer = answer_for(&app, &job, &room).await?;
     let units = answer.units(&visitor.session);

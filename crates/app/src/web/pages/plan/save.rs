@@ -1,7 +1,6 @@
 //! Places written into the room file: units that stand in it get their place,
 //! those that were only chosen are written in with their model.
 
-use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use axum::extract::{Path, State};
@@ -18,6 +17,7 @@ use super::super::super::view::layout::sheet_href;
 use super::super::super::work::{answer_for, busy};
 use super::super::survey::SurveyFile;
 use super::places::{Spot, spots};
+use super::{Asked, page_of};
 
 /// Section of a unit in a room file.
 const UNIT: &str = "unit";
@@ -28,29 +28,28 @@ pub(super) async fn save(
     State(app): State<Arc<App>>,
     Extension(visitor): Extension<Visitor>,
     Path((job, room)): Path<(String, String)>,
-    Form(sent): Form<BTreeMap<String, String>>,
+    Form(sent): Form<Asked>,
 ) -> Result<Response, Refused> {
     let answer = answer_for(&app, &job, &room).await?;
-    let units = answer.units(&visitor.session);
-    let placed = &answer.design.placement.units;
-    let wanted = spots(placed, &sent, units);
-    if wanted.iter().any(Spot::is_wrong) {
-        let page = super::drawn(&app, &visitor, (job, room), sent).await?;
-        return Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response());
-    }
-    let there = Redirect::to(&sheet_href(&job, &room, "plan"));
     busy(move || {
+        let placed = &answer.design.placement.units;
+        let wanted = spots(placed, &sent, answer.units(&visitor.session));
+        if wanted.iter().any(Spot::is_wrong) {
+            let page = page_of(&app, &answer, &visitor, (&job, &room), &sent)?;
+            return Ok((StatusCode::UNPROCESSABLE_ENTITY, page).into_response());
+        }
         let file = SurveyFile::room(&app, &job, &room)?;
         let sections = file.written(&file.version.text).map_err(Refused::Job)?;
-        let changes = changes(&sections, &answer.design.placement.units, &wanted);
-        let text = file.changed(&changes).map_err(Refused::BadRequest)?;
+        let text = file
+            .changed(&changes(&sections, placed, &wanted))
+            .map_err(Refused::BadRequest)?;
         let problems = file.new_problems(&text);
         if !problems.is_empty() {
             let all: Vec<String> = problems.iter().map(ToString::to_string).collect();
             return Err(Refused::BadRequest(all.join("\n")));
         }
         file.save(&text, sent.get("base").map_or("", String::as_str))?;
-        Ok(there.into_response())
+        Ok(Redirect::to(&sheet_href(&job, &room, "plan")).into_response())
     })
     .await
 }

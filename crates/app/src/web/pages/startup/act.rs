@@ -19,6 +19,7 @@ use super::super::super::refused::Refused;
 use super::super::super::server::Visitor;
 use super::super::super::view::layout::encoded;
 use super::super::super::work::busy;
+use super::super::choices::own_path;
 use super::unit::{unit_of, unit_page};
 use super::{Scene, WHO};
 use crate::commands::start::timer;
@@ -287,7 +288,7 @@ pub(super) async fn who(
     // Only to a page of this start-up.
     let back = sent
         .get("back")
-        .filter(|b| b.starts_with(&home))
+        .filter(|b| b.starts_with(&home) && own_path(b) == *b)
         .unwrap_or(&home);
     let mut response = Redirect::to(back).into_response();
     if let Ok(cookie) = HeaderValue::from_str(&cookie) {

@@ -1,4 +1,4 @@
-// Watches a full run; without this the page says "Look again".
+// Watches a run; without this the page says "Look again".
 import { say } from "./page.js";
 
 const panel = document.querySelector(".run[data-open='true']");
