@@ -10,7 +10,7 @@ use std::path::Path;
 use std::time::{Duration, Instant};
 
 use common::files_below;
-use common::web::{ROOM, Server};
+use common::web::{Answer, ROOM, Server, form_token};
 
 const AT: &str = "/jobs/one/rooms/a";
 const PAGES: [&str; 15] = [
@@ -62,10 +62,18 @@ fn anew(of: &Server) -> Vec<(u16, String)> {
     let visitors = visitors(&mut server);
     let said = |cookie: &String, page: &str| {
         let got = server.ask("GET", &format!("{AT}{page}"), &[("Cookie", cookie)], b"");
-        (got.status, got.body)
+        (got.status, told(&got))
     };
     let ask = |page: &&str| visitors.each_ref().map(|cookie| said(cookie, page));
     PAGES.iter().flat_map(ask).collect()
+}
+
+/// What a page says, without the word that is each visitor's own.
+fn told(page: &Answer) -> String {
+    match form_token(page) {
+        token if token.is_empty() => page.body.clone(),
+        token => page.body.replace(&token, "token"),
+    }
 }
 
 /// What a browser has kept: by page and visitor the tag, and what it says.
@@ -88,9 +96,9 @@ fn asked(server: &Server, visitors: &[String; 2], had: &mut Had) -> Vec<(u16, St
                 }
                 (status, _) => {
                     if let Some(tag) = got.header("etag") {
-                        had.insert((nth, who), (tag.to_owned(), got.body.clone()));
+                        had.insert((nth, who), (tag.to_owned(), told(&got)));
                     }
-                    all.push((status, got.body));
+                    all.push((status, told(&got)));
                 }
             }
         }

@@ -8,7 +8,7 @@ mod common;
 use std::io::{Cursor, Write as _};
 
 use common::root;
-use common::web::{Answer, Server};
+use common::web::Server;
 use flate2::{Compress, Compression, FlushCompress, Status};
 use zip::ZipWriter;
 use zip::write::SimpleFileOptions;
@@ -26,29 +26,6 @@ fn served() -> Server {
             std::fs::copy(root().join("cases/demo").join(name), job.join(name)).unwrap();
         }
     })
-}
-
-/// Sends a form with a file in it.
-fn upload(server: &Server, to: &str, texts: &[(&str, &str)], name: &str, file: &[u8]) -> Answer {
-    let mut body = Vec::new();
-    for (key, text) in texts {
-        let part =
-            format!("--x\r\nContent-Disposition: form-data; name=\"{key}\"\r\n\r\n{text}\r\n");
-        body.extend_from_slice(part.as_bytes());
-    }
-    let part = format!(
-        "--x\r\nContent-Disposition: form-data; name=\"{name}\"; filename=\"sent\"\r\n\r\n"
-    );
-    body.extend_from_slice(part.as_bytes());
-    body.extend_from_slice(file);
-    body.extend_from_slice(b"\r\n--x--\r\n");
-    let origin = format!("http://127.0.0.1:{}", server.port);
-    let headers = [
-        ("Cookie", server.cookie.as_str()),
-        ("Origin", origin.as_str()),
-        ("Content-Type", "multipart/form-data; boundary=x"),
-    ];
-    server.ask("POST", to, &headers, &body)
 }
 
 /// Zeros as a zip holds them, about 10 MB for 10 GB: one packed megabyte that
@@ -134,7 +111,7 @@ fn a_zip_that_unfolds_beyond_measure_is_refused() {
         (link.finish().unwrap().into_inner(), "is a link"),
         (cut, "no zip file"),
     ] {
-        let refused = upload(&server, "/jobs/open", &[("name", "two")], "zip", &zip);
+        let refused = server.upload("/jobs/open", &[("name", "two")], ("zip", "sent.zip", &zip));
         assert!((400..500).contains(&refused.status), "{}", refused.status);
         assert!(refused.body.contains(words), "{words}: {}", refused.body);
         // Nothing of it stays behind.
@@ -194,7 +171,7 @@ fn a_photo_that_is_huge_cut_off_or_of_another_kind_is_refused() {
     let jpeg = jpeg.into_inner();
     let send = |photo: &[u8]| {
         let to = format!("{START}/units/D1/photo");
-        upload(&server, &to, &[("step", "D1.filter")], "photo", photo)
+        server.upload(&to, &[("step", "D1.filter")], ("photo", "sent.jpg", photo))
     };
     for (photo, words) in [
         (png_head(60_000, 60_000), "60000 by 60000 dots"),
