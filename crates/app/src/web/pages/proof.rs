@@ -9,8 +9,8 @@ use axum::extract::{DefaultBodyLimit, Path, Query, State};
 use axum::response::{Redirect, Response};
 use axum::routing::{get, post};
 use axum::{Extension, Form, Router};
-use clap::ValueEnum as _;
 use fields::edit::{Change, changed};
+use job::Effort;
 use job::proof::{Proof, Proposal};
 use maud::{Markup, html};
 use quantity::UnitSystem;
@@ -28,7 +28,8 @@ use super::super::view::blocks::{blocks, zoomed};
 use super::super::view::layout::{Page, Place, encoded, page, sheet_href};
 use super::super::view::{run, zoom};
 use super::super::work::{busy, read_project};
-use crate::cli::{Dates, ProveArgs};
+use super::logs::Open;
+use crate::cli::AsWritten;
 use crate::commands::prove::proved;
 use crate::project::Project;
 
@@ -90,25 +91,13 @@ impl Asked {
     }
 
     /// The same as the command line would have it.
-    fn args(&self, room: PathBuf, logs: Vec<PathBuf>) -> ProveArgs {
-        ProveArgs {
-            room,
-            logs,
-            dates: Dates::from_str(&self.dates, true).ok(),
-            zone: Some(self.zone.clone()).filter(|z| !z.is_empty()),
-            delimiter: None,
-            decimal: None,
-            columns: self
-                .columns
-                .lines()
-                .map(str::trim)
-                .filter(|l| !l.is_empty())
-                .map(str::to_owned)
-                .collect(),
-            out: None,
-            paper: None,
-            thorough: false,
+    fn written(&self) -> AsWritten {
+        Open {
+            dates: self.dates.clone(),
+            zone: self.zone.clone(),
+            columns: self.columns.clone(),
         }
+        .as_written()
     }
 }
 
@@ -227,7 +216,7 @@ async fn start(
     let read = file.clone();
     let project = busy(move || read_project(&read)).await?;
     app.proofs.start(job, room, move |run| {
-        let (proof, taken) = proved(&project, &asked.args(file, logs), run)?;
+        let (proof, taken) = proved(&project, (&logs, &asked.written()), Effort::Draft, run)?;
         Ok(Proved {
             project,
             logs: asked.logs,
