@@ -377,27 +377,7 @@ fn what_is_no_log_is_refused_in_words() {
 
 /// Sends a log by a form with more fields.
 fn put(server: &Server, at: &str, fields: &[(&str, &str)], text: &str) -> Answer {
-    let mut body = String::new();
-    for (name, value) in fields {
-        write!(
-            body,
-            "--x\r\nContent-Disposition: form-data; name=\"{name}\"\r\n\r\n{value}\r\n"
-        )
-        .unwrap();
-    }
-    write!(
-        body,
-        "--x\r\nContent-Disposition: form-data; name=\"log\"; filename=\"canopy.csv\"\r\n\
-         Content-Type: text/csv\r\n\r\n{text}\r\n--x--\r\n"
-    )
-    .unwrap();
-    let origin = format!("http://127.0.0.1:{}", server.port);
-    let headers = [
-        ("Cookie", server.cookie.as_str()),
-        ("Origin", origin.as_str()),
-        ("Content-Type", "multipart/form-data; boundary=x"),
-    ];
-    server.ask("POST", at, &headers, body.as_bytes())
+    server.upload(at, fields, ("log", "canopy.csv", text.as_bytes()))
 }
 
 #[test]
