@@ -4,6 +4,7 @@
 use anyhow::{Context, Result, bail};
 use equipment::Model;
 use job::record::{FaultEntry, Mended};
+use job::service::log::{self, Line};
 use job::service::{ENTRIES, Knowledge, Known, Next, Ranking, Taken, next, rank, traits};
 use quantity::{Place, Text};
 
@@ -33,6 +34,8 @@ pub(crate) struct Call {
     pub(crate) next: Vec<Next<'static>>,
     /// Readings that could not be used, and why.
     pub(crate) unused: Vec<Text>,
+    /// What the room's logs show, line by line.
+    pub(crate) log: Vec<Line>,
     /// What it is about.
     pub(crate) place: Place,
 }
@@ -48,12 +51,13 @@ pub(crate) struct About<'a> {
     pub(crate) pressure_pa: Option<f64>,
 }
 
-/// Ranks what was told.
+/// Ranks what was told, with what logs show beside it; what a person told
+/// stands before what a log shows.
 ///
 /// # Errors
 /// A name that is not there, a number that cannot be read, or two answers to
 /// one question, each with what is allowed.
-pub(crate) fn rank_told(told: &Told, about: About<'_>) -> Result<Call> {
+pub(crate) fn rank_told(told: &Told, mut log: Vec<Line>, about: About<'_>) -> Result<Call> {
     let knowledge = Knowledge::built_in();
     let mut known: Vec<Known> = Vec::new();
     for (ids, seen) in [(&told.seen, true), (&told.not_seen, false)] {
@@ -71,6 +75,8 @@ pub(crate) fn rank_told(told: &Told, about: About<'_>) -> Result<Call> {
     }
     let (weighed, unused) = taken.weighed(about.model, about.pressure_pa.unwrap_or(SEA_LEVEL_PA));
     known.extend(weighed);
+    let shown = log::beside(&mut log, &known);
+    known.extend(shown);
     let of_unit = about.model.map(traits);
     let ranking = rank(knowledge, of_unit.as_deref(), &known).map_err(|e| {
         anyhow::anyhow!("{e}; symptoms and tests are listed by: drywright fault --list")
@@ -80,6 +86,7 @@ pub(crate) fn rank_told(told: &Told, about: About<'_>) -> Result<Call> {
         ranking,
         known,
         unused,
+        log,
         place: Place::new(about.tag.map_or("the unit".into(), |t| format!("unit {t}"))),
     })
 }

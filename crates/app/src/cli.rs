@@ -133,7 +133,7 @@ pub(crate) enum Command {
         preview: bool,
     },
     /// From what is seen and measured to the likeliest cause and the next best test
-    Fault(FaultArgs),
+    Fault(Box<FaultArgs>),
     /// What the logs say that room and units did
     Prove(ProveArgs),
     /// Start-up and measurements, step by step; resumes; hand-over PDF
@@ -226,6 +226,15 @@ pub(crate) struct StartArgs {
     /// Why
     #[arg(long)]
     pub(crate) reason: Option<String>,
+    /// A photo of a step, JPEG or PNG; needs --step
+    #[arg(long, value_name = "FILE", requires = "step", conflicts_with_all = ["done", "skip", "timer"])]
+    pub(crate) photo: Option<PathBuf>,
+    /// The step that the photo is of
+    #[arg(long, value_name = "STEP", requires = "photo")]
+    pub(crate) step: Option<String>,
+    /// Keep where the photo was taken, if it says so
+    #[arg(long, requires = "photo")]
+    pub(crate) position: bool,
     /// Take the events of another record of this job
     #[arg(long, value_name = "FILE")]
     pub(crate) merge: Option<PathBuf>,
@@ -241,7 +250,13 @@ pub(crate) struct StartArgs {
     /// Write the hand-over as PDF
     #[arg(long, value_name = "FILE")]
     pub(crate) handover: Option<PathBuf>,
-    /// Paper of the hand-over
+    /// Write labels for the units, whose codes open their pages; needs --address
+    #[arg(long, value_name = "FILE", requires = "address")]
+    pub(crate) labels: Option<PathBuf>,
+    /// Where phones reach the served jobs, e.g. "http://192.168.1.20:8137"
+    #[arg(long, value_name = "ADDRESS", requires = "labels")]
+    pub(crate) address: Option<String>,
+    /// Paper of hand-over and labels
     #[arg(long, value_enum)]
     pub(crate) paper: Option<Paper>,
 }
@@ -275,6 +290,11 @@ pub(crate) struct FaultArgs {
     /// A reading, e.g. "current=5.5 A"
     #[arg(long, value_name = "NAME=VALUE", allow_hyphen_values = true)]
     pub(crate) reading: Vec<String>,
+    /// A log of the room: what it shows of the fault counts; repeat
+    #[arg(long = "log", value_name = "FILE", requires = "room")]
+    pub(crate) logs: Vec<PathBuf>,
+    #[command(flatten)]
+    pub(crate) written: AsWritten,
     /// Write it into the record of the job, as this person
     #[arg(long, value_name = "PERSON", requires = "room")]
     pub(crate) record: Option<String>,
@@ -294,6 +314,22 @@ pub(crate) struct ProveArgs {
     /// Tables of loggers; several lie side by side
     #[arg(required = true)]
     pub(crate) logs: Vec<PathBuf>,
+    #[command(flatten)]
+    pub(crate) written: AsWritten,
+    /// Write proof.pdf, proof.json and the proposed room file into this folder
+    #[arg(short, long, value_name = "DIR")]
+    pub(crate) out: Option<PathBuf>,
+    /// Paper of the PDF
+    #[arg(long, value_enum)]
+    pub(crate) paper: Option<Paper>,
+    /// As many drawn days as a design has; slower
+    #[arg(long)]
+    pub(crate) thorough: bool,
+}
+
+/// How logs are written, where they leave it open.
+#[derive(Args, Clone, Debug, Default, PartialEq, Eq)]
+pub(crate) struct AsWritten {
     /// Order of day, month and year, where the logs leave it open
     #[arg(long, value_enum)]
     pub(crate) dates: Option<Dates>,
@@ -309,15 +345,6 @@ pub(crate) struct ProveArgs {
     /// What a column is: "NAME=dry bulb °C", "#3=ignore"; repeat
     #[arg(long = "column", value_name = "NAME=WHAT")]
     pub(crate) columns: Vec<String>,
-    /// Write proof.pdf, proof.json and the proposed room file into this folder
-    #[arg(short, long, value_name = "DIR")]
-    pub(crate) out: Option<PathBuf>,
-    /// Paper of the PDF
-    #[arg(long, value_enum)]
-    pub(crate) paper: Option<Paper>,
-    /// As many drawn days as a design has; slower
-    #[arg(long)]
-    pub(crate) thorough: bool,
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]

@@ -166,6 +166,17 @@ impl Project {
         texts.read().map_err(|problems| refused(&problems))
     }
 
+    /// A room from the texts that a record keeps, machine files by code. None
+    /// of them is read from the disk.
+    ///
+    /// # Errors
+    /// Every problem of every text.
+    pub(crate) fn of_kept(path: &Path, kept: Inputs) -> Result<Self, Problems> {
+        let key = job::design_id(&kept);
+        let name = path.file_name().map_or(path, Path::new);
+        Self::from_texts(path, name, kept.site, kept.room, kept.machines, key)
+    }
+
     fn from_texts(
         path: &Path,
         shown: &Path,
@@ -340,11 +351,16 @@ pub(crate) fn room_stem(path: &Path) -> String {
         .to_owned()
 }
 
-/// The one room file that a path means.
+/// The one room that a path means.
 pub(crate) fn one_room(path: &Path) -> Result<Project> {
-    let rooms = room_files(path)?;
-    match &rooms[..] {
-        [one] => Project::open(one),
+    Project::open(&one_room_file(path)?)
+}
+
+/// The one room file that a path means.
+pub(crate) fn one_room_file(path: &Path) -> Result<PathBuf> {
+    let mut rooms = room_files(path)?;
+    match &mut rooms[..] {
+        [one] => Ok(std::mem::take(one)),
         several => bail!(
             "{} holds {} rooms; name one: {}",
             path.display(),
@@ -411,7 +427,8 @@ fn file_stem(name: &str) -> String {
     file.strip_suffix(".toml").unwrap_or(file).to_owned()
 }
 
-fn folder_of(path: &Path) -> PathBuf {
+/// The job folder of a room file.
+pub(crate) fn folder_of(path: &Path) -> PathBuf {
     match path.parent() {
         Some(p) if !p.as_os_str().is_empty() => p.to_path_buf(),
         _ => PathBuf::from("."),

@@ -4,8 +4,11 @@
 
 mod common;
 
-use common::web::Server;
-use common::{EIGHT, drywright};
+use std::fmt::Write as _;
+use std::path::Path;
+
+use common::web::{Answer, Server};
+use common::{EIGHT, Ran, drywright};
 use serde_json::Value;
 
 const UNIT: &str = "[[unit]]\ntag = \"D1\"\nmodel = \"generic-150\"\n";
@@ -89,6 +92,12 @@ fn the_page_takes_answers_from_its_address() {
         let page = server.get(at);
         assert_eq!(page.status, 200, "{at}");
         assert!(page.body.contains("What is seen"));
+        // Each question has one field: of two of one name, the last would win.
+        for field in page.body.split("<select id=\"").skip(1) {
+            let id = field.split('"').next().unwrap();
+            let selects = page.body.matches(&format!("<select id=\"{id}\"")).count();
+            assert_eq!(selects, 1, "{id}");
+        }
         let asked = server.get(&format!(
             "{at}?seen.water-at-cabinet=yes&seen.drains-when-stopped=yes&test.paper-at-drain=1"
         ));
@@ -137,4 +146,283 @@ fn the_command_line_writes_into_the_record_too() {
     assert!(at.join("record.sqlite").is_file());
     // Without a room there is no record to write into.
     assert_eq!(drywright(at, &["fault", "--record", "Ada"]).code, 2);
+}
+
+/// Invented. Two units in a small room of leafy greens.
+const LEAFY: &str = r#"[site]
+pressure = "101325 Pa"
+[room]
+name = "Leafy"
+length = "10 m"
+width = "8 m"
+height = "4 m"
+[light]
+power = "5 kW"
+ppfd = "250 umol/m2/s"
+on = "06:00"
+photoperiod = "16 h"
+[crop]
+kind = "leafy greens"
+canopy = "12 m2"
+[target.lights_on]
+dry_bulb = "22 °C"
+rh = "65..75 %"
+[target.lights_off]
+dry_bulb = "20 °C"
+rh = "65..75 %"
+[[unit]]
+tag = "D1"
+model = "generic-30"
+[[unit]]
+tag = "D2"
+model = "generic-30"
+"#;
+
+/// What a room does in a minute: dry bulb \[°C\], relative humidity \[%\], power
+/// of D1 and D2 \[W\].
+type Does = fn(usize) -> [f64; 4];
+
+/// Three days of a room, minute by minute, as a logger writes them.
+fn log(does: Does) -> String {
+    let mut text =
+        String::from("time,Canopy temp (°C),Canopy RH (%),Light (lux),D1 power (W),D2 power (W)\n");
+    for n in 0..3 * 1440 {
+        let [t, rh, d1, d2] = does(n);
+        let lit = if (360..1320).contains(&(n % 1440)) {
+            14_000
+        } else {
+            0
+        };
+        writeln!(
+            text,
+            "2025-03-{:02}T{:02}:{:02}:00Z,{t:.2},{rh:.2},{lit},{d1:.0},{d2:.0}",
+            10 + n / 1440,
+            n % 1440 / 60,
+            n % 60,
+        )
+        .unwrap();
+    }
+    text
+}
+
+/// A humid room that does not care whether D1 runs, which draws half of what
+/// its record has; D2 rests.
+fn weak(n: usize) -> [f64; 4] {
+    let slow = (n as f64 / 700.0).sin();
+    let on = n % 50 < 25;
+    [22.0, 79.0 + slow, if on { 200.0 } else { 0.0 }, 0.0]
+}
+
+/// D1 starts and stops every few minutes while the air stays above setpoint.
+fn cycling(n: usize) -> [f64; 4] {
+    [22.0, 78.0, if n % 6 < 3 { 500.0 } else { 0.0 }, 0.0]
+}
+
+/// Dark hours that are colder than the model may run in.
+fn cold(n: usize) -> [f64; 4] {
+    let lit = (360..1320).contains(&(n % 1440));
+    [if lit { 22.0 } else { 1.0 }, 78.0, 500.0, 500.0]
+}
+
+fn leafy(at: &Path, does: Does) {
+    std::fs::write(at.join("a.room.toml"), LEAFY).unwrap();
+    std::fs::write(at.join("log.csv"), log(does)).unwrap();
+}
+
+/// The line of what a log shows that answers a question.
+fn line<'a>(found: &'a Value, answers: &str) -> &'a Value {
+    let lines = found["log"].as_array().unwrap();
+    lines
+        .iter()
+        .find(|l| l["answers"] == answers)
+        .unwrap_or_else(|| panic!("{answers}: {lines:#?}"))
+}
+
+fn outcome(found: &Value, answers: &str, which: usize) -> f64 {
+    line(found, answers)["outcomes"][which].as_f64().unwrap()
+}
+
+const D1: [&str; 5] = ["a.room.toml", "--unit", "D1", "--log", "log.csv"];
+
+#[test]
+fn a_log_speaks_for_the_cause_line_by_line() {
+    let folder = tempfile::tempdir().unwrap();
+    let at = folder.path();
+    leafy(at, weak);
+    let told = ["--seen", "runs-little-water"];
+    let without = json(at, &[&D1[..3], &told].concat());
+    assert_eq!(without["log"], Value::Array(Vec::new()));
+    let found = json(at, &[&D1[..], &told].concat());
+    // The air does not answer to it, and it draws well below its record.
+    assert!(0.9 < outcome(&found, "pull-down", 0), "{found:#}");
+    assert!(0.9 < outcome(&found, "run-current", 1), "{found:#}");
+    assert!(0.9 < outcome(&found, "inlet-air", 2), "{found:#}");
+    // 79 % is above a target of 75 %, whatever the hygrometer's offset.
+    assert!(0.9 < outcome(&found, "room-wet", 0), "{found:#}");
+    // One hygrometer alone is not found to be wrong, nor to be right.
+    let sensors = line(&found, "sensor-log");
+    assert!(sensors["shows"].as_str().unwrap().contains("alone"));
+    let first = found["causes"][0]["cause"].as_str().unwrap();
+    assert!(
+        ["refrigerant-low", "compressor-dead"].contains(&first),
+        "{found:#}"
+    );
+    let p = |v: &Value| v["causes"][0]["probability"].as_f64().unwrap();
+    assert!(p(&without) < p(&found));
+
+    let schema: Value = serde_json::from_str(&drywright(at, &["schema", "fault"]).out).unwrap();
+    assert_eq!(common::schema::violations(&schema, &found), [""; 0]);
+    let words = drywright(at, &[&["fault"], &D1[..], &told].concat()).out;
+    assert!(
+        words.contains("Taken from the log, line by line"),
+        "{words}"
+    );
+
+    // What a person answered stands; the log's line does not count again.
+    let told = json(at, &[&D1[..], &["--answer", "pull-down=3"]].concat());
+    assert_eq!(line(&told, "pull-down")["counts"], false);
+    assert_eq!(line(&told, "run-current")["counts"], true);
+    // Without a unit only the room is looked at.
+    let room = json(at, &["a.room.toml", "--log", "log.csv"]);
+    assert!(!room["log"].to_string().contains("pull-down"));
+    assert!(0.9 < outcome(&room, "room-wet", 0));
+}
+
+#[test]
+fn a_log_shows_short_runs_and_cold_air() {
+    let folder = tempfile::tempdir().unwrap();
+    let at = folder.path();
+    leafy(at, cycling);
+    let found = json(at, &D1);
+    assert!(0.9 < outcome(&found, "short-cycles", 0), "{found:#}");
+    assert!(0.9 < outcome(&found, "cycle-log", 1), "{found:#}");
+    leafy(at, cold);
+    let found = json(at, &[&D1[..], &["--seen", "frost"]].concat());
+    assert!(0.9 < outcome(&found, "inlet-air", 0), "{found:#}");
+    assert_eq!(found["causes"][0]["cause"], "room-too-cold", "{found:#}");
+}
+
+/// The simulated day of the room, as a sound plant has it: nothing speaks
+/// against its units.
+#[test]
+fn a_log_of_a_sound_room_speaks_for_no_fault_of_a_unit() {
+    let folder = tempfile::tempdir().unwrap();
+    let at = folder.path();
+    std::fs::write(at.join("a.room.toml"), LEAFY).unwrap();
+    assert!(drywright(at, &["day", "a.room.toml", "--csv", "day.csv"]).code < 2);
+    let day = std::fs::read_to_string(at.join("day.csv")).unwrap();
+    let minutes: Vec<Vec<f64>> = day
+        .lines()
+        .skip(1)
+        .map(|l| l.split(',').map(|c| c.parse().unwrap()).collect())
+        .collect();
+    let mut text =
+        String::from("time,Canopy temp (°C),Canopy RH (%),Light (lux),D1 state,D2 state\n");
+    for n in 0..3 * 1440 {
+        let row = &minutes[n % 1440];
+        let lit = u8::from((360..1320).contains(&(n % 1440)));
+        let on = |k: f64| u8::from(k <= row[9]);
+        writeln!(
+            text,
+            "2025-03-{:02}T{:02}:{:02}:00Z,{:.2},{:.2},{lit},{},{}",
+            10 + n / 1440,
+            n % 1440 / 60,
+            n % 60,
+            row[1],
+            row[2],
+            on(1.0),
+            on(2.0)
+        )
+        .unwrap();
+    }
+    std::fs::write(at.join("log.csv"), text).unwrap();
+    let found = json(at, &D1);
+    let lines = found["log"].as_array().unwrap();
+    let may = |answers: &str, least: f64, which: usize| {
+        if lines.iter().any(|l| l["answers"] == answers) {
+            assert!(
+                least < outcome(&found, answers, which),
+                "{answers}: {found:#}"
+            );
+        }
+    };
+    may("pull-down", 0.5, 2);
+    may("inlet-air", 0.9, 2);
+    may("short-cycles", 0.5, 1);
+    may("sensor-log", 0.4, 2);
+    may("water-against-design", 0.5, 1);
+}
+
+#[test]
+fn what_is_no_log_is_refused_in_words() {
+    let folder = tempfile::tempdir().unwrap();
+    let at = folder.path();
+    leafy(at, weak);
+    std::fs::write(at.join("poem.csv"), "Roses are red\nviolets are blue\n").unwrap();
+    let run = |args: &[&str]| -> Ran { drywright(at, &[&["fault"], args].concat()) };
+    for (args, told) in [
+        (
+            &["a.room.toml", "--log", "no.csv"][..],
+            "cannot read no.csv",
+        ),
+        (&["a.room.toml", "--log", "poem.csv"], "poem.csv"),
+        (&["a.room.toml", "--log", "."], "folder"),
+        (&["--log", "log.csv"], "ROOM"),
+    ] {
+        let ran = run(args);
+        assert_eq!(ran.code, 2, "{args:?}: {}", ran.out);
+        assert!(ran.err.contains(told), "{args:?}: {}", ran.err);
+    }
+}
+
+/// Sends a log by a form with more fields.
+fn put(server: &Server, at: &str, fields: &[(&str, &str)], text: &str) -> Answer {
+    server.upload(at, fields, ("log", "canopy.csv", text.as_bytes()))
+}
+
+#[test]
+fn a_log_is_put_in_on_the_page_of_a_call_and_counts() {
+    let server = Server::with_room(&[]);
+    std::fs::write(server.folder.path().join("one/a.room.toml"), LEAFY).unwrap();
+    // From the page without a room, with what was told so far.
+    let anywhere = server.get("/fault?seen.runs-little-water=yes");
+    assert!(anywhere.body.contains("type=\"file\""), "{}", anywhere.body);
+    let told = [("room", "one/a"), ("seen.runs-little-water", "yes")];
+    let sent = put(&server, "/fault/log", &told, &log(weak));
+    assert_eq!(sent.status, 303, "{}", sent.body);
+    let there = sent.header("location").unwrap().to_owned();
+    assert!(
+        there.contains("log.canopy.csv=yes") && there.contains("seen.runs-little-water=yes"),
+        "{there}"
+    );
+    assert!(!there.contains("room="), "{there}");
+    let page = server.get(&format!("{there}&unit=D1"));
+    assert!(!page.body.contains("There is a problem"), "{}", page.body);
+    for words in [
+        "Taken from the log",
+        "switchings alone",
+        "where its record has",
+        "canopy.csv",
+    ] {
+        assert!(page.body.contains(words), "{words}: {}", page.body);
+    }
+    // It is kept: the room's page offers it, and the proof's as well.
+    for at in ["/jobs/one/rooms/a/fault", "/jobs/one/rooms/a/proof"] {
+        assert!(server.get(at).body.contains("canopy.csv"), "{at}");
+    }
+    // What cannot be read is told, and the call stays.
+    let poem = put(
+        &server,
+        "/jobs/one/rooms/a/fault/log",
+        &[("seen.frost", "yes")],
+        "Roses are red\n",
+    );
+    assert_eq!(poem.status, 400, "another log has this name: {}", poem.body);
+    let gone = server.get("/jobs/one/rooms/a/fault?log.no.csv=yes");
+    assert!(gone.body.contains("There is a problem") && gone.body.contains("no.csv"));
+    assert_eq!(
+        put(&server, "/fault/log", &[("room", "one/no")], "x").status,
+        404
+    );
+    assert_eq!(put(&server, "/fault/log", &[], "x").status, 400);
 }

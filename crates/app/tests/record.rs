@@ -413,9 +413,11 @@ fn a_room_is_started_up_over_two_kills_and_handed_over() {
     assert_eq!(server.post(&format!("{START}/sign"), &broken).status, 400);
     let paper = server.get(&format!("{START}/handover.pdf"));
     assert_eq!(paper.header("content-type"), Some("application/pdf"));
-    for more in ["card.pdf", "labels.pdf"] {
-        assert_eq!(server.get(&format!("{START}/{more}")).status, 200, "{more}");
-    }
+    assert_eq!(server.get(&format!("{START}/card.pdf")).status, 200);
+    // Codes hold an address that phones reach; there is none yet.
+    let labels = server.get(&format!("{START}/labels.pdf"));
+    assert_eq!(labels.status, 422);
+    assert!(labels.body.contains("Share it first"), "{}", labels.body);
     let overview = server.get(START);
     assert!(overview.body.contains("whole"), "{}", overview.body);
     let verified = drywright(&folder, &["start", ROOM, "--verify"]);
@@ -462,4 +464,152 @@ fn a_zip_of_a_job_brings_record_and_photos_along() {
     assert_eq!(drywright(&copy, &["start", ROOM, "--verify"]).code, 0);
     assert!(standing(&copy, "D1.filter") == "done");
     assert!(copy.join("photos").is_dir());
+}
+
+#[test]
+fn a_start_up_goes_on_by_the_record_when_the_room_file_cannot_be_read() {
+    let server = named(served());
+    let folder = server.folder.path().join("demo");
+    let file = folder.join(ROOM);
+    let sound = std::fs::read_to_string(&file).unwrap();
+    let act = |step: &str| {
+        let form = [("step", step), ("act", "done"), ("e.in", "yes")];
+        server.post(&format!("{START}/units/D1/act"), &form)
+    };
+    // Nothing is kept yet: the problems of the file are told.
+    std::fs::write(&file, "garbage = [").unwrap();
+    assert_eq!(server.get(START).status, 422);
+    assert_eq!(drywright(&folder, &["start", ROOM]).code, 2);
+    std::fs::write(&file, &sound).unwrap();
+    assert_eq!(act("D1.filter").status, 303);
+    let before = steps(&folder);
+
+    std::fs::write(&file, "garbage = [").unwrap();
+    for more in ["", "/units/D1", "/sign"] {
+        let page = server.get(&format!("{START}{more}"));
+        assert_eq!(page.status, 200, "{more}: {}", page.body);
+        assert!(page.body.contains("as the record keeps it"), "{more}");
+    }
+    let skip = [
+        ("step", "D1.level"),
+        ("act", "skip"),
+        ("reason", "no level here"),
+    ];
+    assert_eq!(
+        server.post(&format!("{START}/units/D1/act"), &skip).status,
+        303
+    );
+    let signed = [("by", "customer"), ("name", "B. Example"), ("strokes", "")];
+    assert_eq!(server.post(&format!("{START}/sign"), &signed).status, 303);
+    let paper = server.get(&format!("{START}/handover.pdf"));
+    assert_eq!(paper.header("content-type"), Some("application/pdf"));
+    // A label's code still leads to its unit.
+    assert_eq!(server.get("/DW/00000000/VEG%201/D1").status, 303);
+    // The command line goes on alike.
+    let note = start(&folder, &["--note", "by the record", "--by", "A"]);
+    assert!(note.code < 2, "{}", note.err);
+    assert!(
+        note.err.contains("as the record keeps it") && note.err.contains("garbage"),
+        "{}",
+        note.err
+    );
+    assert_eq!(standing(&folder, "D1.level"), "left out");
+    assert_eq!(steps(&folder).len(), before.len());
+    assert_eq!(start(&folder, &["--verify"]).code, 0);
+    let handed = start(&folder, &["--handover", "out/ho.pdf"]);
+    assert!(handed.code < 2, "{}", handed.err);
+    // Nothing was recorded as a change of the room.
+    let record = std::fs::read(folder.join("record.sqlite")).unwrap();
+    assert!(!record.windows(14).any(|w| w == b"\"room_changed\""));
+
+    // The same where the file is gone.
+    std::fs::remove_file(&file).unwrap();
+    assert!(start(&folder, &[]).code < 2);
+    let by_folder =
+        common::drywright_with(&folder, &["start", "."], &[("XDG_STATE_HOME", "state")]);
+    assert!(by_folder.code < 2, "{}", by_folder.err);
+    assert_eq!(server.get(START).status, 200);
+    assert_eq!(server.get("/jobs/demo/rooms/other/startup").status, 404);
+    // Verifying asks for no room at all.
+    assert_eq!(start(&folder, &["--verify"]).code, 0);
+}
+
+#[test]
+fn a_photo_of_a_step_is_taken_from_a_file_within_bounds() {
+    let job = job();
+    let at = job.path();
+    let png = |name: &str, width: u32, height: u32| {
+        let mut bytes = std::io::Cursor::new(Vec::new());
+        image::RgbImage::new(width, height)
+            .write_to(&mut bytes, image::ImageFormat::Png)
+            .unwrap();
+        std::fs::write(at.join(name), bytes.into_inner()).unwrap();
+    };
+    png("fine.png", 3_000, 20);
+    // A head that promises 60,000 by 60,000 dots, with a sound checksum.
+    let mut bomb = std::fs::read(at.join("fine.png")).unwrap();
+    let side = 60_000_u32.to_be_bytes();
+    bomb[16..20].copy_from_slice(&side);
+    bomb[20..24].copy_from_slice(&side);
+    let sum = crc32(&bomb[12..29]);
+    bomb[29..33].copy_from_slice(&sum.to_be_bytes());
+    std::fs::write(at.join("bomb.png"), bomb).unwrap();
+    std::fs::write(at.join("page.jpg"), "<html>").unwrap();
+    let take =
+        |file: &str, more: &[&str]| start(at, &[&["--photo", file, "--by", "A"], more].concat());
+    let filter = ["--step", "filter", "--unit", "D1"];
+    for (file, told) in [
+        ("page.jpg", "not a photo"),
+        ("bomb.png", "60000 by 60000"),
+        ("no.jpg", "cannot read no.jpg"),
+        (".", "folder"),
+    ] {
+        let ran = take(file, &filter);
+        assert_eq!(ran.code, 2, "{file}");
+        assert!(ran.err.contains(told), "{file}: {}", ran.err);
+    }
+    assert_eq!(take("fine.png", &[]).code, 2);
+    assert!(
+        take("fine.png", &["--step", "D9.no"])
+            .err
+            .contains("D1.filter")
+    );
+    assert!(!at.join("record.sqlite").exists() && !at.join("photos").exists());
+
+    let taken = take("fine.png", &filter);
+    assert!(taken.code < 2, "{}", taken.err);
+    let kept: Vec<_> = std::fs::read_dir(at.join("photos")).unwrap().collect();
+    assert_eq!(kept.len(), 1);
+    let photo = image::open(kept[0].as_ref().unwrap().path()).unwrap();
+    assert_eq!(photo.width(), 2_560);
+    assert_eq!(start(at, &["--verify"]).code, 0);
+    // Gone from the disk, it is missed.
+    std::fs::remove_dir_all(at.join("photos")).unwrap();
+    assert!(start(at, &["--verify"]).out.contains("is missing"));
+}
+
+/// CRC-32 of PNG chunks (ISO 3309), bit by bit.
+fn crc32(bytes: &[u8]) -> u32 {
+    !bytes.iter().fold(u32::MAX, |sum, byte| {
+        (0..8).fold(sum ^ u32::from(*byte), |c, _| {
+            (c >> 1) ^ (0xEDB8_8320 * (c & 1))
+        })
+    })
+}
+
+#[test]
+fn labels_hold_the_address_that_is_given() {
+    let job = job();
+    let labels = |address: &str| {
+        start(
+            job.path(),
+            &["--labels", "out/labels.pdf", "--address", address],
+        )
+    };
+    for wrong in ["192.168.1.20", "http://", "http://a/b", "ftp://a"] {
+        assert_eq!(labels(wrong).code, 2, "{wrong}");
+    }
+    assert!(labels("http://192.168.1.20:8137/").code < 2);
+    let pdf = std::fs::read(job.path().join("out/labels.pdf")).unwrap();
+    assert!(pdf.starts_with(b"%PDF"));
 }

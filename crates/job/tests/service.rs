@@ -15,6 +15,8 @@ use job::service::{
 use proptest::prelude::*;
 use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;
+use rand_distr::{Distribution, StandardNormal};
+use rayon::prelude::*;
 
 /// Calls simulated for each cause.
 const CALLS: u64 = 200;
@@ -76,8 +78,14 @@ struct Call {
     minutes: f64,
 }
 
-fn call(all: &Knowledge, cause: &Cause, by_list: bool, rng: &mut ChaCha8Rng) -> Call {
-    let mut known = first_words(all, cause, rng);
+/// A call in a world that is as `world` says, ranked by `all`.
+fn call(
+    (all, world): (&Knowledge, &Knowledge),
+    cause: &Cause,
+    by_list: bool,
+    rng: &mut ChaCha8Rng,
+) -> Call {
+    let mut known = first_words(world, cause, rng);
     let mut tests = 0;
     let mut minutes = 0.0;
     loop {
@@ -103,7 +111,127 @@ fn call(all: &Knowledge, cause: &Cause, by_list: bool, rng: &mut ChaCha8Rng) -> 
             tests += 1;
             minutes += t.minutes;
         }
+        let question = match question {
+            Question::Test(t) => Question::Test(world.test(&t.id).unwrap()),
+            symptom => symptom,
+        };
         known.push(answered(question, cause, rng));
+    }
+}
+
+/// The built-in file, as text.
+const FILE: &str = include_str!("../src/service/faults.toml");
+
+/// The file with each figure drawn anew: probabilities normal about theirs in
+/// their logit (those of a test then made to add up to 1 again), weights
+/// normal in their logarithm, both with this standard deviation.
+fn drawn_world(spread: f64, rng: &mut ChaCha8Rng) -> Knowledge {
+    let mut file: toml::Table = toml::from_str(FILE).unwrap();
+    let mut z = || -> f64 { StandardNormal.sample(&mut *rng) };
+    let mut moved = |p: f64| {
+        let logit = (p / (1.0 - p)).ln() + spread * z();
+        (1.0 / (1.0 + (-logit).exp())).clamp(1e-3, 1.0 - 1e-3)
+    };
+    let mut drawn = |value: &mut toml::Value| match value {
+        toml::Value::Float(p) => *p = moved(*p),
+        toml::Value::Array(ps) => {
+            let all: Vec<f64> = ps.iter().map(|p| moved(p.as_float().unwrap())).collect();
+            let sum: f64 = all.iter().sum();
+            *ps = all.into_iter().map(|p| (p / sum).into()).collect();
+        }
+        other => panic!("{other:?}"),
+    };
+    for kind in ["symptom", "test"] {
+        for one in file[kind].as_array_mut().unwrap() {
+            let one = one.as_table_mut().unwrap();
+            drawn(&mut one["usual"]);
+            let given = one["given"].as_table_mut().unwrap();
+            given.iter_mut().for_each(|(_, value)| drawn(value));
+        }
+    }
+    for cause in file["cause"].as_array_mut().unwrap() {
+        let weight = cause["weight"].as_float().unwrap();
+        let z: f64 = StandardNormal.sample(rng);
+        cause["weight"] = (weight * (spread * z).exp()).into();
+    }
+    file.try_into().unwrap()
+}
+
+/// Over calls whose causes come as often as their world has them: share with
+/// the cause among the first two, tests and minutes a call, and the same by
+/// the plain checklist.
+struct Rates {
+    among_two: f64,
+    tests: f64,
+    minutes: f64,
+    tests_by_list: f64,
+    minutes_by_list: f64,
+}
+
+fn rates(spread: f64, worlds: u64, calls: usize) -> Rates {
+    let all = Knowledge::built_in();
+    let per_world: Vec<[f64; 5]> = (0..worlds)
+        .into_par_iter()
+        .map(|seed| {
+            let mut rng = ChaCha8Rng::seed_from_u64(7000 + seed);
+            let world = drawn_world(spread, &mut rng);
+            let sum: f64 = world.causes.iter().map(|c| c.weight).sum();
+            let weights: Vec<f64> = world.causes.iter().map(|c| c.weight / sum).collect();
+            let mut all_calls = [0.0; 5];
+            for _ in 0..calls {
+                let cause = &world.causes[drawn(&weights, &mut rng)];
+                let best = call((all, &world), cause, false, &mut rng);
+                let plain = call((all, &world), cause, true, &mut rng);
+                let of = [
+                    f64::from(u8::from(best.among_two)),
+                    best.tests as f64,
+                    best.minutes,
+                    plain.tests as f64,
+                    plain.minutes,
+                ];
+                all_calls.iter_mut().zip(of).for_each(|(a, x)| *a += x);
+            }
+            all_calls
+        })
+        .collect();
+    let n = worlds as f64 * calls as f64;
+    let [among_two, tests, minutes, tests_by_list, minutes_by_list] =
+        std::array::from_fn(|k| per_world.iter().map(|w| w[k]).sum::<f64>() / n);
+    Rates {
+        among_two,
+        tests,
+        minutes,
+        tests_by_list,
+        minutes_by_list,
+    }
+}
+
+/// The figures of the file are nobody's counts. In worlds that differ from it,
+/// each figure by a factor of 1.65 in its odds (standard deviation 0.5 in the
+/// logit), nine of ten calls still end with the cause among the first two.
+/// At a factor of 20 (3 in the logit) they do not any more: the file may be
+/// wrong, but not without bound.
+#[test]
+fn the_search_bears_a_world_that_is_not_as_the_file_says() {
+    let moderate = rates(0.5, 60, 25);
+    assert!(0.9 <= moderate.among_two, "{}", moderate.among_two);
+    assert!(moderate.tests < moderate.tests_by_list);
+    assert!(moderate.minutes < moderate.minutes_by_list);
+    let far = rates(3.0, 40, 25);
+    assert!(far.among_two < 0.9, "{}", far.among_two);
+}
+
+/// The figures of the note on the fault search come from: cargo test -p job --test service
+/// -- --ignored --nocapture.
+#[test]
+#[ignore = "a table of figures, not a judgement"]
+fn where_the_search_falls() {
+    for spread in [0.0, 0.5, 1.0, 1.5, 2.0, 3.0] {
+        let r = rates(spread, 100, 40);
+        eprintln!(
+            "spread {spread:4.2}: among two {:.3}; tests {:.1} against {:.1}, minutes {:.0} against {:.0}",
+            r.among_two, r.tests, r.tests_by_list, r.minutes, r.minutes_by_list
+        );
     }
 }
 
@@ -127,10 +255,10 @@ fn each_cause_is_found_and_sooner_than_by_a_checklist() {
     for (n, cause) in all.causes.iter().enumerate() {
         let mut rng = ChaCha8Rng::seed_from_u64(1000 + n as u64);
         let calls: Vec<Call> = (0..CALLS)
-            .map(|_| call(all, cause, false, &mut rng))
+            .map(|_| call((all, all), cause, false, &mut rng))
             .collect();
         let plain: Vec<Call> = (0..CALLS)
-            .map(|_| call(all, cause, true, &mut rng))
+            .map(|_| call((all, all), cause, true, &mut rng))
             .collect();
         let found = calls.iter().filter(|c| c.among_two).count();
         let mean =
@@ -245,7 +373,7 @@ fn what_cannot_be_used_is_refused_by_name() {
     assert_eq!(
         rank(all, None, &[outcome("level-check", 2)]),
         Err(BadCase::NoSuchOutcome {
-            test: "level-check".into(),
+            of: "level-check".into(),
             there: 2
         })
     );

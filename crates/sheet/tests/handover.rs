@@ -92,6 +92,7 @@ fn papers(bodies: Vec<Body>, faults: Vec<String>) -> (Site, Report, Report) {
         events: &events,
         chain_hash: verify(&events).chain_hash(),
         faults,
+        from_record: false,
         photos: BTreeMap::from([(Hash::of(JPEG), photo)]),
         when: &|ms| format!("at {ms}"),
     };

@@ -109,7 +109,7 @@ fn whole(folder: &str, name: &str, units: UnitSystem) {
     for (title, kind) in [
         ("Who does what", "errands"),
         ("Parts", "table"),
-        ("Unit labels", "figure"),
+        ("Unit labels", "paragraph"),
         ("Survey sheet", "table"),
         ("What was assumed", "assumptions"),
         ("Cautions", "cautions"),
@@ -118,7 +118,7 @@ fn whole(folder: &str, name: &str, units: UnitSystem) {
         let found = chapter(title).iter().any(|b| match b {
             Block::Errands(all) => kind == "errands" && !all.is_empty(),
             Block::Table(table) => kind == "table" && !table.rows.is_empty(),
-            Block::Figure { .. } => kind == "figure",
+            Block::Paragraph(_) => kind == "paragraph",
             Block::Assumptions(all) => kind == "assumptions" && !all.is_empty(),
             Block::Cautions(all) => kind == "cautions" && !all.is_empty(),
             Block::Families(all) => kind == "families" && !all.is_empty(),

@@ -72,6 +72,15 @@ fn a_phone_reads_the_code_sharp_blurred_and_faded() {
     assert_eq!(decode(w, h, &bad), [text]);
 }
 
+/// The longest address, path and names that a label meets.
+#[test]
+fn a_phone_reads_a_long_address() {
+    let path = payload("0123456789", "A room with a name that goes on", "D12");
+    let text = format!("HTTPS://192.168.100.200:65535/{}", path.replace(' ', "%20"));
+    let (w, h, grey) = printed(&text);
+    assert_eq!(decode(w, h, &grey), [text.as_str()]);
+}
+
 #[test]
 fn the_code_stays_small_whatever_the_names() {
     for (room, tag) in [

@@ -5,7 +5,9 @@ use std::path::Path;
 
 use anyhow::{Result, bail};
 use equipment::{Catalog, Model};
+use job::Effort;
 use job::record::{Body, Mended};
+use job::service::log::{Line, from_log};
 use job::service::{ENTRIES, Knowledge, Question};
 use quantity::UnitSystem;
 use schemars::JsonSchema;
@@ -15,10 +17,12 @@ use sheet::sheets::fault::{Call as Sheet, blocks};
 use crate::Verdict;
 use crate::call::{About, Call, Told, rank_told};
 use crate::cli::{FaultArgs, Shown};
+use crate::commands::prove::proved;
 use crate::out;
 use crate::project::{Project, machine_files, one_room};
 use crate::record::Store;
 use crate::results::{FindingResult, findings};
+use crate::watch::Watch;
 
 pub(crate) fn run(args: &FaultArgs, shown: Shown) -> Result<Verdict> {
     if args.list {
@@ -49,7 +53,11 @@ pub(crate) fn run(args: &FaultArgs, shown: Shown) -> Result<Verdict> {
             .as_ref()
             .map(|p| job::airs::pressure_pa(&p.room.site)),
     };
-    let call = rank_told(&told, about)?;
+    let lines = match &project {
+        Some(project) if !args.logs.is_empty() => shown_by_logs(project, args)?,
+        _ => Vec::new(),
+    };
+    let call = rank_told(&told, lines, about)?;
     if let (Some(person), Some(project)) = (&args.record, &project) {
         let mended = if args.mended {
             Mended::Done
@@ -78,11 +86,23 @@ pub(crate) fn run(args: &FaultArgs, shown: Shown) -> Result<Verdict> {
             ranking: &call.ranking,
             next: &call.next,
             unused: &call.unused,
+            log: &call.log,
             place: &call.place,
         };
         out::print(&out::blocks(blocks(&sheet), units))?;
     }
     Ok(Verdict::Clear)
+}
+
+/// What the logs show of the fault.
+fn shown_by_logs(project: &Project, args: &FaultArgs) -> Result<Vec<Line>> {
+    let watch = Watch::new();
+    let logs = (&args.logs[..], &args.written);
+    let proved = proved(project, logs, Effort::Preview, &watch);
+    watch.done();
+    let (proof, _) = proved?;
+    let tag = args.unit.as_deref();
+    Ok(from_log(&project.room, &project.catalog, &proof, tag))
 }
 
 /// The record of the unit that the call is about.
@@ -174,7 +194,21 @@ pub(crate) struct FaultResult {
     causes: Vec<CauseResult>,
     next: Vec<QuestionResult>,
     not_used: Vec<String>,
+    /// What logs show, line by line.
+    log: Vec<LineResult>,
     findings: Vec<FindingResult>,
+}
+
+/// A line of what logs show.
+#[derive(Serialize, JsonSchema)]
+struct LineResult {
+    shows: String,
+    /// The symptom or test that it answers.
+    answers: Option<String>,
+    /// Probability of each outcome by it; a symptom: seen, not seen.
+    outcomes: Vec<f64>,
+    /// Whether it counts; not where a person has answered the same.
+    counts: bool,
 }
 
 impl FaultResult {
@@ -228,6 +262,16 @@ impl FaultResult {
                 .unused
                 .iter()
                 .map(|t| t.show(UnitSystem::Metric))
+                .collect(),
+            log: call
+                .log
+                .iter()
+                .map(|line| LineResult {
+                    shows: line.shows().show(UnitSystem::Metric),
+                    answers: line.known().map(|k| k.about().to_owned()),
+                    outcomes: line.outcomes(),
+                    counts: matches!(line, Line::Counts(_)),
+                })
                 .collect(),
             findings: findings(&found),
         }

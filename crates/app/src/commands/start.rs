@@ -3,6 +3,7 @@
 mod record;
 
 use std::collections::BTreeMap;
+use std::path::Path;
 
 use anyhow::{Context as _, Result, bail};
 use job::record::{
@@ -15,15 +16,21 @@ pub(crate) use record::faults;
 use record::{mend, merge, verify};
 
 use crate::cli::{Shown, StartArgs};
-use crate::project::one_room;
-use crate::record::Store;
+use crate::project::folder_of;
+use crate::record::{LARGEST_PHOTO, Position, Store, Taken};
 use crate::results::StartResult;
+use crate::startup::kept::{self, AtHand};
 use crate::startup::{Form, Paperwork, Stands, Start, Whole, entered, says};
 use crate::{Verdict, files, out};
 
 pub(crate) fn run(args: &StartArgs, shown: Shown) -> Result<Verdict> {
-    let project = one_room(&args.path)?;
-    let store = Store::of(&project.folder());
+    let at_hand = AtHand::of(&args.path);
+    // What concerns the record alone does not ask for the room.
+    let store = match &at_hand {
+        Ok(at_hand) => Store::of(&at_hand.project.folder()),
+        Err(_) if args.path.is_dir() => Store::of(&args.path),
+        Err(_) => Store::of(&folder_of(&args.path)),
+    };
     if args.mend {
         mend(&store)?;
     }
@@ -34,6 +41,13 @@ pub(crate) fn run(args: &StartArgs, shown: Shown) -> Result<Verdict> {
         store.export(to)?;
         out::print(&format!("{} holds the whole record.\n", to.display()))?;
         return Ok(Verdict::Clear);
+    }
+    let AtHand {
+        project,
+        kept_since,
+    } = at_hand?;
+    if let Some(why) = &kept_since {
+        out::message(&kept::words(why));
     }
     if let Some(other) = &args.merge {
         merge(&project, &store, other)?;
@@ -50,7 +64,7 @@ pub(crate) fn run(args: &StartArgs, shown: Shown) -> Result<Verdict> {
         ));
     }
     let stands = start.standing(&store)?;
-    if let Some(file) = &args.handover {
+    if args.handover.is_some() || args.labels.is_some() {
         let read = store.verify()?;
         let paperwork = Paperwork {
             start: &start,
@@ -58,15 +72,9 @@ pub(crate) fn run(args: &StartArgs, shown: Shown) -> Result<Verdict> {
             stands: &stands,
             read: &read,
             units,
+            kept_since: kept_since.as_deref(),
         };
-        let paper = super::design::paper(args.paper, units);
-        for (to, report) in [
-            (file.clone(), paperwork.handover()),
-            (file.with_extension("card.pdf"), paperwork.card()),
-        ] {
-            files::write_whole(&to, &sheet::pdf::pdf(&report, paper)?)?;
-            out::message(&format!("written: {}", to.display()));
-        }
+        papers(args, &paperwork)?;
     }
     show(&start, &stands, args, shown)?;
     let stops = stands
@@ -75,6 +83,34 @@ pub(crate) fn run(args: &StartArgs, shown: Shown) -> Result<Verdict> {
         .iter()
         .any(|f| f.severity == Severity::Stop);
     Ok(Verdict::from_stops(stops || !stands.read.is_whole()))
+}
+
+/// Writes the papers that are asked for.
+fn papers(args: &StartArgs, paperwork: &Paperwork<'_>) -> Result<()> {
+    let paper = super::design::paper(args.paper, paperwork.units);
+    let mut all = Vec::new();
+    if let Some(file) = &args.handover {
+        all.push((file.clone(), paperwork.handover()));
+        all.push((file.with_extension("card.pdf"), paperwork.card()));
+    }
+    if let (Some(file), Some(address)) = (&args.labels, &args.address) {
+        let server = address.to_lowercase();
+        let host = server
+            .strip_prefix("http://")
+            .or_else(|| server.strip_prefix("https://"))
+            .map(|host| host.trim_end_matches('/'));
+        if host.is_none_or(|h| h.is_empty() || h.contains(['/', ' ', '?', '#'])) {
+            bail!(
+                "--address {address:?} is no address of a server; write it as \"http://192.168.1.20:8137\""
+            );
+        }
+        all.push((file.clone(), paperwork.labels(&server)));
+    }
+    for (to, report) in all {
+        files::write_whole(&to, &sheet::pdf::pdf(&report, paper)?)?;
+        out::message(&format!("written: {}", to.display()));
+    }
+    Ok(())
 }
 
 /// Who acts: as said, else as the machine knows the person.
@@ -127,6 +163,9 @@ fn asked(
             how,
         })));
     }
+    if let Some(file) = &args.photo {
+        return photo(args, start, store, file).map(Some);
+    }
     if let Some(name) = &args.done {
         let step = step(start, name, args.unit.as_deref())?;
         let before = open_to_do(start, store, step)?;
@@ -139,6 +178,37 @@ fn asked(
             text: text.clone(),
         })
     }))
+}
+
+/// A photo from a file: kept, then recorded.
+fn photo(args: &StartArgs, start: &Start, store: &Store, file: &Path) -> Result<Body> {
+    let name = args
+        .step
+        .as_deref()
+        .context("say which step the photo is of: --step STEP")?;
+    let step = step(start, name, args.unit.as_deref())?;
+    name_of(args)?;
+    let shown = file.display();
+    let size = std::fs::metadata(file).with_context(|| format!("cannot read {shown}"))?;
+    if size.is_dir() {
+        bail!("{shown} is a folder; a photo is asked");
+    }
+    if LARGEST_PHOTO as u64 <= size.len() {
+        bail!(
+            "{shown} has {:.0} MB; at most {} MB are taken: make it smaller",
+            size.len() as f64 / 1e6,
+            LARGEST_PHOTO / (1024 * 1024)
+        );
+    }
+    let bytes = std::fs::read(file).with_context(|| format!("cannot read {shown}"))?;
+    let position = if args.position {
+        Position::Keep
+    } else {
+        Position::Drop
+    };
+    let taken = Taken::read(&bytes, position).with_context(|| format!("{shown} was not taken"))?;
+    store.keep_photo(&taken)?;
+    Ok(Body::Photo(taken.of_step(step)))
 }
 
 /// What starts the waiting time of a step.

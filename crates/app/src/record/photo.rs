@@ -13,7 +13,8 @@ use exif::{In, Tag};
 use image::codecs::jpeg::JpegEncoder;
 use image::imageops::FilterType;
 use image::{DynamicImage, ImageDecoder as _, ImageFormat, ImageReader, Limits};
-use job::record::Hash;
+use job::record::{Hash, Photo};
+use job::startup::Step;
 
 use super::PHOTOS;
 use super::error::RecordError;
@@ -143,6 +144,21 @@ fn is_whole(jpeg: &[u8]) -> bool {
         at += usize::from(u16::from_be_bytes([high, low]));
     }
     false
+}
+
+impl Taken {
+    /// As an event of a step says it.
+    pub(crate) fn of_step(&self, step: &Step) -> Photo {
+        Photo {
+            unit: step.unit.clone(),
+            step: Some(step.id.clone()),
+            hash: self.hash,
+            bytes: self.jpeg.len() as u64,
+            width: self.width,
+            height: self.height,
+            caption: (!self.said.is_empty()).then(|| self.said.clone()),
+        }
+    }
 }
 
 /// What kind of picture the bytes are; the name and the kind that somebody

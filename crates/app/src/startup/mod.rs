@@ -2,6 +2,7 @@
 //! it. Command line and pages are two faces of this.
 
 mod enter;
+pub(crate) mod kept;
 mod paper;
 
 use job::placement::Placement;

@@ -8,6 +8,7 @@ use quantity::UnitSystem;
 use sheet::dossier::title_of_site;
 use sheet::report::{Photo, Report, TitleBlock};
 use sheet::sheets::handover::{self, HandOver};
+use sheet::sheets::labels;
 
 use super::{Stands, Start};
 use crate::commands::start::faults;
@@ -25,6 +26,8 @@ pub(crate) struct Paperwork<'a> {
     pub(crate) read: &'a Read,
     /// Units of the reader.
     pub(crate) units: UnitSystem,
+    /// Why the files could not be read, where the room is the record's.
+    pub(crate) kept_since: Option<&'a str>,
 }
 
 impl Paperwork<'_> {
@@ -47,6 +50,23 @@ impl Paperwork<'_> {
         handover::card(&self.all())
     }
 
+    /// Labels whose codes hold the address at which the jobs are served.
+    pub(crate) fn labels(&self, server: &str) -> Report {
+        let start = self.start;
+        let mut report = Report::new(TitleBlock {
+            sheet_prefix: "L".into(),
+            ..Self::title(start, self.units)
+        });
+        report.blocks = labels::blocks(
+            &report.meta,
+            &start.project.catalog,
+            &start.placement,
+            self.units,
+            server,
+        );
+        report
+    }
+
     fn all(&self) -> HandOver<'_> {
         let start = self.start;
         HandOver {
@@ -65,6 +85,7 @@ impl Paperwork<'_> {
             events: &self.stands.events,
             chain_hash: self.read.report.chain_hash(),
             faults: faults(self.read),
+            from_record: self.kept_since.is_some(),
             photos: self.photos(),
             when: &time_words,
         }

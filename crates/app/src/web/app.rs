@@ -3,7 +3,7 @@
 use super::answers::Answers;
 use super::drawn::Drawn;
 use super::gate::{Gate, Names};
-use super::pages::{Dossier, Proved, Starts};
+use super::pages::{Dossier, LogsShown, Proved, Starts};
 use super::runs::Runs;
 use super::server::Sharing;
 use super::store::Jobs;
@@ -26,6 +26,8 @@ pub(super) struct App {
     pub(super) proofs: Runs<Proved>,
     /// Steps of start-ups, by what they were made from.
     pub(super) starts: Starts,
+    /// What logs show of faults, by what it was made from.
+    pub(super) logs_shown: LogsShown,
 }
 
 impl App {
@@ -41,6 +43,7 @@ impl App {
             // A log of two years takes a hundred megabytes.
             proofs: Runs::keeping(4),
             starts: Starts::default(),
+            logs_shown: LogsShown::default(),
         }
     }
 }

@@ -15,6 +15,7 @@ mod periods;
 mod physics;
 mod sensors;
 mod series;
+mod setpoint;
 mod surfaces;
 #[cfg(test)]
 mod truth;
@@ -33,6 +34,7 @@ pub use periods::{PeriodSeen, Switching};
 pub use physics::Unknown;
 pub use sensors::{FaultySensor, IrrigationSeen, SensorFault};
 pub use series::{Sensor, Series};
+pub(crate) use setpoint::over_setpoint;
 pub use surfaces::{Surfaces, Temperature};
 pub use units::{Counted, PullDown, RunsFrom, UnitRuns};
 

@@ -5,6 +5,7 @@ use readings::Measure;
 use room::{Room, UnitState};
 
 use super::series::{Sensor, Series};
+use super::setpoint::over_setpoint;
 use crate::error::JobError;
 use crate::machines::{self, Nodes};
 use crate::placement::PlacedUnit;
@@ -282,40 +283,13 @@ fn running(values: &[f64], measure: Measure) -> Vec<f64> {
 
 /// On above setpoint and half the deadband, off below setpoint less half.
 fn humidistat(room: &Room, series: &Series) -> Vec<f64> {
-    use room::Setpoint;
     let mut on = false;
     (0..series.len())
         .map(|i| {
             if !series.knows(i) {
                 return f64::NAN;
             }
-            let lit = room.lights_on_at(f64::from(series.second[i]));
-            let set = if lit {
-                &room.control.lights_on
-            } else {
-                &room.control.lights_off
-            };
-            let target = room.target_at(f64::from(series.second[i]));
-            let set = set.as_ref().map(|s| s.value).or_else(|| {
-                target.humidity.map(|h| match h {
-                    room::Humidity::RelHumidity(b) => Setpoint::RelHumidity(b.likely),
-                    room::Humidity::VpdPa(b) => Setpoint::VpdPa(b.likely),
-                    room::Humidity::DewPointC(b) => Setpoint::DewPointC(b.likely),
-                })
-            });
-            // Too humid by how much, over half the deadband.
-            let over = match set {
-                Some(Setpoint::RelHumidity(x)) => {
-                    (series.rel_humidity[i] - x) / (room.control.deadband.value / 2.0)
-                }
-                Some(Setpoint::VpdPa(x)) => {
-                    (x - series.vpd_pa[i]) / (room.control.deadband_vpd_pa.value / 2.0)
-                }
-                Some(Setpoint::DewPointC(x)) => {
-                    (series.dew_point_c[i] - x) / (room.control.deadband_dew_point_k.value / 2.0)
-                }
-                None => -2.0,
-            };
+            let over = over_setpoint(room, series, i).unwrap_or(-2.0);
             on = 1.0 < over || (on && -1.0 < over);
             f64::from(u8::from(on))
         })

@@ -4,9 +4,11 @@
 //! [`Knowledge`] is data: causes, symptoms, tests and how likely each is under
 //! each cause, all common practice. [`rank`] weighs the causes by what is known;
 //! [`next`] says what to ask or measure next; [`readings`] turn what was
-//! measured into answers by the machine's own record.
+//! measured into answers by the machine's own record, [`log`] what a log of the
+//! room shows.
 
 mod knowledge;
+pub mod log;
 mod next;
 mod rank;
 pub mod readings;

@@ -33,10 +33,11 @@ pub enum Known {
         /// Place of the outcome in its list.
         outcome: usize,
     },
-    /// A reading that says with what probability each outcome of a test holds.
+    /// A reading that says with what probability each outcome of a test holds;
+    /// those of a symptom are that it is seen and that it is not.
     Reading {
-        /// Id of the test that it answers.
-        test: String,
+        /// Id of the test or symptom that it answers.
+        of: String,
         /// Probability of the reading under each outcome, up to a factor.
         weights: Vec<f64>,
         /// What was read against what, in a sentence.
@@ -49,7 +50,8 @@ impl Known {
     pub fn about(&self) -> &str {
         match self {
             Self::Symptom { id, .. } => id,
-            Self::Outcome { test, .. } | Self::Reading { test, .. } => test,
+            Self::Outcome { test, .. } => test,
+            Self::Reading { of, .. } => of,
         }
     }
 }
@@ -64,10 +66,10 @@ pub enum BadCase {
         said: String,
     },
     /// The test has no such outcome.
-    #[error("{test:?} has {there} outcomes, numbered from 1")]
+    #[error("{of:?} has {there} outcomes, numbered from 1")]
     NoSuchOutcome {
-        /// The test.
-        test: String,
+        /// The test or symptom.
+        of: String,
         /// How many it has.
         there: usize,
     },
@@ -138,10 +140,17 @@ fn likelihood(knowledge: &Knowledge, known: &Known, cause: &Cause) -> f64 {
             .test(test)
             .and_then(|t| t.probabilities(&cause.id).get(*outcome).copied())
             .unwrap_or(1.0),
-        Known::Reading { test, weights, .. } => knowledge.test(test).map_or(1.0, |t| {
-            let ps = t.probabilities(&cause.id);
-            ps.iter().zip(weights).map(|(p, w)| p * w).sum()
-        }),
+        Known::Reading { of, weights, .. } => {
+            let mixed = |ps: &[f64]| ps.iter().zip(weights).map(|(p, w)| p * w).sum();
+            if let Some(t) = knowledge.test(of) {
+                mixed(t.probabilities(&cause.id))
+            } else if let Some(s) = knowledge.symptom(of) {
+                let p = s.probability(&cause.id);
+                mixed(&[p, 1.0 - p])
+            } else {
+                1.0
+            }
+        }
     }
 }
 
@@ -154,7 +163,10 @@ fn unlisted(knowledge: &Knowledge, known: &Known) -> f64 {
             let count = knowledge.test(test).map_or(1, |t| t.outcomes.len());
             1.0 / count.max(1) as f64
         }
-        Known::Reading { weights, .. } => weights.iter().sum::<f64>() / weights.len().max(1) as f64,
+        Known::Reading { of, weights, .. } => match (knowledge.symptom(of), &weights[..]) {
+            (Some(_), [seen, not]) => UNLISTED_SEEN * seen + (1.0 - UNLISTED_SEEN) * not,
+            _ => weights.iter().sum::<f64>() / weights.len().max(1) as f64,
+        },
     }
 }
 
@@ -216,36 +228,31 @@ fn normalised(mut ps: Vec<f64>) -> Vec<f64> {
 fn checked(knowledge: &Knowledge, said: &[Known]) -> Result<Vec<Known>, BadCase> {
     let mut kept: Vec<Known> = Vec::new();
     for known in said {
+        let unknown = || BadCase::Unknown {
+            said: known.about().to_owned(),
+        };
+        let wrong = |there: usize| BadCase::NoSuchOutcome {
+            of: known.about().to_owned(),
+            there,
+        };
         match known {
-            Known::Symptom { id, .. } if knowledge.symptom(id).is_some() => {}
-            Known::Outcome { test, outcome } => {
-                let there = knowledge
-                    .test(test)
-                    .ok_or_else(|| BadCase::Unknown { said: test.clone() })?
-                    .outcomes
-                    .len();
-                if there <= *outcome {
-                    return Err(BadCase::NoSuchOutcome {
-                        test: test.clone(),
-                        there,
-                    });
-                }
-            }
-            Known::Reading { test, weights, .. } => {
-                let there = knowledge
-                    .test(test)
-                    .ok_or_else(|| BadCase::Unknown { said: test.clone() })?
-                    .outcomes
-                    .len();
-                if there != weights.len() {
-                    return Err(BadCase::NoSuchOutcome {
-                        test: test.clone(),
-                        there,
-                    });
-                }
-            }
             Known::Symptom { id, .. } => {
-                return Err(BadCase::Unknown { said: id.clone() });
+                knowledge.symptom(id).ok_or_else(unknown)?;
+            }
+            Known::Outcome { test, outcome } => {
+                let there = knowledge.test(test).ok_or_else(unknown)?.outcomes.len();
+                if there <= *outcome {
+                    return Err(wrong(there));
+                }
+            }
+            Known::Reading { of, weights, .. } => {
+                let there = match knowledge.test(of) {
+                    Some(test) => test.outcomes.len(),
+                    None => knowledge.symptom(of).map(|_| 2).ok_or_else(unknown)?,
+                };
+                if there != weights.len() {
+                    return Err(wrong(there));
+                }
             }
         }
         match kept.iter().find(|k| k.about() == known.about()) {

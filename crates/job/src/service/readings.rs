@@ -16,7 +16,7 @@ use crate::drain::trap::water_head_m;
 
 /// Removal over what is expected, below which there is none, and below which it
 /// is little. **Assumed**.
-const REMOVAL_BOUNDS: [f64; 2] = [0.10, 0.75];
+pub(super) const REMOVAL_BOUNDS: [f64; 2] = [0.10, 0.75];
 /// Current over the plate's full load: fan only, below, about, above.
 /// **Assumed**; plates round up.
 const CURRENT_BOUNDS: [f64; 3] = [0.30, 0.70, 1.05];
@@ -28,7 +28,7 @@ const VOLTAGE_BOUNDS: [f64; 2] = [0.10, 0.90];
 const DRY_BELOW: f64 = 0.35;
 
 /// Probability that a number lies below a bound, its error normal.
-fn below(x: Estimate, bound: f64) -> f64 {
+pub(super) fn below(x: Estimate, bound: f64) -> f64 {
     if x.standard_uncertainty <= 0.0 {
         return if x.value < bound { 1.0 } else { 0.0 };
     }
@@ -37,7 +37,7 @@ fn below(x: Estimate, bound: f64) -> f64 {
 }
 
 /// Probabilities of the classes between rising bounds.
-fn classes(x: Estimate, bounds: &[f64]) -> Vec<f64> {
+pub(super) fn classes(x: Estimate, bounds: &[f64]) -> Vec<f64> {
     let mut weights = Vec::with_capacity(bounds.len() + 1);
     let mut last = 0.0;
     for bound in bounds {
@@ -49,16 +49,16 @@ fn classes(x: Estimate, bounds: &[f64]) -> Vec<f64> {
     weights
 }
 
-fn reading(test: &str, weights: Vec<f64>, said: Text) -> Known {
+pub(super) fn reading(of: &str, weights: Vec<f64>, said: Text) -> Known {
     Known::Reading {
-        test: test.into(),
+        of: of.into(),
         weights,
         said,
     }
 }
 
 /// A ratio with its uncertainty; the two are not correlated.
-fn ratio(a: Estimate, b: Estimate) -> Option<Estimate> {
+pub(super) fn ratio(a: Estimate, b: Estimate) -> Option<Estimate> {
     if b.value == 0.0 {
         return None;
     }

@@ -82,8 +82,8 @@ pub const ENTRIES: [Entry; 11] = [
 /// Standard uncertainties of usual instruments. **Assumed**: a pocket
 /// thermometer, a hygrometer checked once a year, a clamp meter, a pressure
 /// gauge, a rule, a bucket with a clock, a memory of when.
-const THERMOMETER_K: f64 = 0.3;
-const HYGROMETER: f64 = 0.02;
+pub(super) const THERMOMETER_K: f64 = 0.3;
+pub(super) const HYGROMETER: f64 = 0.02;
 const CLAMP_SHARE: f64 = 0.02;
 const VOLTMETER_SHARE: f64 = 0.01;
 const GAUGE_SHARE: f64 = 0.05;

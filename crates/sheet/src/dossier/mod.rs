@@ -95,7 +95,7 @@ impl Dossier {
             }
         }
         all.add(sheets::crew::blocks(room, design, units), NONE);
-        let labels = sheets::labels::blocks(&all.report.meta, catalog, &design.placement, units);
+        let labels = sheets::labels::how_to_print(&design.placement);
         all.add(labels, NONE);
         all.add(
             sheets::survey::one_sheet(room, &room::ROOM_FORMAT, units),

@@ -1,6 +1,7 @@
 //! Sheet of a service call: likely causes with what speaks for them, what to
 //! ask or measure next, what to do.
 
+use job::service::log::Line;
 use job::service::{Knowledge, Next, Question, Ranking, findings, for_and_against};
 use quantity::{Dim, Place, Text, Value};
 
@@ -10,6 +11,8 @@ use crate::report::{Block, Cell, Column, Level, Table};
 const MOST_CAUSES: usize = 6;
 /// Causes less likely than this are not shown.
 const LEAST_LIKELY: f64 = 0.01;
+/// Answers that a log makes less likely than this are not named.
+const LEAST_TOLD: f64 = 0.01;
 /// Questions that are shown at most.
 const MOST_QUESTIONS: usize = 4;
 
@@ -24,6 +27,8 @@ pub struct Call<'a> {
     pub next: &'a [Next<'a>],
     /// Readings that could not be used, and why.
     pub unused: &'a [Text],
+    /// What logs show, line by line.
+    pub log: &'a [Line],
     /// The unit or the room that it is about.
     pub place: &'a Place,
 }
@@ -37,6 +42,9 @@ pub fn blocks(call: &Call<'_>) -> Vec<Block> {
         out.push(Block::Findings(found));
     }
     out.push(Block::Table(causes(call)));
+    if !call.log.is_empty() {
+        out.push(Block::Table(from_log(call)));
+    }
     for why in call.unused {
         out.push(Block::Remark(Text::from("Not used: ").and(why).words(".")));
     }
@@ -103,6 +111,62 @@ fn causes(call: &Call<'_>) -> Table {
             Column::mixed("Probability"),
             Column::words("What speaks for it, and against"),
             Column::words("What to do"),
+        ],
+        rows,
+        total: None,
+    }
+}
+
+/// What the log shows, and what each line of it says to which question.
+fn from_log(call: &Call<'_>) -> Table {
+    let outcome = |of: &str, i: usize| match call.knowledge.test(of) {
+        Some(test) => test.outcomes.get(i).cloned().unwrap_or_default(),
+        None => ["it is seen", "it is not"]
+            .get(i)
+            .map_or_else(String::new, |w| (*w).into()),
+    };
+    let question = |of: &str| {
+        let test = call.knowledge.test(of).map(|t| t.ask.clone());
+        let seen = || call.knowledge.symptom(of).map(|s| s.words.clone());
+        test.or_else(seen).unwrap_or_default()
+    };
+    let says = |line: &Line, of: &str| {
+        let mut all: Vec<(usize, f64)> = line.outcomes().into_iter().enumerate().collect();
+        all.sort_by(|a, b| b.1.total_cmp(&a.1));
+        let told = all.iter().filter(|(_, p)| LEAST_TOLD <= *p).enumerate();
+        told.fold(Text::new(), |text, (n, (i, p))| {
+            let text = if n == 0 { text } else { text.words("; ") };
+            text.words(outcome(of, *i))
+                .words(" ")
+                .value(Value::new(*p, Dim::Fraction).digits(2))
+        })
+    };
+    let rows = call
+        .log
+        .iter()
+        .map(|line| {
+            let shows = Cell::Text(line.shows().clone());
+            match line.known() {
+                Some(known) => vec![
+                    shows,
+                    question(known.about()).into(),
+                    Cell::Text(says(line, known.about())),
+                    match line {
+                        Line::Told(_) => "no: a person answered this, and that stands".into(),
+                        _ => "yes".into(),
+                    },
+                ],
+                None => vec![shows, Cell::Blank, Cell::Blank, "no".into()],
+            }
+        })
+        .collect();
+    Table {
+        caption: "Taken from the log, line by line".into(),
+        columns: vec![
+            Column::words("What the log shows"),
+            Column::words("Question that it answers"),
+            Column::words("How likely it makes each answer"),
+            Column::words("Counts"),
         ],
         rows,
         total: None,

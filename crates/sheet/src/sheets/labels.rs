@@ -1,5 +1,6 @@
-//! Labels for the units: tag, room, plate, and a QR code that names job, room
-//! and unit.
+//! Labels for the units: tag, job, room, plate, and a QR code that opens the
+//! unit's page. Its address is known where the jobs are served, so that labels
+//! are printed with the start-up; the dossier says how.
 
 use equipment::Catalog;
 use job::Placement;
@@ -10,7 +11,8 @@ use super::kit::paper;
 use crate::drawing::{Drawing, Label, Letters, PaperPoint, Role, Shape, Size, View, at};
 use crate::report::{Block, Level, TitleBlock};
 
-/// Width of one module of the code \[mm\]: read from a metre away by a phone.
+/// Width of one module of the code \[mm\]: read from a metre away by a phone. A
+/// long address has more modules than fit the label so wide; they get narrower.
 const MODULE_MM: f64 = 1.5;
 /// Modules of white round the code that its standard asks for.
 const QUIET: f64 = 4.0;
@@ -22,7 +24,7 @@ const LABEL: Size = Size {
 /// Most letters of the code, so that it stays small enough.
 const MOST: usize = 40;
 
-/// What the code of a unit says: capitals, figures and a few signs only,
+/// Path of a unit's page below the address where jobs are served: capitals, figures and a few signs only,
 /// which a code holds in the least space.
 ///
 /// Design id, room and tag, cut to 40 letters; signs that the code's
@@ -65,12 +67,14 @@ pub fn label(lines: &[String], tag: &str, payload: &str) -> Drawing {
         at(LABEL.width_mm - 0.5, LABEL.height_mm - 0.5),
     );
     if let Some((width, dark)) = modules(payload) {
-        let side = (width as f64 + 2.0 * QUIET) * MODULE_MM;
+        let across = width as f64 + 2.0 * QUIET;
+        let module_mm = MODULE_MM.min((LABEL.height_mm - 1.0) / across);
+        let side = across * module_mm;
         let top = paper(
-            LABEL.width_mm - side - 1.0 + QUIET * MODULE_MM,
-            0.5 * (LABEL.height_mm - side) + QUIET * MODULE_MM,
+            LABEL.width_mm - side - 0.5 + QUIET * module_mm,
+            0.5 * (LABEL.height_mm - side) + QUIET * module_mm,
         );
-        code(&mut view, top, width, &dark);
+        code(&mut view, top, module_mm, width, &dark);
     }
     view.text(
         Role::TextStrong,
@@ -99,14 +103,14 @@ pub fn label(lines: &[String], tag: &str, payload: &str) -> Drawing {
 }
 
 /// Each run of dark modules in a row as one rectangle.
-fn code(view: &mut View, top: PaperPoint, width: usize, dark: &[bool]) {
+fn code(view: &mut View, top: PaperPoint, module_mm: f64, width: usize, dark: &[bool]) {
     for (row, modules) in dark.chunks(width).enumerate() {
         let mut from = 0;
         for run in modules.chunk_by(|a, b| a == b) {
             let to = from + run.len();
             if run[0] {
-                let x = |i: usize| top.x_mm + i as f64 * MODULE_MM;
-                let y = |i: usize| top.y_mm + i as f64 * MODULE_MM;
+                let x = |i: usize| top.x_mm + i as f64 * module_mm;
+                let y = |i: usize| top.y_mm + i as f64 * module_mm;
                 view.push(
                     Role::Code,
                     Shape::Polygon(vec![
@@ -122,21 +126,29 @@ fn code(view: &mut View, top: PaperPoint, width: usize, dark: &[bool]) {
     }
 }
 
+/// The address that the code of a unit holds, in the capitals that a code
+/// holds in the least space; names of machines and schemes know no case.
+///
+/// - `server`: where the jobs are served, as "http://192.0.2.7:8137"
+fn address(server: &str, path: &str) -> String {
+    let server = server.trim_end_matches('/').to_uppercase();
+    format!("{server}/{}", path.replace(' ', "%20"))
+}
+
 /// The labels of all units, to print and stick on.
+///
+/// - `server`: where the jobs are served, as "http://192.0.2.7:8137"
 pub fn blocks(
     about: &TitleBlock,
     catalog: &Catalog,
     placement: &Placement,
     units: UnitSystem,
+    server: &str,
 ) -> Vec<Block> {
-    if placement.units.is_empty() {
-        return Vec::new();
-    }
     let mut blocks = vec![
-        Block::PageBreak,
         Block::Heading(Level::One, "Unit labels".into()),
         Block::Paragraph(
-            "Print at full size on matt white, stick each on the access side of its unit. The code names the design, the room and the unit."
+            "Print at full size on matt white, stick each on the access side of its unit. A phone that was let in opens the unit's page by the code, as long as the jobs are served at the address under it."
                 .into(),
         ),
     ];
@@ -163,11 +175,30 @@ pub fn blocks(
                 shown(record.delays.restart_s, Dim::Duration)
             ));
         }
-        let payload = payload(&about.design_id, &about.room, &unit.tag);
+        let code = address(server, &payload(&about.design_id, &about.room, &unit.tag));
         blocks.push(Block::Figure {
-            drawing: label(&lines, &unit.tag, &payload),
+            drawing: label(&lines, &unit.tag, &code),
             caption: Text::from(format!("Label of {}", unit.tag)),
         });
     }
     blocks
+}
+
+/// How to come by the labels, for the dossier: the address that their codes
+/// hold is not known when a room is designed.
+pub fn how_to_print(placement: &Placement) -> Vec<Block> {
+    if placement.units.is_empty() {
+        return Vec::new();
+    }
+    let tags: Vec<&str> = placement.units.iter().map(|u| u.tag.as_str()).collect();
+    vec![
+        Block::Heading(Level::One, "Unit labels".into()),
+        Block::Paragraph(
+            format!(
+                "Each unit ({}) gets a label with its tag, job, room and plate, and a code that opens its page on a phone. The code holds the address at which the jobs are served on site, so the labels are printed there: start-up page, \"Labels with this address\", or drywright start ROOM --labels FILE --address ADDRESS.",
+                tags.join(", ")
+            )
+            .into(),
+        ),
+    ]
 }

@@ -16,7 +16,7 @@ use sheet::report::Report;
 use sheet::sheets::proof::{LogRead, blocks};
 
 use crate::Verdict;
-use crate::cli::{Dates, Decimal, ProveArgs, Shown};
+use crate::cli::{AsWritten, Dates, Decimal, ProveArgs, Shown};
 use crate::files;
 use crate::json;
 use crate::out;
@@ -28,7 +28,12 @@ pub(crate) use result::ProofResult;
 pub(crate) fn run(args: &ProveArgs, shown: Shown) -> Result<Verdict> {
     let project = one_room(&args.room)?;
     let watch = Watch::new();
-    let proved = proved(&project, args, &watch);
+    let effort = if args.thorough {
+        Effort::Full
+    } else {
+        Effort::Draft
+    };
+    let proved = proved(&project, (&args.logs, &args.written), effort, &watch);
     watch.done();
     let (proof, taken) = proved?;
     let names: Vec<String> = args.logs.iter().map(|p| p.display().to_string()).collect();
@@ -86,21 +91,17 @@ pub(crate) fn run(args: &ProveArgs, shown: Shown) -> Result<Verdict> {
 /// cannot be run, or the watcher said stop.
 pub(crate) fn proved(
     project: &Project,
-    args: &ProveArgs,
+    (logs, written): (&[PathBuf], &AsWritten),
+    effort: Effort,
     watch: &dyn Progress,
 ) -> Result<(Proof, Vec<Taken>)> {
-    let options = options(args)?;
-    let (log, taken) = read_logs(&args.logs, &options, watch)?;
-    let effort = if args.thorough {
-        Effort::Full
-    } else {
-        Effort::Draft
-    };
+    let options = options(written)?;
+    let (log, taken) = read_logs(logs, &options, watch)?;
     let proof = prove(&project.room, &project.catalog, &log, effort, watch)?;
     Ok((proof, taken))
 }
 
-fn options(args: &ProveArgs) -> Result<Options> {
+fn options(args: &AsWritten) -> Result<Options> {
     let delimiter = match args.delimiter.as_deref() {
         None => None,
         Some("tab" | "\\t") => Some(b'\t'),

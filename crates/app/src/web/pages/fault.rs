@@ -2,7 +2,10 @@
 //! get causes and the next best question. Everything told stands in the
 //! address, so that each answer is a page that can be gone back from.
 
+mod log;
+
 use std::collections::BTreeMap;
+use std::path::PathBuf;
 use std::sync::Arc;
 
 use axum::extract::{Path, Query, State};
@@ -22,6 +25,7 @@ use super::super::gate::Session;
 use super::super::recording::{device, new_key, request};
 use super::super::refused::Refused;
 use super::super::server::Visitor;
+use super::super::store::JobFolder;
 use super::super::view::blocks::blocks;
 use super::super::view::layout::{Page, Place, page, sheet_href};
 use super::super::work::{answer_for, busy};
@@ -33,10 +37,13 @@ pub(super) fn routes() -> Router<Arc<App>> {
     Router::new()
         .route("/fault", get(anywhere))
         .route("/jobs/{job}/rooms/{room}/fault", get(in_room).post(record))
+        .merge(log::routes())
 }
 
 /// Keys of the address: `seen.ID` is yes or no, `test.ID` the number of an
-/// outcome, `read.ID` a reading as typed, `unit` and `model` which unit.
+/// outcome, `read.ID` a reading as typed, `unit` and `model` which
+/// unit, `log.NAME` is yes for a log that counts, `dates`, `zone` and `columns`
+/// say what logs leave open.
 type Asked = BTreeMap<String, String>;
 
 fn told(asked: &Asked) -> Told {
@@ -78,7 +85,16 @@ async fn anywhere(
         let session = &visitor.session;
         let units = session.units_or(UnitSystem::Metric);
         let choice = choice("model", "Model, if it is known", &codes, &asked);
-        Ok(shown(session, Place::Folder, units, &asked, about, &choice))
+        let call = rank_told(&told(&asked), Vec::new(), about);
+        let scene = Scene {
+            session,
+            place: Place::Folder,
+            units,
+            asked: &asked,
+            choice: &choice,
+            logs: html! {},
+        };
+        Ok(shown(&scene, &call, &log::log_of_room(&app, &asked)))
     })
     .await
 }
@@ -105,12 +121,14 @@ async fn record(
     } else {
         Mended::Open
     };
-    let told = told(&asked);
-    let about = about(&answer, &asked);
-    let call = rank_told(&told, about).map_err(|e| Refused::BadRequest(format!("{e:#}")))?;
-    let entry = Body::Fault(call.entry(&told, about.tag, mended));
-    let request = request(&visitor.session, &name, &format!("{asked:?}"));
+    let job = app.jobs.job(&job)?;
     busy(move || {
+        let told = told(&asked);
+        let about = about(&answer, &asked);
+        let call =
+            call(&app, &job, &answer, &asked).map_err(|e| Refused::BadRequest(format!("{e:#}")))?;
+        let entry = Body::Fault(call.entry(&told, about.tag, mended));
+        let request = request(&visitor.session, &name, &format!("{asked:?}"));
         let store = Store::of(&folder);
         let who = (person.as_str(), device(&visitor.session));
         let added = store.append(&room, who, vec![entry], request.as_ref())?;
@@ -133,6 +151,29 @@ fn about<'a>(answer: &'a Answer, asked: &Asked) -> About<'a> {
     }
 }
 
+/// The call that the address tells, with the logs that it names.
+///
+/// # Errors
+/// What was told or a log cannot be used, and why.
+fn call(app: &App, job: &JobFolder, answer: &Answer, asked: &Asked) -> anyhow::Result<Call> {
+    let about = about(answer, asked);
+    let names = log::logs_of(asked);
+    let lines = if names.is_empty() {
+        Vec::new()
+    } else {
+        let files: Vec<PathBuf> = names
+            .iter()
+            .map(|n| {
+                job.log_file(n)
+                    .map_err(|_| anyhow::anyhow!("no log \"{n}\" is kept here"))
+            })
+            .collect::<Result<_, _>>()?;
+        app.logs_shown
+            .of(answer, about.tag, &files, &log::open(asked))?
+    };
+    rank_told(&told(asked), lines, about)
+}
+
 async fn in_room(
     State(app): State<Arc<App>>,
     Extension(visitor): Extension<Visitor>,
@@ -140,25 +181,37 @@ async fn in_room(
     Query(asked): Query<Asked>,
 ) -> Result<Markup, Refused> {
     let answer = answer_for(&app, &job, &room).await?;
-    let placed = &answer.design.placement.units;
-    let tags: Vec<&str> = placed.iter().map(|u| u.tag.as_str()).collect();
-    let about = about(&answer, &asked);
-    let units = answer.units(&visitor.session);
-    let place = Place::Room {
-        job: &job,
-        room: &room,
-        sheet: "fault",
-        stamp: &answer.stamp(),
-    };
-    let choice = choice("unit", "Unit", &tags, &asked);
-    Ok(shown(
-        &visitor.session,
-        place,
-        units,
-        &asked,
-        about,
-        &choice,
-    ))
+    let folder = app.jobs.job(&job)?;
+    busy(move || {
+        let placed = &answer.design.placement.units;
+        let tags: Vec<&str> = placed.iter().map(|u| u.tag.as_str()).collect();
+        let call = call(&app, &folder, &answer, &asked);
+        let scene = Scene {
+            session: &visitor.session,
+            place: Place::Room {
+                job: &job,
+                room: &room,
+                sheet: "fault",
+                stamp: &answer.stamp(),
+            },
+            units: answer.units(&visitor.session),
+            asked: &asked,
+            choice: &choice("unit", "Unit", &tags, &asked),
+            logs: log::kept_logs(&folder, &asked),
+        };
+        let put_in = log::of_this_room(&job, &room, &asked);
+        Ok(shown(&scene, &call, &put_in))
+    })
+    .await
+}
+
+/// What was told so far, to go along with a form.
+fn carried(asked: &Asked) -> Markup {
+    html! {
+        @for (key, value) in asked.iter().filter(|(k, v)| *k != "written" && !v.is_empty()) {
+            input type="hidden" name=(key) value=(value);
+        }
+    }
 }
 
 fn choice(name: &str, label: &str, all: &[&str], asked: &Asked) -> Markup {
@@ -175,38 +228,47 @@ fn choice(name: &str, label: &str, all: &[&str], asked: &Asked) -> Markup {
     }
 }
 
-fn shown(
-    session: &Session,
-    place: Place<'_>,
+/// What a page of a call is drawn from.
+struct Scene<'a> {
+    session: &'a Session,
+    place: Place<'a>,
     units: UnitSystem,
-    asked: &Asked,
-    about: About<'_>,
-    choice: &Markup,
-) -> Markup {
+    asked: &'a Asked,
+    /// The field that says which unit.
+    choice: &'a Markup,
+    /// The fields that say which logs count.
+    logs: Markup,
+}
+
+fn shown(scene: &Scene<'_>, call: &anyhow::Result<Call>, put_in: &Markup) -> Markup {
     let knowledge = Knowledge::built_in();
-    let call = rank_told(&told(asked), about);
+    let asked = scene.asked;
     let title = if call.is_err() {
         "Error: Find a fault"
     } else {
         "Find a fault"
     };
+    let next = call.as_ref().ok().and_then(|c| c.next.first());
+    let asked_next = next.map(|n| n.id());
     let body = html! {
         h1 { "Find a fault" }
         p { "Say what is seen and what was measured; each answer orders the causes anew. Leave open what nobody knows." }
         @if let Some(hash) = asked.get("written") {
             p.done { "Written into the record as " code { (hash) } "." }
         }
-        @if let Err(error) = &call {
+        @if let Err(error) = call {
             div.problem tabindex="-1" {
-                div role="alert" { h2 { "There is a problem" } p { (error) } }
+                div role="alert" { h2 { "There is a problem" } p { (format!("{error:#}")) } }
             }
         }
         form.call method="get" {
-            (choice)
-            @if let Ok(call) = &call { (answers(call, asked)) }
+            (scene.choice)
+            @if let Ok(call) = call { (answers(call, asked)) }
             details open[asked.keys().all(|k| !k.starts_with("seen."))] {
                 summary { "What is seen" }
-                @for s in &knowledge.symptoms {
+                // What is asked next stands above, and only there: a form has
+                // each question once.
+                @for s in knowledge.symptoms.iter().filter(|s| Some(s.id.as_str()) != asked_next) {
                     (yes_no(&s.id, &s.words, asked))
                 }
             }
@@ -220,25 +282,29 @@ fn shown(
                     }
                 }
             }
+            (scene.logs)
             button.main { "Order the causes" }
         }
-        @if let Ok(call) = &call {
+        @if let Ok(call) = call {
             (blocks(call_blocks(&Sheet {
                 knowledge,
                 ranking: &call.ranking,
                 next: &call.next,
                 unused: &call.unused,
+                log: &call.log,
                 place: &call.place,
-            }), units))
+            }), scene.units))
         }
-        @if call.is_ok() && matches!(place, Place::Room { .. }) { (to_record(asked)) }
+        h2 { "A log of the room" }
+        (put_in)
+        @if call.is_ok() && matches!(scene.place, Place::Room { .. }) { (to_record(asked)) }
         p { a href="?" { "Begin anew" } }
     };
     page(
         &Page {
             title: title.into(),
-            place,
-            session,
+            place: scene.place,
+            session: scene.session,
             scripts: &[],
         },
         &body,
@@ -250,9 +316,7 @@ fn to_record(asked: &Asked) -> Markup {
     html! {
         h2 { "Into the record" }
         form method="post" {
-            @for (key, value) in asked.iter().filter(|(k, _)| *k != "written") {
-                input type="hidden" name=(key) value=(value);
-            }
+            (carried(asked))
             input type="hidden" name="form" value=(new_key());
             div.field {
                 label for="by" { "Who writes this" }

@@ -7,6 +7,7 @@ mod dossier;
 mod fault;
 mod findings;
 mod jobs;
+mod logs;
 mod machines;
 mod mend;
 mod pair;
@@ -24,6 +25,7 @@ use axum::Router;
 
 use super::app::App;
 pub(super) use dossier::Dossier;
+pub(super) use logs::Shown as LogsShown;
 pub(super) use proof::Proved;
 pub(super) use share::links;
 pub(super) use startup::Starts;

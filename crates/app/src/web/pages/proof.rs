@@ -9,8 +9,8 @@ use axum::extract::{DefaultBodyLimit, Path, Query, State};
 use axum::response::{Redirect, Response};
 use axum::routing::{get, post};
 use axum::{Extension, Form, Router};
-use clap::ValueEnum as _;
 use fields::edit::{Change, changed};
+use job::Effort;
 use job::proof::{Proof, Proposal};
 use maud::{Markup, html};
 use quantity::UnitSystem;
@@ -22,13 +22,14 @@ use super::super::app::App;
 use super::super::refused::Refused;
 use super::super::runs::State as At;
 use super::super::server::Visitor;
-use super::super::store::{JobFolder, LARGEST, Name, Version};
+use super::super::store::{JobFolder, LARGEST, Version};
 use super::super::upload::Upload;
 use super::super::view::blocks::{blocks, zoomed};
 use super::super::view::layout::{Page, Place, encoded, page, sheet_href};
 use super::super::view::{run, zoom};
 use super::super::work::{busy, read_project};
-use crate::cli::{Dates, ProveArgs};
+use super::logs::{Open, sent};
+use crate::cli::AsWritten;
 use crate::commands::prove::proved;
 use crate::project::Project;
 
@@ -90,25 +91,13 @@ impl Asked {
     }
 
     /// The same as the command line would have it.
-    fn args(&self, room: PathBuf, logs: Vec<PathBuf>) -> ProveArgs {
-        ProveArgs {
-            room,
-            logs,
-            dates: Dates::from_str(&self.dates, true).ok(),
-            zone: Some(self.zone.clone()).filter(|z| !z.is_empty()),
-            delimiter: None,
-            decimal: None,
-            columns: self
-                .columns
-                .lines()
-                .map(str::trim)
-                .filter(|l| !l.is_empty())
-                .map(str::to_owned)
-                .collect(),
-            out: None,
-            paper: None,
-            thorough: false,
+    fn written(&self) -> AsWritten {
+        Open {
+            dates: self.dates.clone(),
+            zone: self.zone.clone(),
+            columns: self.columns.clone(),
         }
+        .as_written()
     }
 }
 
@@ -224,10 +213,9 @@ async fn start(
         return Err(Refused::BadRequest("Choose at least one log.".into()));
     }
     let there = format!("{}{}", sheet_href(&job, &room, "proof"), asked.query());
-    let read = file.clone();
-    let project = busy(move || read_project(&read)).await?;
+    let project = busy(move || read_project(&file)).await?;
     app.proofs.start(job, room, move |run| {
-        let (proof, taken) = proved(&project, &asked.args(file, logs), run)?;
+        let (proof, taken) = proved(&project, (&logs, &asked.written()), Effort::Draft, run)?;
         Ok(Proved {
             project,
             logs: asked.logs,
@@ -361,30 +349,16 @@ async fn take(
 async fn add(
     State(app): State<Arc<App>>,
     Path((job, room)): Path<(String, String)>,
-    Upload(mut form): Upload,
+    Upload(form): Upload,
 ) -> Result<Redirect, Refused> {
     let folder = app.jobs.job(&job)?;
     folder.room_file(&room)?;
-    let mut log = None;
-    while let Some(field) = form.next_field().await.map_err(Refused::upload)? {
-        if field.name() == Some("log") {
-            let name = field.file_name().unwrap_or_default().to_owned();
-            log = Some((name, field.bytes().await.map_err(Refused::upload)?));
-        }
-    }
-    let Some((name, bytes)) = log.filter(|(_, bytes)| !bytes.is_empty()) else {
-        return Err(Refused::BadRequest(
-            "No log was chosen, or it is empty.".into(),
-        ));
-    };
-    let name = Name::new(&name).map_err(Refused::BadRequest)?;
+    let log = sent(form).await?;
     let back = sheet_href(&job, &room, "proof");
     busy(move || {
-        folder.add_log(&name, &bytes)?;
-        Ok(Redirect::to(&format!(
-            "{back}?log={}",
-            encoded(name.as_str())
-        )))
+        folder.add_log(&log.name, &log.bytes)?;
+        let name = encoded(log.name.as_str());
+        Ok(Redirect::to(&format!("{back}?log={name}")))
     })
     .await
 }

@@ -99,6 +99,16 @@ pub(crate) fn links(app: &App) -> Vec<String> {
     ways(app).into_iter().map(link).collect()
 }
 
+/// The best address at which phones reach the app; none while it is not shared.
+pub(super) fn reached_at(app: &App) -> Option<String> {
+    let scheme = app.sharing.scheme();
+    let best = ways(app)
+        .into_iter()
+        .next()
+        .filter(|_| app.sharing.is_on())?;
+    Some(app.gate.names.href(&best, scheme, ""))
+}
+
 fn asks(waiting: &[Waiting]) -> Markup {
     html! {
         @for one in waiting {

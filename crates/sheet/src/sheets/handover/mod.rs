@@ -35,6 +35,9 @@ pub struct HandOver<'a> {
     pub chain_hash: Hash,
     /// What is wrong with the record, in sentences; none if it is whole.
     pub faults: Vec<String>,
+    /// Whether the room is as the record keeps it, since its files could not be
+    /// read.
+    pub from_record: bool,
     /// Photos by their hashes.
     pub photos: BTreeMap<Hash, Photo>,
     /// An instant in words, from milliseconds since 1970.
@@ -93,6 +96,16 @@ fn record(of: &HandOver<'_>, report: &mut Report) {
         )
         .into(),
     ));
+    if let (Some(first), Some(last)) = (of.events.first(), of.events.last()) {
+        report.push(Block::Paragraph(
+            format!(
+                "First entry {}, last entry {}.",
+                (of.when)(first.at.utc_ms),
+                (of.when)(last.at.utc_ms)
+            )
+            .into(),
+        ));
+    }
     if of.faults.is_empty() {
         report.push(Block::Remark(
             "The record is whole: nothing was altered or is missing. Whoever has it can check that the hash above is its own.".into(),
@@ -104,6 +117,11 @@ fn record(of: &HandOver<'_>, report: &mut Report) {
                 .map(|f| Text::from(format!("The record is not whole: {f}.")))
                 .collect(),
         ));
+    }
+    if of.from_record {
+        report.push(Block::Cautions(vec![
+            "The files of the room could not be read when this was made: the room is as the record keeps it.".into(),
+        ]));
     }
     if of.state.basis == job::startup::BasisIs::Other {
         report.push(Block::Cautions(vec![
@@ -228,7 +246,6 @@ fn setpoint_table(of: &HandOver<'_>) -> Table {
 }
 
 fn maintenance(of: &HandOver<'_>, report: &mut Report) {
-    report.push(Block::PageBreak);
     report.push(Block::Heading(Level::One, "Maintenance".into()));
     report.push(Block::Table(maintenance_table(of)));
     report.push(Block::Remark(

@@ -62,8 +62,8 @@ fn covers(of: &HandOver<'_>, at: usize) -> Text {
 
 const fn words(by: SignedBy) -> &'static str {
     match by {
-        SignedBy::Installer => "For who started it up",
-        SignedBy::Customer => "For who takes it over",
+        SignedBy::Installer => "Started up by",
+        SignedBy::Customer => "Taken over by",
     }
 }
 

@@ -102,19 +102,25 @@ fn designed(of: &HandOver<'_>, step: &Step) -> Option<Text> {
     })
 }
 
+/// What was read; where nothing was, what was answered.
 fn readings(of: &HandOver<'_>, state: &StepState) -> Cell {
-    if state.readings.is_empty() {
+    let read = state.readings.iter().map(|(_, r)| {
+        let name = of.entry_name(&state.id, &r.entry);
+        name.words(": ").value(r.value)
+    });
+    let mut all: Vec<Text> = read.collect();
+    if all.is_empty() {
+        all.extend(state.answers.iter().map(|a| {
+            let name = of.entry_name(&state.id, &a.entry);
+            name.words(format!(" – {}", a.said))
+        }));
+    }
+    if all.is_empty() {
         return Cell::Blank;
     }
-    let mut text = Text::new();
-    for (i, (_, reading)) in state.readings.iter().enumerate() {
-        text = text
-            .words(if i == 0 { "" } else { "; " })
-            .and(&of.entry_name(&state.id, &reading.entry))
-            .words(" ")
-            .value(reading.value);
-    }
-    Cell::Text(text)
+    Cell::Text(all.iter().enumerate().fold(Text::new(), |text, (i, one)| {
+        text.words(if i == 0 { "" } else { "; " }).and(one)
+    }))
 }
 
 /// Every step with its readings, answers, remarks and photos, unit by unit.
@@ -183,7 +189,7 @@ fn row(of: &HandOver<'_>, step: &Step, state: &StepState) -> Vec<Cell> {
     for (_, reading) in &state.readings {
         let mut text = of
             .entry_name(&step.id, &reading.entry)
-            .words(" ")
+            .words(": ")
             .value(reading.value);
         if let Some(instrument) = &reading.instrument {
             text = text.words(format!(" ({instrument})"));

@@ -11,6 +11,7 @@ mod step;
 mod unit;
 
 use std::collections::VecDeque;
+use std::path::{Path as FilePath, PathBuf};
 use std::sync::{Arc, Mutex, PoisonError};
 
 use axum::Router;
@@ -25,9 +26,13 @@ use super::super::app::App;
 use super::super::gate::{Session, cookie};
 use super::super::refused::Refused;
 use super::super::server::Visitor;
+use super::super::store::{JobFolder, Name};
 use super::super::view::layout::{Page, Place, encoded, page, sheet_href};
 use super::super::work::{busy, read_project};
+use super::share::reached_at;
+use crate::project::Project;
 use crate::record::{LARGEST_PHOTO, Store};
+use crate::startup::kept::as_kept;
 use crate::startup::{Stands, Start};
 
 pub(super) fn routes() -> Router<Arc<App>> {
@@ -61,7 +66,7 @@ impl Starts {
     /// Steps kept; older ones go.
     const KEPT: usize = 8;
 
-    fn of(&self, project: crate::project::Project) -> Result<Arc<Start>, Refused> {
+    fn of(&self, project: Project) -> Result<Arc<Start>, Refused> {
         let inputs = project.inputs(&project.codes_in_play());
         let is_it = |s: &Arc<Start>| s.inputs == inputs && s.project.path == project.path;
         let lock = || self.0.lock().unwrap_or_else(PoisonError::into_inner);
@@ -88,6 +93,49 @@ struct Scene {
     units: UnitSystem,
     /// Who looks, as they said; empty before.
     person: String,
+    /// Why the files could not be read, where it goes on by the record.
+    kept_since: Option<String>,
+    /// Where phones reach these pages, while they are shared.
+    server: Option<String>,
+}
+
+/// The file of a room, also where it is gone and only the record tells of the
+/// room.
+fn room_file(folder: &JobFolder, room: &str) -> Result<PathBuf, Refused> {
+    let gone = match folder.room_file(room) {
+        Ok(file) => return Ok(file),
+        Err(gone) => gone,
+    };
+    let Ok(name) = Name::new(room) else {
+        return Err(gone);
+    };
+    let told = Store::of(folder.path()).read()?;
+    if told.events.iter().any(|e| e.room == name.as_str()) {
+        Ok(folder.new_room_file(&name))
+    } else {
+        Err(gone)
+    }
+}
+
+/// A room as its files stand, else as the record keeps it, and why.
+fn at_hand(file: &FilePath) -> Result<(Project, Option<String>), Refused> {
+    let refused = match read_project(file) {
+        Ok(project) => return Ok((project, None)),
+        Err(refused) => refused,
+    };
+    let why = match &refused {
+        Refused::Problems(all) => all
+            .iter()
+            .map(ToString::to_string)
+            .collect::<Vec<_>>()
+            .join("; "),
+        Refused::Disk(error) => format!("{error:#}"),
+        _ => return Err(refused),
+    };
+    match as_kept(file) {
+        Ok(Some(project)) => Ok((project, Some(why))),
+        _ => Err(refused),
+    }
 }
 
 impl Scene {
@@ -98,12 +146,14 @@ impl Scene {
         headers: &HeaderMap,
         (job, room): (String, String),
     ) -> Result<Self, Refused> {
-        let file = app.jobs.job(&job)?.room_file(&room)?;
+        let folder = app.jobs.job(&job)?;
+        let server = reached_at(app);
         let app = app.clone();
         let session = visitor.session.clone();
         let person = person(headers);
         busy(move || {
-            let start = app.starts.of(read_project(&file)?)?;
+            let (project, kept_since) = at_hand(&room_file(&folder, &room)?)?;
+            let start = app.starts.of(project)?;
             let store = start.store();
             let stands = start.standing(&store)?;
             let units = session.units_or(start.project.room.site.display.value);
@@ -115,6 +165,8 @@ impl Scene {
                 stands,
                 units,
                 person,
+                kept_since,
+                server,
             })
         })
         .await

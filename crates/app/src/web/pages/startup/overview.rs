@@ -16,6 +16,7 @@ use super::super::super::refused::Refused;
 use super::super::super::server::Visitor;
 use super::Scene;
 use crate::commands::start::faults;
+use crate::startup::kept;
 
 pub(super) async fn show(
     State(app): State<Arc<App>>,
@@ -50,7 +51,11 @@ pub(super) async fn show(
             }
             p {
                 "Scan the code on a unit's label to come to its steps. "
-                a.button href=(scene.href("/labels.pdf")) download { "Labels with this address" }
+                @if scene.server.is_some() {
+                    a.button href=(scene.href("/labels.pdf")) download { "Labels with this address" }
+                } @else {
+                    "Labels can be printed once this machine is shared: their codes hold the address that phones reach it at."
+                }
             }
             (findings(&scene))
             h2 { "Hand-over" }
@@ -68,6 +73,9 @@ pub(super) async fn show(
 /// What everybody must know before they go on.
 pub(super) fn notices(scene: &Scene) -> Markup {
     html! {
+        @if let Some(why) = &scene.kept_since {
+            p.draft { (kept::words(why)) }
+        }
         @if scene.stands.state.basis == BasisIs::Other {
             p.draft {
                 "The files were changed since the start-up began. The next entry records that; what was begun against and what holds now are both kept."
@@ -168,7 +176,7 @@ fn open_finding(scene: &Scene, finding: &Finding) -> Markup {
                 span.severity { (mark) } " " b { (finding.place.0) } " "
                 (finding.what.show(scene.units))
             }
-            p { (finding.why.show(scene.units)) }
+            p { b { "Why: " } (finding.why.show(scene.units)) }
             p { b { "Do: " } (finding.remedy.show(scene.units)) }
             details {
                 summary { "It was put right, or is accepted" }

@@ -6,7 +6,7 @@ use axum::Extension;
 use axum::extract::{Path, State};
 use axum::http::{HeaderMap, StatusCode, header};
 use axum::response::{IntoResponse, Redirect, Response};
-use job::record::{Body, Hash, Photo};
+use job::record::{Body, Hash};
 use tokio::sync::Semaphore;
 
 use super::super::super::app::App;
@@ -63,15 +63,9 @@ pub(super) async fn take(
     busy(move || {
         let taken = Taken::read(&bytes, position)?;
         scene.store.keep_photo(&taken)?;
-        let body = Body::Photo(Photo {
-            unit: tag.clone(),
-            step: Some(id.clone()),
-            hash: taken.hash,
-            bytes: taken.jpeg.len() as u64,
-            width: taken.width,
-            height: taken.height,
-            caption: (!taken.said.is_empty()).then(|| taken.said.clone()),
-        });
+        let step = scene.start.plan.step(&id);
+        let photo = taken.of_step(step.ok_or_else(|| Refused::NotFound(id.clone()))?);
+        let body = Body::Photo(photo);
         let request = request(&visitor.session, &key, &format!("{id} {}", taken.hash));
         let who = (scene.person.as_str(), device(&visitor.session));
         scene

@@ -10,12 +10,12 @@ use axum::{Extension, Form};
 use job::record::{Body, Signature, Signed, SignedBy};
 use maud::{Markup, html};
 use quantity::UnitSystem;
-use sheet::report::{Block, Level, Report, TitleBlock};
+use sheet::report::Report;
 
 use super::super::super::app::App;
 use super::super::super::recording::{device, new_key, request};
 use super::super::super::refused::Refused;
-use super::super::super::server::{Peer, Visitor};
+use super::super::super::server::Visitor;
 use super::super::super::work::busy;
 use super::Scene;
 use crate::startup::Paperwork;
@@ -185,6 +185,7 @@ async fn paper(
             stands: &scene.stands,
             read: &read,
             units: scene.units,
+            kept_since: scene.kept_since.as_deref(),
         };
         let bytes = pdf(&what(&paperwork), scene.units)?;
         Ok(answer(name, bytes))
@@ -211,47 +212,21 @@ fn answer(name: &str, bytes: Vec<u8>) -> Response {
     response
 }
 
-/// Labels whose code is an address of this server, so that a phone's camera
-/// opens the unit's page.
+/// Labels whose code is an address of this server that a phone can reach.
 pub(super) async fn labels(
     State(app): State<Arc<App>>,
     Extension(visitor): Extension<Visitor>,
-    Extension(peer): Extension<Peer>,
     headers: HeaderMap,
     Path(at): Path<(String, String)>,
 ) -> Result<Response, Refused> {
-    let host = headers
-        .get(header::HOST)
-        .and_then(|h| h.to_str().ok())
-        .unwrap_or_default()
-        .to_uppercase();
-    let scheme = peer.door.scheme().to_uppercase();
     let scene = Scene::of(&app, &visitor, &headers, at).await?;
-    busy(move || {
-        let start = &scene.start;
-        let name = &start.project.room.name.value;
-        let mut report = Report::new(TitleBlock {
-            sheet_prefix: "L".into(),
-            ..Paperwork::title(start, scene.units)
-        });
-        report.push(Block::Heading(Level::One, "Unit labels".into()));
-        report.push(Block::Paragraph(
-            "The code opens the unit's page on a phone that was let in, while this machine is shared at this address.".into(),
+    let Some(server) = scene.server.clone() else {
+        return Err(Refused::Job(
+            "The code on a label holds the address at which phones reach this machine. Share it first (page \"Share\", or drywright serve --share), then print the labels.".into(),
         ));
-        for unit in &start.placement.units {
-            let code = sheet::sheets::labels::payload(&start.plan.design_id, name, &unit.tag);
-            let address = format!("{scheme}://{host}/{}", code.replace(' ', "%20"));
-            let lines = [
-                format!("{} · {name}", scene.job),
-                unit.model.clone(),
-                "start-up and service".to_owned(),
-            ];
-            report.push(Block::Figure {
-                drawing: sheet::sheets::labels::label(&lines, &unit.tag, &address),
-                caption: format!("Label of {}", unit.tag).into(),
-            });
-        }
-        Ok(answer("labels.pdf", pdf(&report, scene.units)?))
+    };
+    paper(scene, "labels.pdf", move |paperwork| {
+        paperwork.labels(&server)
     })
     .await
 }

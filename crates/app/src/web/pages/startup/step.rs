@@ -140,7 +140,9 @@ fn kept(scene: &Scene, state: &StepState) -> Markup {
 
 fn entry_name(scene: &Scene, step: &str, entry: &str) -> String {
     let found = scene.start.plan.step(step).and_then(|s| s.entry(entry));
-    found.map_or_else(|| entry.to_owned(), |e| e.title.show(scene.units))
+    let title = found.map_or_else(|| entry.to_owned(), |e| e.title.show(scene.units));
+    // A set-up step is a sentence; what it is answered with follows a colon.
+    title.trim_end_matches('.').to_owned()
 }
 
 /// Where a waiting time is started by hand: its button.

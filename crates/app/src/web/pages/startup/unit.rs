@@ -100,7 +100,7 @@ pub(super) async fn by_label(
             let Ok(file) = job.room_file(name.as_str()) else {
                 continue;
             };
-            let Ok(project) = super::super::super::work::read_project(&file) else {
+            let Ok((project, _)) = super::at_hand(&file) else {
                 continue;
             };
             let title = &project.room.name.value;
