@@ -16,9 +16,12 @@ const MOST: usize = 8;
 /// Only one computes at a time, of whatever kind: it uses all cores.
 static COMPUTING: Mutex<()> = Mutex::new(());
 
-/// Every run of one kind, by job and room; `T` is what a run makes.
+/// Runs by job and room.
+type ByRoom<T> = BTreeMap<(String, String), Arc<Run<T>>>;
+
+/// Every run of one kind; `T` is what a run makes.
 pub(super) struct Runs<T> {
-    runs: Mutex<BTreeMap<(String, String), Arc<Run<T>>>>,
+    runs: Mutex<ByRoom<T>>,
     started: AtomicU64,
     kept: usize,
 }
@@ -182,7 +185,7 @@ impl<T: Send + Sync + 'static> Runs<T> {
         Ok(())
     }
 
-    fn lock(&self) -> MutexGuard<'_, BTreeMap<(String, String), Arc<Run<T>>>> {
+    fn lock(&self) -> MutexGuard<'_, ByRoom<T>> {
         self.runs.lock().unwrap_or_else(PoisonError::into_inner)
     }
 }

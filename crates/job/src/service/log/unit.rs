@@ -269,7 +269,8 @@ fn at_rest(look: &Look<'_>, unit: &UnitRuns, model: &Model) -> Option<Line> {
     let series = &look.proof.series;
     let last = series.known().last()?;
     let asks = over_setpoint(look.room, series, last).is_some_and(|x| 1.0 < x);
-    if !asks || !(unit.run[last] < 0.5) {
+    let runs_or_unknown = unit.run[last].is_nan() || 0.5 <= unit.run[last];
+    if !asks || runs_or_unknown {
         return None;
     }
     let stopped = (0..=last).rev().find(|&i| 0.5 <= unit.run[i]);
@@ -315,7 +316,7 @@ fn water(look: &Look<'_>, unit: &UnitRuns, model: &Model) -> Option<Line> {
         looks += 1.0;
     }
     let expected = kg_per_s / looks * counted.over_s;
-    if !(0.0 < expected) {
+    if expected.is_nan() || expected <= 0.0 {
         return None;
     }
     let r = ratio(
