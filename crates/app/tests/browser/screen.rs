@@ -320,7 +320,7 @@ impl Screen {
              ];
              for (const [kind, text] of judged) {
                const [mark, ...words] = text.trim().split(/\s+/);
-               if (!mark || !words.join('').match(/[a-z]{4}/i)) found.push(`${kind}: ${text}`);
+               if (!mark || !words.join('').match(/[a-z]{3}/i)) found.push(`${kind}: ${text}`);
                signs.set(`${kind}`, `${mark} ${words.join(' ')}`);
              }
              if (new Set(signs.values()).size < signs.size) found.push([...signs].join('; '));
