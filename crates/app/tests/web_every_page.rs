@@ -255,10 +255,10 @@ fn tagged(server: &Server, room: &str) -> String {
     let page = server.get(&format!("{room}/startup"));
     let at = format!("{room}/startup/units/");
     let links = tags(&page.body);
-    let units = links
+    let mut units = links
         .iter()
         .filter_map(|(t, _)| t.value("href")?.strip_prefix(&at));
-    let first = units.filter(|u| *u != "whole-room").next().unwrap();
+    let first = units.find(|u| *u != "whole-room").unwrap();
     let mut bytes = Vec::new();
     let mut rest = first.bytes();
     while let Some(b) = rest.next() {
