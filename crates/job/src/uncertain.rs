@@ -109,6 +109,21 @@ impl Draw {
         self
     }
 
+    /// The same world with some inputs tied to each other: `root` is the lower
+    /// triangular root of their correlations, row by row in their order.
+    pub(crate) fn tied<const N: usize>(
+        &self,
+        inputs: [Uncertain; N],
+        root: &[[f64; N]; N],
+    ) -> Self {
+        let free = inputs.map(|input| self.deviate(input));
+        let mut tied = *self;
+        for (input, row) in inputs.into_iter().zip(root) {
+            tied.deviates[input as usize] = row.iter().zip(free).map(|(r, z)| r * z).sum();
+        }
+        tied
+    }
+
     /// The deviate itself.
     pub const fn deviate(&self, input: Uncertain) -> f64 {
         self.deviates[input as usize]
@@ -165,6 +180,28 @@ mod tests {
     #[test]
     fn more_draws_begin_with_the_fewer() {
         assert_eq!(draw(50)[..], draw(200)[..50]);
+    }
+
+    /// Of two tied by 0.8 the second goes with the first by so much, stays
+    /// standard normal, and all others stay as they are.
+    #[test]
+    fn tied_inputs_go_together() {
+        let inputs = [Uncertain::NightResistance, Uncertain::UnitCapacity];
+        let root = [[1.0, 0.0], [0.8, 0.6]];
+        let free = draw(4000);
+        let tied: Vec<Draw> = free.iter().map(|d| d.tied(inputs, &root)).collect();
+        let mean = |of: &dyn Fn(&Draw) -> f64| tied.iter().map(of).sum::<f64>() / 4000.0;
+        let [night, capacity] = inputs;
+        let together = mean(&|d| d.deviate(night) * d.deviate(capacity));
+        assert!((together - 0.8).abs() < 0.05, "{together}");
+        let variance = mean(&|d| d.deviate(capacity).powi(2));
+        assert!((variance - 1.0).abs() < 0.08, "{variance}");
+        let same = |u: Uncertain| {
+            free.iter()
+                .zip(&tied)
+                .all(|(a, b)| a.deviate(u) == b.deviate(u))
+        };
+        assert!(same(night) && same(Uncertain::LeafArea));
     }
 
     #[test]

@@ -15,7 +15,10 @@ use rayon::prelude::*;
 
 use crate::stats;
 
-use super::physics::{COUNT, Physics, Point, Unknown, WINDOW_S, WindowWater};
+use super::physics::{Physics, WindowWater};
+use super::pull_down::Held;
+use super::unknown::{COUNT, Point, Unknown};
+use super::windows::WINDOW_S;
 
 /// Least windows that a fit is made from: two days.
 pub(super) const LEAST_WINDOWS: usize = 96;
@@ -36,11 +39,11 @@ const COUNTED_SPREAD: f64 = 0.03;
 /// **Assumed**.
 const MODEL_SPREAD: f64 = 0.03;
 /// Points drawn from the found spread.
-const POINTS: usize = 120;
+pub(super) const POINTS: usize = 120;
 const SEED: u64 = 0x10_9f17;
 
 /// Deviate of the 90th percentile.
-const Z90: f64 = 1.281_551_565_5;
+pub(super) const Z90: f64 = 1.281_551_565_5;
 
 type Square = SMatrix<f64, COUNT, COUNT>;
 type Column = SVector<f64, COUNT>;
@@ -57,6 +60,17 @@ pub struct Found {
     /// Standard deviation after over that before: near 1, the log said nothing
     /// of it.
     pub left: f64,
+}
+
+impl Found {
+    /// Standard deviation after the log; of the logarithm for factors.
+    pub fn deviation(&self) -> f64 {
+        if self.unknown.is_factor() {
+            (self.after.high / self.after.likely).ln() / Z90
+        } else {
+            (self.after.high - self.after.likely) / Z90
+        }
+    }
 }
 
 /// A fit.
@@ -241,6 +255,16 @@ impl Slopes {
     }
 }
 
+/// What the room holds of water as found; as known before, without a fit.
+pub(super) fn held(physics: &Physics<'_>, fit: Option<&Fit>) -> Held {
+    let i = Unknown::Store as usize;
+    let (middle, deviation) = fit.map_or(
+        (physics.before.middle[i], physics.before.deviation[i]),
+        |fit| (fit.point[i], fit.covariance[(i, i)].max(0.0).sqrt()),
+    );
+    physics.held(middle.exp(), deviation)
+}
+
 struct Normal {
     hessian: Square,
     gradient: Column,
@@ -249,16 +273,16 @@ struct Normal {
 /// Windows whose removal was counted: logarithm of removed over counted.
 fn counted(physics: &Physics<'_>, water: &[WindowWater]) -> Option<(f64, Vec<usize>)> {
     let known: Vec<usize> = (0..water.len())
-        .filter(|&w| physics.counted_kg(w).is_finite())
+        .filter(|&w| physics.windows[w].counted_kg.is_finite())
         .collect();
-    let all: f64 = known.iter().map(|&w| physics.counted_kg(w)).sum();
+    let all: f64 = known.iter().map(|&w| physics.windows[w].counted_kg).sum();
     // Less than half a day of counts, or none at all, says nothing.
     (24 <= known.len() && 0.0 < all).then(|| (ratio_of(physics, water, &known), known))
 }
 
 fn ratio_of(physics: &Physics<'_>, water: &[WindowWater], known: &[usize]) -> f64 {
     let removed: f64 = known.iter().map(|&w| water[w].units).sum();
-    let counted: f64 = known.iter().map(|&w| physics.counted_kg(w)).sum();
+    let counted: f64 = known.iter().map(|&w| physics.windows[w].counted_kg).sum();
     (removed.max(1e-9) / counted).ln()
 }
 
@@ -329,6 +353,24 @@ impl Fit {
                 }
             })
             .collect()
+    }
+
+    /// Lower triangular root of the correlations of some unknowns as found; what
+    /// is not free goes with nothing.
+    pub(super) fn correlation_root<const N: usize>(&self, of: [Unknown; N]) -> [[f64; N]; N] {
+        let deviation = of.map(|u| self.covariance[(u as usize, u as usize)].max(0.0).sqrt());
+        let correlation = SMatrix::<f64, N, N>::from_fn(|i, j| {
+            let both = deviation[i] * deviation[j];
+            match i == j {
+                true => 1.0,
+                false if 0.0 < both => self.covariance[(of[i] as usize, of[j] as usize)] / both,
+                false => 0.0,
+            }
+        });
+        let root = correlation
+            .cholesky()
+            .map_or_else(SMatrix::identity, |c| c.l());
+        std::array::from_fn(|i| std::array::from_fn(|j| root[(i, j)]))
     }
 
     /// Points drawn from the found spread, always the same.

@@ -12,13 +12,15 @@ use job::{Effort, Progress};
 use quantity::Severity;
 use readings::{ColumnChoice, DateOrder, Grid, Options, Taken, WallClock, Zone};
 use sheet::dossier;
-use sheet::report::Report;
+use sheet::families::Families;
+use sheet::report::{Block, Level, Report};
 use sheet::sheets::proof::{LogRead, blocks};
 
 use crate::Verdict;
 use crate::cli::{Dates, Decimal, ProveArgs, Shown};
 use crate::files;
 use crate::json;
+use crate::kept;
 use crate::out;
 use crate::project::{Project, one_room};
 use crate::watch::Watch;
@@ -48,6 +50,11 @@ pub(crate) fn run(args: &ProveArgs, shown: Shown) -> Result<Verdict> {
         meta.design_id = job::design_id(&project.inputs(&project.codes_in_play()));
         let mut report = Report::new(meta);
         report.blocks.clone_from(&all);
+        let workings = Families::new(&[("Proof from logs", &proof.workings)]);
+        report.blocks.extend([
+            Block::Heading(Level::One, "Workings".into()),
+            Block::Families(workings.all),
+        ]);
         let paper = super::design::paper(args.paper, units);
         let pdf = folder.join("proof.pdf");
         files::write_whole(&pdf, &sheet::pdf::pdf(&report, paper)?)?;
@@ -61,10 +68,16 @@ pub(crate) fn run(args: &ProveArgs, shown: Shown) -> Result<Verdict> {
             written.push(path);
         }
     }
+    if args.keep {
+        written.extend(kept::keep(&project, args)?);
+    }
     if shown.json {
         out::json(&result)?;
     } else {
         out::print(&out::blocks(all, units))?;
+        if shown.working {
+            out::print(&out::workings(&proof.workings, units))?;
+        }
         if !written.is_empty() {
             let list: Vec<String> = written
                 .iter()
@@ -219,7 +232,7 @@ fn as_found(project: &Project, proposals: &[Proposal], logs: &[String]) -> Resul
         .iter()
         .map(|p| Change::Set {
             section: p.section.into(),
-            nth: 0,
+            nth: p.nth,
             key: p.key.into(),
             typed: p.typed.clone(),
         })
@@ -241,8 +254,8 @@ fn as_found(project: &Project, proposals: &[Proposal], logs: &[String]) -> Resul
     );
     for p in proposals {
         head += &format!(
-            "#   [{}] {} = \"{}\"  (as surveyed or assumed: {})\n",
-            p.section, p.key, p.typed, p.before
+            "#   [{}] {} = \"{}\"  (as surveyed or assumed: {}): {}\n",
+            p.section, p.key, p.typed, p.before, p.what
         );
     }
     Ok(format!("{head}{changed}"))

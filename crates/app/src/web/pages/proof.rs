@@ -53,6 +53,7 @@ struct Asked {
     dates: String,
     zone: String,
     columns: String,
+    start: Option<String>,
 }
 
 impl Asked {
@@ -64,6 +65,7 @@ impl Asked {
                 "dates" => asked.dates = value,
                 "zone" => asked.zone = value.trim().to_owned(),
                 "columns" => asked.columns = value,
+                "start" => asked.start = Some(value.trim().to_owned()).filter(|s| !s.is_empty()),
                 _ => {}
             }
         }
@@ -108,6 +110,8 @@ impl Asked {
             out: None,
             paper: None,
             thorough: false,
+            start: self.start.iter().cloned().collect(),
+            keep: false,
         }
     }
 }
@@ -271,7 +275,7 @@ fn form(folder: &JobFolder, asked: &Asked, at: &str) -> Markup {
                         }
                     }
                 }
-                details open[!asked.dates.is_empty() || !asked.zone.is_empty() || !asked.columns.is_empty()] {
+                details open[!asked.dates.is_empty() || !asked.zone.is_empty() || asked.start.is_some() || !asked.columns.is_empty()] {
                     summary { "What the logs leave open" }
                     div.field {
                         label for="dates" { "Order of day, month and year" }
@@ -285,6 +289,11 @@ fn form(folder: &JobFolder, asked: &Asked, at: &str) -> Markup {
                         label for="zone" { "Zone of the logs' clocks" }
                         p.help #zone-help { "such as America/Denver or -07:00" }
                         input #zone name="zone" type="text" autocomplete="off" spellcheck="false" value=(asked.zone) aria-describedby="zone-help";
+                    }
+                    div.field {
+                        label for="start" { "When a log began that counts from its start" }
+                        p.help #start-help { "such as 2026-03-01 06:00, by the clock on the wall" }
+                        input #start name="start" type="text" autocomplete="off" spellcheck="false" value=(asked.start.as_deref().unwrap_or_default()) aria-describedby="start-help";
                     }
                     div.field {
                         label for="columns" { "What a column is, one a line" }
@@ -305,7 +314,8 @@ fn form(folder: &JobFolder, asked: &Asked, at: &str) -> Markup {
     }
 }
 
-/// Marks an edit in a form: `set.SECTION.KEY`.
+/// Marks an edit in a form: `set.SECTION.KEY`, or `set.SECTION.NTH.KEY` of one of
+/// several sections.
 const SET: &str = "set.";
 
 /// The form that writes what was found into the room file.
@@ -314,7 +324,7 @@ fn take_over(proposals: &[Proposal], at: &str, version: &str) -> Markup {
         form method="post" action={ (at) "/found" } {
             input type="hidden" name="base" value=(version);
             @for p in proposals {
-                input type="hidden" name={ (SET) (p.section) "." (p.key) } value=(p.typed);
+                input type="hidden" name={ (SET) (p.section) "." (p.nth) "." (p.key) } value=(p.typed);
             }
             p { "What was found would replace these lines of the room file; the file as it is stays among its older copies." }
             ul {
@@ -337,10 +347,15 @@ async fn take(
     let changes: Vec<Change> = sent
         .iter()
         .filter_map(|(name, typed)| {
-            let (section, key) = name.strip_prefix(SET)?.rsplit_once('.')?;
+            let (which, key) = name.strip_prefix(SET)?.rsplit_once('.')?;
+            // Sections' own names may hold points.
+            let (section, nth) = which
+                .rsplit_once('.')
+                .and_then(|(section, nth)| Some((section, nth.parse().ok()?)))
+                .unwrap_or((which, 0));
             Some(Change::Set {
                 section: section.to_owned(),
-                nth: 0,
+                nth,
                 key: key.to_owned(),
                 typed: typed.clone(),
             })
