@@ -103,23 +103,18 @@ impl Draw {
     }
 
     /// The same world with another deviate of one input.
-    #[cfg(test)]
     pub(crate) const fn with(mut self, input: Uncertain, deviate: f64) -> Self {
         self.deviates[input as usize] = deviate;
         self
     }
 
-    /// The same world with some inputs tied to each other: `root` is the lower
-    /// triangular root of their correlations, row by row in their order.
-    pub(crate) fn tied<const N: usize>(
-        &self,
-        inputs: [Uncertain; N],
-        root: &[[f64; N]; N],
-    ) -> Self {
-        let free = inputs.map(|input| self.deviate(input));
+    /// The same world with some inputs tied to each other.
+    pub(crate) fn tied<const N: usize>(&self, ties: &Ties<N>) -> Self {
+        let free = ties.inputs.map(|input| self.deviate(input));
         let mut tied = *self;
-        for (input, row) in inputs.into_iter().zip(root) {
-            tied.deviates[input as usize] = row.iter().zip(free).map(|(r, z)| r * z).sum();
+        for (i, input) in ties.inputs.into_iter().enumerate() {
+            let together: f64 = ties.root[i].iter().zip(free).map(|(r, z)| r * z).sum();
+            tied.deviates[input as usize] = ties.middle[i] + ties.spread[i] * together;
         }
         tied
     }
@@ -128,6 +123,19 @@ impl Draw {
     pub const fn deviate(&self, input: Uncertain) -> f64 {
         self.deviates[input as usize]
     }
+}
+
+/// How inputs go together.
+#[derive(Clone, Debug)]
+pub(crate) struct Ties<const N: usize> {
+    /// Which inputs.
+    pub(crate) inputs: [Uncertain; N],
+    /// Where each lies, as a deviate of its band; 0 in its middle.
+    pub(crate) middle: [f64; N],
+    /// How far it spreads, in deviates of its band; 1 as the band says.
+    pub(crate) spread: [f64; N],
+    /// Lower triangular root of their correlations, row by row.
+    pub(crate) root: [[f64; N]; N],
 }
 
 /// `count` draws; the same ones each time.
@@ -187,9 +195,14 @@ mod tests {
     #[test]
     fn tied_inputs_go_together() {
         let inputs = [Uncertain::NightResistance, Uncertain::UnitCapacity];
-        let root = [[1.0, 0.0], [0.8, 0.6]];
+        let ties = Ties {
+            inputs,
+            middle: [0.0; 2],
+            spread: [1.0; 2],
+            root: [[1.0, 0.0], [0.8, 0.6]],
+        };
         let free = draw(4000);
-        let tied: Vec<Draw> = free.iter().map(|d| d.tied(inputs, &root)).collect();
+        let tied: Vec<Draw> = free.iter().map(|d| d.tied(&ties)).collect();
         let mean = |of: &dyn Fn(&Draw) -> f64| tied.iter().map(of).sum::<f64>() / 4000.0;
         let [night, capacity] = inputs;
         let together = mean(&|d| d.deviate(night) * d.deviate(capacity));
@@ -202,6 +215,12 @@ mod tests {
                 .all(|(a, b)| a.deviate(u) == b.deviate(u))
         };
         assert!(same(night) && same(Uncertain::LeafArea));
+        let moved = Ties {
+            middle: [0.0, 2.0],
+            spread: [1.0, 0.0],
+            ..ties
+        };
+        assert_eq!(free[0].tied(&moved).deviate(capacity), 2.0);
     }
 
     #[test]

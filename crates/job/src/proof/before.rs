@@ -6,7 +6,7 @@ use roomsim::setup::Fan;
 
 use super::coolers::Coolers;
 use super::units::{RoomUnit, RunsFrom};
-use super::unknown::{COUNT, Point, Unknown};
+use super::unknown::{ASKED, COUNT, Point, Unknown};
 
 /// Middle and standard deviation of what is known beforehand.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -99,5 +99,8 @@ pub(super) fn before(
         0.0,
         if coolers.is_empty() { 0.0 } else { 0.3 },
     );
+    for deviation in &mut before.deviation[ASKED..] {
+        *deviation = if room.crop.is_some() { 1.0 } else { 0.0 };
+    }
     before
 }

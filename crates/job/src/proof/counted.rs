@@ -45,9 +45,10 @@ pub(super) fn counted(series: &Series, sensors: &[Sensor]) -> Option<Counted> {
                     .collect();
                 for pair in known.windows(2) {
                     let rise = sensor.values[pair[1]] - sensor.values[pair[0]];
-                    // A counter that falls was set back: what came between is
-                    // not known, what it shows since is the least.
-                    let amount = if rise < 0.0 {
+                    // A counter that falls far was set back: what came between is
+                    // not known, what it shows since is the least. One that
+                    // falls a little trembles.
+                    let amount = if sensor.values[pair[1]] < 0.5 * sensor.values[pair[0]] {
                         sensor.values[pair[1]]
                     } else {
                         rise

@@ -344,7 +344,7 @@ impl Fit {
                     };
                     Band::new(at(-Z90), at(0.0), at(Z90))
                 };
-                let deviation = self.covariance[(i, i)].max(0.0).sqrt();
+                let deviation = self.deviation(i);
                 Found {
                     unknown,
                     before: band(before.middle[i], before.deviation[i]),
@@ -355,15 +355,19 @@ impl Fit {
             .collect()
     }
 
-    /// Lower triangular root of the correlations of some unknowns as found; what
-    /// is not free goes with nothing.
-    pub(super) fn correlation_root<const N: usize>(&self, of: [Unknown; N]) -> [[f64; N]; N] {
-        let deviation = of.map(|u| self.covariance[(u as usize, u as usize)].max(0.0).sqrt());
+    /// Standard deviation found of what is fitted at an index.
+    pub(super) fn deviation(&self, of: usize) -> f64 {
+        self.covariance[(of, of)].max(0.0).sqrt()
+    }
+
+    /// Lower triangular root of the correlations found of what is fitted at some
+    /// indices; what is not free goes with nothing.
+    pub(super) fn correlation_root<const N: usize>(&self, of: [usize; N]) -> [[f64; N]; N] {
         let correlation = SMatrix::<f64, N, N>::from_fn(|i, j| {
-            let both = deviation[i] * deviation[j];
+            let both = self.deviation(of[i]) * self.deviation(of[j]);
             match i == j {
                 true => 1.0,
-                false if 0.0 < both => self.covariance[(of[i] as usize, of[j] as usize)] / both,
+                false if 0.0 < both => self.covariance[(of[i], of[j])] / both,
                 false => 0.0,
             }
         });

@@ -7,13 +7,13 @@ use room::{Room, Unit, UnitState};
 use super::Water;
 use super::fit::{Fit, Found};
 use super::units::RunsFrom;
-use super::unknown::Unknown;
+use super::unknown::{ASKED, BESIDE, Unknown};
 use crate::error::JobError;
 use crate::load::{self, Load};
 use crate::progress::{Effort, Progress};
 use crate::selection::{self, Measure, Selection};
 use crate::simulate::Judged;
-use crate::uncertain::Uncertain;
+use crate::uncertain::{Ties, Uncertain};
 use crate::units::UnitSet;
 use crate::zone::capacity_band;
 
@@ -292,14 +292,34 @@ const TIED: [(Uncertain, Unknown); 4] = [
     (Uncertain::AirExchange, Unknown::AirExchange),
     (Uncertain::UnitCapacity, Unknown::UnitCapacity),
 ];
+const TIES: usize = TIED.len() + BESIDE.len();
 
-/// The drawn worlds of a load as the log leaves them: a room that gives off more
-/// goes with units that remove more, since the log saw the difference.
+/// How the log leaves the draws: a room that gives off more goes with units that
+/// remove more, since the log saw the difference. The bands of the room as found
+/// have middle and spread of what was asked for; of what is beside they are left
+/// as surveyed.
+fn ties(fit: &Fit) -> Ties<TIES> {
+    let asked = |i: usize| TIED.get(i).copied();
+    let fitted: [usize; TIES] =
+        std::array::from_fn(|i| asked(i).map_or(ASKED + i - TIED.len(), |(_, u)| u as usize));
+    let of_beside = |of: &dyn Fn(usize) -> f64, otherwise: f64| {
+        std::array::from_fn(|i| asked(i).map_or_else(|| of(fitted[i]), |_| otherwise))
+    };
+    Ties {
+        inputs: std::array::from_fn(|i| {
+            asked(i).map_or(BESIDE[i.saturating_sub(TIED.len())], |(input, _)| input)
+        }),
+        middle: of_beside(&|k| fit.point[k], 0.0),
+        spread: of_beside(&|k| fit.deviation(k), 1.0),
+        root: fit.correlation_root(fitted),
+    }
+}
+
+/// The drawn worlds of a load as the log leaves them.
 fn tied(mut load: Load, fit: &Fit) -> Load {
-    let root = fit.correlation_root(TIED.map(|(_, unknown)| unknown));
-    let inputs = TIED.map(|(input, _)| input);
+    let ties = ties(fit);
     for draw in load.draws.iter_mut().chain([&mut load.typical]) {
-        *draw = draw.tied(inputs, &root);
+        *draw = draw.tied(&ties);
     }
     load
 }

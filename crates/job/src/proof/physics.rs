@@ -20,7 +20,7 @@ use super::lights::Lit;
 use super::pull_down::Held;
 use super::series::{Sensor, Series, middle};
 use super::units::{RoomUnit, RunsFrom, UnitRuns};
-use super::unknown::{Point, Unknown};
+use super::unknown::{Point, Unknown, beside};
 use super::windows::{Laid, Part, Run, Window, Windows};
 use crate::airs::{self, Season};
 use crate::error::JobError;
@@ -165,7 +165,7 @@ impl<'a> Physics<'a> {
     pub(super) fn water(&self, point: &Point) -> Vec<WindowWater> {
         let room = self.room_at(point);
         let given = self.base.with_room(&room);
-        let draw = Draw::LIKELY;
+        let draw = beside(point);
         let capacity = point[Unknown::UnitCapacity as usize].exp();
         let coil = point[Unknown::CoilWater as usize].exp();
         let drying = point[Unknown::CoilDrying as usize].exp();

@@ -2,6 +2,8 @@
 
 use quantity::Dim;
 
+use crate::uncertain::{Draw, Uncertain};
+
 /// What the log is asked for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[repr(usize)]
@@ -74,7 +76,22 @@ impl Unknown {
     }
 }
 
-/// Number of unknowns.
-pub(super) const COUNT: usize = Unknown::ALL.len();
-/// One value of all unknowns; factors as natural logarithms.
+/// What is not asked for and not known exactly either: it goes into the fit as
+/// standard normal deviates, so that the bands of what is asked for are as wide
+/// as it makes them.
+pub(super) const BESIDE: [Uncertain; 3] =
+    [Uncertain::LeafAir, Uncertain::LeafArea, Uncertain::Coverage];
+/// How many unknowns are asked for.
+pub(super) const ASKED: usize = Unknown::ALL.len();
+/// Number of all that is fitted: what is asked for, then what is beside.
+pub(super) const COUNT: usize = ASKED + BESIDE.len();
+/// One value of all of them; factors as natural logarithms.
 pub(super) type Point = [f64; COUNT];
+
+/// What is beside, as a drawn world.
+pub(super) fn beside(point: &Point) -> Draw {
+    BESIDE
+        .into_iter()
+        .zip(&point[ASKED..])
+        .fold(Draw::LIKELY, |draw, (input, z)| draw.with(input, *z))
+}

@@ -124,18 +124,33 @@ fn a_log_shows_day_and_night_as_measured_rooms_do() {
     let series = &proof.series;
     let w = |at: &[usize], minutes| 1000.0 * after(series, at, &series.humidity_ratio, minutes);
     let (out, lit) = (&proof.lit.went_out, &proof.lit.came_on);
-    println!(
-        "PATTERN off {off:?}\non {on:?}\nW off {:?}\nW on {:?}\nT on {:?}",
-        [0, 5, 10, 15, 30, 60, 120, 180].map(|m| w(out, m)),
-        [0, 5, 10, 15, 30, 60, 120, 180].map(|m| w(lit, m)),
-        [0, 15, 30, 60, 120, 180].map(|m| after(series, lit, &series.dry_bulb_c, m)),
-    );
     // The air cools by 3 to 4 K and its relative humidity rises by about ten
     // points.
-    assert!((-4.5..=-2.5).contains(&off.dry_bulb_k), "{off:?}");
-    assert!((0.05..=0.2).contains(&off.rel_humidity), "{off:?}");
-    // After lights-on the humidity ratio overshoots and comes back.
+    assert!((-4.0..=-3.0).contains(&off.dry_bulb_k), "{off:?}");
+    assert!((0.08..=0.13).contains(&off.rel_humidity), "{off:?}");
+    // Its humidity ratio falls at first, while coils go on running, and creeps up
+    // again.
+    let mean = |at: &[usize], minutes: std::ops::Range<usize>| {
+        let n = minutes.len() as f64;
+        minutes.map(|m| w(at, m)).sum::<f64>() / n
+    };
+    let lowest = (0..30).map(|m| w(out, m)).fold(f64::INFINITY, f64::min);
+    assert!(lowest < w(out, 0) - 0.5, "{lowest} {}", w(out, 0));
+    assert!(
+        lowest + 0.1 < mean(out, 120..240),
+        "{lowest} {}",
+        mean(out, 120..240)
+    );
+    // After lights-on it overshoots and is back after two to four hours. By how
+    // much depends on leaves, air and plant, of which those rooms tell nothing;
+    // nor does the air here stand above its setpoint, since the cooling that is
+    // assumed holds it exactly.
     assert!((0.0003..=0.004).contains(&on.humidity_ratio), "{on:?}");
+    assert!(
+        mean(lit, 180..240) < mean(lit, 30..60),
+        "{:?}",
+        mean(lit, 180..240)
+    );
     // Dark air is the more humid one, by relative humidity.
     let [lights_on, _, lights_off] = Period::ALL.map(|p| proof.periods[p as usize]);
     assert!(lights_on.mean_rel_humidity + 0.05 < lights_off.mean_rel_humidity);
