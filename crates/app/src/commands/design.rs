@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use anyhow::{Context, Result};
 use job::{Design, Effort, Progress};
 use quantity::UnitSystem;
-use sheet::dossier::{Dossier, KeptChapter, Workings};
+use sheet::dossier::{Dossier, Kept, KeptChapter, Workings};
 use sheet::sheets::proof::LogRead;
 
 use crate::Verdict;
@@ -134,22 +134,27 @@ pub(crate) fn outputs(
     watch: &dyn Progress,
 ) -> Result<Vec<(String, Vec<u8>)>> {
     let (room, units) = (&project.room, wanted.units);
-    let kept = kept::made_again(project, watch)?;
-    let read = kept.as_ref().map_or_else(Vec::new, |k| {
+    let kept = kept::made_again(project, watch).map_err(|e| format!("{e:#}"));
+    let made = kept.as_ref().ok().and_then(Option::as_ref);
+    let read = made.map_or_else(Vec::new, |k| {
         let both = k.files.iter().zip(&k.taken);
         both.map(|(file, taken)| LogRead { file, taken }).collect()
     });
-    let proof = kept.as_ref().map(|k| KeptChapter {
-        proof: &k.proof,
-        logs: &read,
-        design_id: &k.design_id,
-        changed_logs: &k.changed_logs,
-    });
+    let proof = match (made, &kept) {
+        (Some(k), _) => Some(Kept::Made(KeptChapter {
+            proof: &k.proof,
+            logs: &read,
+            design_id: &k.design_id,
+            changed_logs: &k.changed_logs,
+        })),
+        (None, Err(why)) => Some(Kept::NotMade(why)),
+        (None, Ok(_)) => None,
+    };
     let dossier = Dossier::with_proof(
         room,
         &project.catalog,
         design,
-        proof.as_ref(),
+        proof,
         (units, wanted.workings),
     );
     let pdf = sheet::pdf::pdf(&dossier.report, wanted.paper)?;

@@ -9,9 +9,7 @@ use std::sync::Arc;
 use equipment::{Catalog, Cooler, Model};
 use quantity::Band;
 use rayon::prelude::*;
-use room::{
-    CoolingControl as RoomCoolingControl, CoolingFan, FanHabit, Room, Side, UnitState,
-};
+use room::{CoolingControl as RoomCoolingControl, CoolingFan, FanHabit, Room, Side, UnitState};
 use roomsim::setup::{
     CoilWater, Cooling, CoolingControl, Dehumidifier, Fan, Heating, HeatingControl,
     HumidityControl, HumiditySpan, Lights, RunLength, Setup, Staging, StartAir, ThermalMass, Zone,

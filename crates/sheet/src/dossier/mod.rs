@@ -21,7 +21,7 @@ use room::{Room, Site};
 
 use crate::drawing::Drawing;
 use crate::families::Families;
-use crate::report::{Block, Report, TitleBlock};
+use crate::report::{Block, Level, Report, TitleBlock};
 use crate::sheets;
 use crate::sheets::proof::LogRead;
 
@@ -83,11 +83,13 @@ impl Dossier {
         room: &Room,
         catalog: &Catalog,
         design: &Design,
-        proof: Option<&KeptChapter<'_>>,
+        proof: Option<Kept<'_>>,
         (units, workings): (UnitSystem, Workings),
     ) -> Self {
         let mut chapters = chapters(design).to_vec();
-        chapters.extend(proof.map(|kept| (PROOF, &kept.proof.workings[..])));
+        if let Some(Kept::Made(kept)) = proof {
+            chapters.push((PROOF, &kept.proof.workings[..]));
+        }
         let families = match workings {
             Workings::Appended => Families::new(&chapters),
             Workings::LeftOut => Families::default(),
@@ -119,11 +121,18 @@ impl Dossier {
             NONE,
         );
         if let Some(kept) = proof {
+            let blocks = match kept {
+                Kept::Made(kept) => worked(kept.blocks(room, design, units), &families, PROOF),
+                Kept::NotMade(why) => vec![
+                    Block::Heading(Level::One, PROOF.into()),
+                    Block::Paragraph(
+                        format!("A proof was kept for this room and cannot be made again: {why}.")
+                            .into(),
+                    ),
+                ],
+            };
             all.report.push(Block::PageBreak);
-            all.add(
-                worked(kept.blocks(room, design, units), &families, PROOF),
-                NONE,
-            );
+            all.add(blocks, NONE);
         }
         all.report.push(Block::PageBreak);
         let appendix = appendix::blocks(room, design, units, &all.report.blocks, &families);
@@ -169,7 +178,16 @@ impl Dossier {
 /// Title of the chapter of the proof.
 const PROOF: &str = "Proof from logs";
 
-/// A proof that was kept for the dossier.
+/// What became of a proof that was kept for the dossier.
+#[derive(Clone, Copy, Debug)]
+pub enum Kept<'a> {
+    /// It was made again.
+    Made(KeptChapter<'a>),
+    /// It could not be made again, and why.
+    NotMade(&'a str),
+}
+
+/// A proof that was kept for the dossier, made again.
 #[derive(Clone, Copy, Debug)]
 pub struct KeptChapter<'a> {
     /// The proof, of the room as it is now.

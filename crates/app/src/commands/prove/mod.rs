@@ -10,7 +10,7 @@ use fields::edit::{Change, changed};
 use job::proof::{Log, MOST_STEPS, Proof, Proposal, STEP_S, prove};
 use job::{Effort, Progress};
 use quantity::Severity;
-use readings::{ColumnChoice, DateOrder, Grid, Options, Taken, WallClock, Zone};
+use readings::{Begin, ColumnChoice, DateOrder, Grid, Options, Taken, WallClock, Zone};
 use sheet::dossier;
 use sheet::families::Families;
 use sheet::report::{Block, Level, Report};
@@ -103,7 +103,8 @@ pub(crate) fn proved(
     watch: &dyn Progress,
 ) -> Result<(Proof, Vec<Taken>)> {
     let options = options(args)?;
-    let (log, taken) = read_logs(&args.logs, &options, watch)?;
+    let starts = starts(&args.start, &args.logs)?;
+    let (log, taken) = read_logs(&args.logs, &options, &starts, watch)?;
     let effort = if args.thorough {
         Effort::Full
     } else {
@@ -139,19 +140,44 @@ fn options(args: &ProveArgs) -> Result<Options> {
             .iter()
             .map(|c| ColumnChoice::read(c))
             .collect::<Result<_, _>>()?,
+        begin: None,
     })
+}
+
+/// When each log began that counts from its start, as was said.
+fn starts(said: &[String], paths: &[PathBuf]) -> Result<Vec<Option<Begin>>> {
+    let mut all = vec![None; paths.len()];
+    for text in said {
+        let Some((file, when)) = text.split_once('=') else {
+            all.fill(Some(Begin::read(text)?));
+            continue;
+        };
+        let is_of = |path: &PathBuf| {
+            path == Path::new(file) || path.file_name().is_some_and(|name| name == file)
+        };
+        let Some(at) = paths.iter().position(is_of) else {
+            bail!("--start {text:?} is of no log that is read here");
+        };
+        all[at] = Some(Begin::read(when)?);
+    }
+    Ok(all)
 }
 
 /// Reads all logs onto one grid.
 fn read_logs(
     paths: &[PathBuf],
     options: &Options,
+    starts: &[Option<Begin>],
     watch: &dyn Progress,
 ) -> Result<(Log, Vec<Taken>)> {
     let mut grid = Grid::new(STEP_S, MOST_STEPS);
     let mut all: Vec<Taken> = Vec::new();
-    for path in paths {
-        let taken = read_log(path, &options_for(options, path, paths)?, &mut grid, watch)?;
+    for (path, begin) in paths.iter().zip(starts) {
+        let own = Options {
+            begin: *begin,
+            ..options.clone()
+        };
+        let taken = read_log(path, &options_for(&own, path, paths)?, &mut grid, watch)?;
         all.push(taken);
         grid.next_log();
     }

@@ -6,6 +6,7 @@ mod bands;
 mod day_and_night;
 mod sensor_faults;
 mod units_seen;
+mod workings;
 
 use rand::SeedableRng;
 use rand_chacha::ChaCha8Rng;

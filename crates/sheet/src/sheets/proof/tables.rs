@@ -2,7 +2,7 @@
 
 use job::proof::{Again, Proof, Proposal, Water};
 use quantity::{Dim, Text, Value};
-use readings::{DateOrder, Role, TimeAt, WallClock};
+use readings::{Count, DateOrder, Role, TimeAt, WallClock};
 use room::{Period, Room};
 
 use super::{LogRead, figures};
@@ -217,6 +217,19 @@ pub(super) fn reading(log: &LogRead<'_>) -> Text {
         WallClock::Written(_) => "offsets written in the rows".to_owned(),
     };
     let dates = match (t.layout.time, t.layout.order) {
+        (
+            TimeAt::Count {
+                count: Count::Since { unit, begin_s, .. },
+                ..
+            },
+            _,
+        ) => format!(
+            ", {} counted from {} {:02}:{:02}, as said",
+            unit.words(),
+            figures::date(begin_s.div_euclid(86_400)),
+            begin_s.rem_euclid(86_400) / 3600,
+            begin_s.rem_euclid(3600) / 60,
+        ),
         (TimeAt::Count { .. }, _) | (_, None) => String::new(),
         (_, Some(order)) => format!(
             ", dates {} ({})",
