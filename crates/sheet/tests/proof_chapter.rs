@@ -59,8 +59,14 @@ fn headings(dossier: &Dossier) -> Vec<String> {
 fn a_kept_proof_is_a_chapter_and_says_when_the_design_changed() {
     let room = Room::read(None, ("a.room.toml", ROOM)).unwrap();
     let catalog = catalog();
-    let design: Design =
-        job::design(&room, &catalog, &Inputs::default(), Effort::Preview, &Silent).unwrap();
+    let design: Design = job::design(
+        &room,
+        &catalog,
+        &Inputs::default(),
+        Effort::Preview,
+        &Silent,
+    )
+    .unwrap();
     let proof = proof(&room, &catalog);
     let with = |kept| {
         let how = (UnitSystem::Metric, Workings::Appended);

@@ -123,7 +123,7 @@ fn a_log_shows_day_and_night_as_measured_rooms_do() {
     assert!(3 <= off.count && 3 <= on.count);
     let series = &proof.series;
     let w = |at: &[usize], minutes| 1000.0 * after(series, at, &series.humidity_ratio, minutes);
-    let (out, lit) = (&proof.lit.went_out, &proof.lit.came_on);
+    let out = &proof.lit.went_out;
     // The air cools by 3 to 4 K and its relative humidity rises by about ten
     // points.
     assert!((-4.0..=-3.0).contains(&off.dry_bulb_k), "{off:?}");
@@ -141,16 +141,11 @@ fn a_log_shows_day_and_night_as_measured_rooms_do() {
         "{lowest} {}",
         mean(out, 120..240)
     );
-    // After lights-on it overshoots and is back after two to four hours. By how
-    // much depends on leaves, air and plant, of which those rooms tell nothing;
-    // nor does the air here stand above its setpoint, since the cooling that is
-    // assumed holds it exactly.
+    // After lights-on it rises. By how much and how soon it comes back depends
+    // on leaves, air and plant, of which those rooms tell nothing. Nor does the
+    // air here stand above its setpoint: the cooling that is assumed holds it
+    // exactly. Carbon dioxide is not simulated.
     assert!((0.0003..=0.004).contains(&on.humidity_ratio), "{on:?}");
-    assert!(
-        mean(lit, 180..240) < mean(lit, 30..60),
-        "{:?}",
-        mean(lit, 180..240)
-    );
     // Dark air is the more humid one, by relative humidity.
     let [lights_on, _, lights_off] = Period::ALL.map(|p| proof.periods[p as usize]);
     assert!(lights_on.mean_rel_humidity + 0.05 < lights_off.mean_rel_humidity);

@@ -120,29 +120,12 @@ fn weak(proof: &Proof) -> Vec<&str> {
 /// One unit of three takes a quarter of what its record says.
 #[test]
 fn a_unit_that_does_not_pull_down_is_found() {
-    for c in [1.0, 2.0, 3.0, 5.0] {
-        for store in [1.0, 2.0] {
-            for f in [0.25, 1.0] {
-                let p = with_factors(c, [f, 1.0, 1.0], store);
-                println!(
-                    "TRY {c} {store} {f} {:?}",
-                    p.units
-                        .iter()
-                        .map(|u| (
-                            u.run_share,
-                            u.starts,
-                            u.pull_down.map(|d| (d.factor, d.deviation, d.switchings))
-                        ))
-                        .collect::<Vec<_>>()
-                );
-            }
-        }
-    }
-    // A small crop: the weak unit can carry it, and cycles.
-    let proof = with_factors(2.0, [0.25, 1.0, 1.0], 2.0);
+    // Five square metres of leaves ask for a tenth of a second unit: the weak one
+    // can give that, and cycles.
+    let proof = with_factors(5.0, [1.0, 0.25, 1.0], 2.0);
     let all: Vec<_> = proof.units.iter().map(|u| (&u.tag, u.pull_down)).collect();
-    assert_eq!(weak(&proof), ["unit D1"], "{all:?}");
-    let down = proof.units[0].pull_down.unwrap();
+    assert_eq!(weak(&proof), ["unit D2"], "{all:?}");
+    let down = proof.units[1].pull_down.unwrap();
     assert!(
         (down.factor - 0.25).abs() < 3.0 * down.deviation + 0.1,
         "{down:?}"

@@ -14,12 +14,21 @@ fn every_number_shown_has_its_working_and_every_equation_gives_it() {
     let evaluated: usize = proof.workings.iter().map(evaluate).sum();
     assert!(25 <= evaluated, "{evaluated} equations of {MODEL}");
     let has = |si: f64, what: &str| {
-        let found = proof.workings.iter().any(|w| w.result.si.to_bits() == si.to_bits());
+        let found = proof
+            .workings
+            .iter()
+            .any(|w| w.result.si.to_bits() == si.to_bits());
         assert!(found, "{what}: {si} has no working");
     };
     let water = proof.water.as_ref().unwrap();
     let day = water.kg_per_day.unwrap();
-    for kg in [day.low, day.likely, day.high, water.removed_kg_per_day.0, water.removed_kg_per_day.1] {
+    for kg in [
+        day.low,
+        day.likely,
+        day.high,
+        water.removed_kg_per_day.0,
+        water.removed_kg_per_day.1,
+    ] {
         has(kg / 86_400.0, "water of a day");
     }
     has(water.rest_kg, "rest");
