@@ -93,22 +93,63 @@ pub(super) fn fit(physics: &Physics<'_>) -> Option<Fit> {
     }
     let before = physics.before;
     let free: Vec<usize> = (0..COUNT).filter(|&i| 0.0 < before.deviation[i]).collect();
-    let mut point = before.middle;
+    let first = search(physics, before.middle, &free, 1.0)?;
+    // The middle is found again with the weight that the log is given in the
+    // bands: what the model lacks comes again each day, and would draw the middle
+    // further from what was known before than so few rests can.
+    let raised = raised(&first.now.rests);
+    let Search {
+        point,
+        now,
+        settled,
+    } = search(physics, first.point, &free, raised)?;
+    let rest_kg = now.deviation();
+    let normal = now.normal(physics, &point, rest_kg, raised);
+    let mut covariance = normal.hessian.try_inverse()?;
+    for i in (0..COUNT).filter(|i| !free.contains(i)) {
+        covariance[(i, i)] = 0.0;
+    }
+    Some(Fit {
+        point,
+        covariance,
+        rest_kg,
+        raised,
+        settled,
+    })
+}
+
+/// Where a search ended.
+struct Search {
+    point: Point,
+    now: Slopes,
+    settled: bool,
+}
+
+/// Gauss-Newton with damping from a point, the variance of rests raised.
+fn search(
+    physics: &Physics<'_>,
+    from: Point,
+    free: &[usize],
+    raised: f64,
+) -> Option<Search> {
+    let before = physics.before;
+    let mut point = from;
     let mut damping = 1e-3;
     let mut settled = false;
-    let mut now = Slopes::at(physics, &point, &free);
+    let mut now = Slopes::at(physics, &point, free);
     for _ in 0..ROUNDS {
         let rest_kg = now.deviation();
-        let normal = now.normal(physics, &point, rest_kg, 1.0);
-        let cost = now.cost(physics, &point, rest_kg);
+        let weighed_kg = rest_kg * raised.sqrt();
+        let normal = now.normal(physics, &point, rest_kg, raised);
+        let cost = now.cost(physics, &point, weighed_kg);
         let mut stiff = normal.hessian;
-        for &i in &free {
+        for &i in free {
             stiff[(i, i)] *= 1.0 + damping;
         }
         let step = stiff.cholesky()?.solve(&normal.gradient);
         let moved: Point = std::array::from_fn(|i| point[i] + step[i]);
-        let next = Slopes::at(physics, &moved, &free);
-        if cost <= next.cost(physics, &moved, rest_kg) {
+        let next = Slopes::at(physics, &moved, free);
+        if cost <= next.cost(physics, &moved, weighed_kg) {
             // No better there: go less far, or stay where nothing is better.
             damping *= 10.0;
             settled = 1e4 < damping;
@@ -125,18 +166,9 @@ pub(super) fn fit(physics: &Physics<'_>) -> Option<Fit> {
             break;
         }
     }
-    let rest_kg = now.deviation();
-    let raised = raised(&now.rests);
-    let normal = now.normal(physics, &point, rest_kg, raised);
-    let mut covariance = normal.hessian.try_inverse()?;
-    for i in (0..COUNT).filter(|i| !free.contains(i)) {
-        covariance[(i, i)] = 0.0;
-    }
-    Some(Fit {
+    Some(Search {
         point,
-        covariance,
-        rest_kg,
-        raised,
+        now,
         settled,
     })
 }
