@@ -120,9 +120,9 @@ fn weak(proof: &Proof) -> Vec<&str> {
 /// One unit of three takes a quarter of what its record says.
 #[test]
 fn a_unit_that_does_not_pull_down_is_found() {
-    // Five square metres of leaves ask for a tenth of a second unit: the weak one
+    // Seven square metres of leaves ask for a seventh of a second unit: the weak one
     // can give that, and cycles.
-    let proof = with_factors(5.0, [1.0, 0.25, 1.0], 2.0);
+    let proof = with_factors(7.0, [1.0, 0.25, 1.0], 2.0);
     let all: Vec<_> = proof.units.iter().map(|u| (&u.tag, u.pull_down)).collect();
     assert_eq!(weak(&proof), ["unit D2"], "{all:?}");
     let down = proof.units[1].pull_down.unwrap();
