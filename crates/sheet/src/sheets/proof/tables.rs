@@ -226,7 +226,7 @@ pub(super) fn reading(log: &LogRead<'_>) -> Text {
         ) => format!(
             ", {} counted from {} {:02}:{:02}, as said",
             unit.words(),
-            figures::date(begin_s.div_euclid(86_400)),
+            crate::charts::date(begin_s.div_euclid(86_400)),
             begin_s.rem_euclid(86_400) / 3600,
             begin_s.rem_euclid(3600) / 60,
         ),
