@@ -126,12 +126,7 @@ struct Search {
 }
 
 /// Gauss-Newton with damping from a point, the variance of rests raised.
-fn search(
-    physics: &Physics<'_>,
-    from: Point,
-    free: &[usize],
-    raised: f64,
-) -> Option<Search> {
+fn search(physics: &Physics<'_>, from: Point, free: &[usize], raised: f64) -> Option<Search> {
     let before = physics.before;
     let mut point = from;
     let mut damping = 1e-3;
