@@ -325,6 +325,9 @@ pub(crate) struct ProveArgs {
     /// As many drawn days as a design has; slower
     #[arg(long)]
     pub(crate) thorough: bool,
+    /// Keep the proof for the dossier: logs are copied into the job folder
+    #[arg(long)]
+    pub(crate) keep: bool,
 }
 
 /// How logs are written, where they leave it open.
@@ -345,6 +348,10 @@ pub(crate) struct AsWritten {
     /// What a column is: "NAME=dry bulb °C", "#3=ignore"; repeat
     #[arg(long = "column", value_name = "NAME=WHAT")]
     pub(crate) columns: Vec<String>,
+    /// When a log began that counts seconds, minutes or hours from its start:
+    /// "2026-03-01 06:00", or "FILE=2026-03-01 06:00" of one of several; repeat
+    #[arg(long, value_name = "[FILE=]WHEN")]
+    pub(crate) start: Vec<String>,
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]

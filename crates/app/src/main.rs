@@ -10,6 +10,7 @@ mod commands;
 mod fault;
 mod files;
 mod json;
+mod kept;
 mod letters;
 mod out;
 mod project;

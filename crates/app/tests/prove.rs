@@ -186,6 +186,15 @@ fn what_is_no_log_is_refused_and_open_dates_are_asked_about() {
         (&["open.csv", "--zone", "Mars/Base"], "no zone of time"),
         (&["open.csv", "--column", "x=rh"], "has no column \"x\""),
         (&["open.csv", "--delimiter", "::"], "is not one sign"),
+        (&["open.csv", "--start", "01/03/2025 07:00"], "is no moment"),
+        (
+            &["open.csv", "--start", "b.csv=2025-03-01 07:00"],
+            "of no log",
+        ),
+        (
+            &["open.csv", "--start", "2025-03-01 07:00"],
+            "dates of its own",
+        ),
     ] {
         let said = refused(args);
         assert!(said.contains(want), "{args:?}: {said}");
@@ -196,5 +205,53 @@ fn what_is_no_log_is_refused_and_open_dates_are_asked_about() {
         ran.out.contains("the water load was not found"),
         "{}",
         ran.out
+    );
+}
+
+/// Kept for the dossier, the logs lie in the job folder and how they were read
+/// beside the room file; other readings of the same name are not written over.
+#[test]
+fn a_proof_is_kept_with_its_logs() {
+    let folder = tempfile::tempdir().unwrap();
+    let at = folder.path();
+    std::fs::write(at.join("a.room.toml"), ROOM).unwrap();
+    let elsewhere = tempfile::tempdir().unwrap();
+    let outside = elsewhere.path().join("elapsed.csv");
+    let mut text = String::from("Time (min),Temp (°C),RH (%)\n");
+    for minute in (0..600).step_by(5) {
+        writeln!(text, "{minute},{},{}", 22 + minute % 3, 70 + minute % 4).unwrap();
+    }
+    std::fs::write(&outside, &text).unwrap();
+    let outside = outside.to_str().unwrap();
+
+    // When it began is asked for.
+    let open = prove(at, &[outside, "--keep"]);
+    assert_eq!(open.code, 2, "{}", open.out);
+    assert!(open.err.contains("--start"), "{}", open.err);
+    assert!(!at.join("a.proof.json").exists());
+
+    let start = "elapsed.csv=2026-03-01 06:00";
+    let ran = prove(at, &[outside, "--start", start, "--keep", "--json"]);
+    assert!(ran.code < 2, "{}", ran.err);
+    let proof: Value = serde_json::from_str(&ran.out).unwrap();
+    // 2026-03-01 06:00 as if UTC (POSIX time).
+    assert_eq!(proof["from_s"], 1_772_344_800);
+    assert_eq!(
+        std::fs::read_to_string(at.join("logs/elapsed.csv")).unwrap(),
+        text
+    );
+    let kept = std::fs::read_to_string(at.join("a.proof.json")).unwrap();
+    let kept: Value = serde_json::from_str(&kept).unwrap();
+    assert_eq!(kept["logs"][0]["file"], "elapsed.csv");
+    assert_eq!(kept["start"][0], start);
+    assert_eq!(kept["design_id"].as_str().unwrap().len(), 64);
+
+    std::fs::write(outside, format!("{text}600,22,70\n")).unwrap();
+    let other = prove(at, &[outside, "--start", start, "--keep"]);
+    assert_eq!(other.code, 2, "{}", other.out);
+    assert!(other.err.contains("other readings"), "{}", other.err);
+    assert_eq!(
+        std::fs::read_to_string(at.join("logs/elapsed.csv")).unwrap(),
+        text
     );
 }

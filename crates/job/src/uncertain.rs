@@ -103,16 +103,39 @@ impl Draw {
     }
 
     /// The same world with another deviate of one input.
-    #[cfg(test)]
     pub(crate) const fn with(mut self, input: Uncertain, deviate: f64) -> Self {
         self.deviates[input as usize] = deviate;
         self
+    }
+
+    /// The same world with some inputs tied to each other.
+    pub(crate) fn tied<const N: usize>(&self, ties: &Ties<N>) -> Self {
+        let free = ties.inputs.map(|input| self.deviate(input));
+        let mut tied = *self;
+        for (i, input) in ties.inputs.into_iter().enumerate() {
+            let together: f64 = ties.root[i].iter().zip(free).map(|(r, z)| r * z).sum();
+            tied.deviates[input as usize] = ties.middle[i] + ties.spread[i] * together;
+        }
+        tied
     }
 
     /// The deviate itself.
     pub const fn deviate(&self, input: Uncertain) -> f64 {
         self.deviates[input as usize]
     }
+}
+
+/// How inputs go together.
+#[derive(Clone, Debug)]
+pub(crate) struct Ties<const N: usize> {
+    /// Which inputs.
+    pub(crate) inputs: [Uncertain; N],
+    /// Where each lies, as a deviate of its band; 0 in its middle.
+    pub(crate) middle: [f64; N],
+    /// How far it spreads, in deviates of its band; 1 as the band says.
+    pub(crate) spread: [f64; N],
+    /// Lower triangular root of their correlations, row by row.
+    pub(crate) root: [[f64; N]; N],
 }
 
 /// `count` draws; the same ones each time.
@@ -165,6 +188,39 @@ mod tests {
     #[test]
     fn more_draws_begin_with_the_fewer() {
         assert_eq!(draw(50)[..], draw(200)[..50]);
+    }
+
+    /// Of two tied by 0.8 the second goes with the first by so much, stays
+    /// standard normal, and all others stay as they are.
+    #[test]
+    fn tied_inputs_go_together() {
+        let inputs = [Uncertain::NightResistance, Uncertain::UnitCapacity];
+        let ties = Ties {
+            inputs,
+            middle: [0.0; 2],
+            spread: [1.0; 2],
+            root: [[1.0, 0.0], [0.8, 0.6]],
+        };
+        let free = draw(4000);
+        let tied: Vec<Draw> = free.iter().map(|d| d.tied(&ties)).collect();
+        let mean = |of: &dyn Fn(&Draw) -> f64| tied.iter().map(of).sum::<f64>() / 4000.0;
+        let [night, capacity] = inputs;
+        let together = mean(&|d| d.deviate(night) * d.deviate(capacity));
+        assert!((together - 0.8).abs() < 0.05, "{together}");
+        let variance = mean(&|d| d.deviate(capacity).powi(2));
+        assert!((variance - 1.0).abs() < 0.08, "{variance}");
+        let same = |u: Uncertain| {
+            free.iter()
+                .zip(&tied)
+                .all(|(a, b)| a.deviate(u) == b.deviate(u))
+        };
+        assert!(same(night) && same(Uncertain::LeafArea));
+        let moved = Ties {
+            middle: [0.0, 2.0],
+            spread: [1.0, 0.0],
+            ..ties
+        };
+        assert_eq!(free[0].tied(&moved).deviate(capacity), 2.0);
     }
 
     #[test]

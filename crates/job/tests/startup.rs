@@ -564,7 +564,10 @@ fn a_stop_keeps_what_follows_closed_until_it_is_put_right() {
     assert!(open(&recorder));
     let corrected = recorder.state(&plan);
     let corrected = corrected.step("D1.volts").unwrap();
-    assert_eq!((corrected.corrections, corrected.event), (1, Some(wrong)));
+    assert_eq!(
+        (corrected.corrections.len(), corrected.event),
+        (1, Some(wrong))
+    );
 
     recorder.events = before.clone();
     recorder.later(600).write(Body::StepDone(well(volts)));

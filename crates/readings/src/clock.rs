@@ -50,6 +50,15 @@ impl Zone {
         })
     }
 
+    /// What its clock is ahead of UTC where it shows a time \[s\]; `None` where it
+    /// shows that twice or never.
+    pub(crate) fn offset_of_wall(&self, wall_s: i64) -> Option<i32> {
+        match self.zone.to_ambiguous_timestamp(civil(wall_s)?).offset() {
+            AmbiguousOffset::Unambiguous { offset } => Some(offset.seconds()),
+            _ => None,
+        }
+    }
+
     /// As it was named.
     pub fn name(&self) -> &str {
         &self.name

@@ -33,7 +33,7 @@ fn written_word(text: &str, measure: Measure) -> Option<Scale> {
 }
 
 /// Words in lower case: "AirTemp_C (°C)" as air, temp, c, c.
-fn words(text: &str) -> Vec<String> {
+pub(crate) fn words(text: &str) -> Vec<String> {
     let mut words = vec![String::new()];
     let mut before = ' ';
     for c in text.chars() {

@@ -2,6 +2,7 @@
 
 use csv::{ByteRecord, ReaderBuilder};
 
+use crate::elapsed::{Elapsed, counting};
 use crate::measure::{Role, Scale};
 use crate::number::Marks;
 use crate::options::Options;
@@ -49,6 +50,15 @@ pub enum Count {
     Milliseconds,
     /// Days since 1899-12-30 on the wall, as spreadsheets count.
     Days,
+    /// From the start of the log, which a person named.
+    Since {
+        /// What is counted.
+        unit: Elapsed,
+        /// The start on the wall \[s since 1970\].
+        begin_s: i64,
+        /// What the wall is ahead of UTC then \[s\], if it is known.
+        offset_s: Option<i32>,
+    },
 }
 
 /// What was made of one column.
@@ -117,8 +127,8 @@ pub(crate) fn examine(text: &[u8], options: &Options) -> Result<Layout, Refusal>
     };
     let candidates: Vec<u8> = options.delimiter.map_or(DELIMITERS.to_vec(), |d| vec![d]);
     let (delimiter, rows, time) = candidates
-        .into_iter()
-        .filter_map(|delimiter| {
+        .iter()
+        .filter_map(|&delimiter| {
             let rows = rows(text, delimiter);
             let (time, score) = times(&rows, options)?;
             Some((delimiter, rows, time, score))
@@ -127,8 +137,35 @@ pub(crate) fn examine(text: &[u8], options: &Options) -> Result<Layout, Refusal>
         .rev()
         .max_by_key(|(_, _, _, score)| *score)
         .map(|(delimiter, rows, time, _)| (delimiter, rows, time))
-        .ok_or_else(no_times)?;
+        .map_or_else(
+            || counting_from_start(text, &candidates, options, no_times),
+            |found| match options.begin {
+                Some(_) => Err(Refusal::BeginNotAsked),
+                None => Ok(found),
+            },
+        )?;
     Sheet::new(delimiter, &rows, time, options)?.layout(options)
+}
+
+/// A table whose times count from its start.
+fn counting_from_start(
+    text: &[u8],
+    candidates: &[u8],
+    options: &Options,
+    no_times: impl Fn() -> Refusal,
+) -> Result<(u8, Vec<Row>, TimeAt), Refusal> {
+    let (delimiter, rows, counting) = candidates
+        .iter()
+        .filter_map(|&delimiter| {
+            let rows = rows(text, delimiter);
+            let counting = counting(&rows, options)?;
+            Some((delimiter, rows, counting))
+        })
+        .rev()
+        .max_by_key(|(_, _, counting)| counting.score)
+        .ok_or_else(no_times)?;
+    let time = counting.since(options)?;
+    Ok((delimiter, rows, time))
 }
 
 /// Counts lines for a reader of records, which tells bytes.

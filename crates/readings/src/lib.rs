@@ -21,6 +21,7 @@
 mod block;
 mod checks;
 mod clock;
+mod elapsed;
 mod grid;
 mod heads;
 mod layout;
@@ -44,6 +45,7 @@ mod taking;
 mod times;
 
 pub use clock::{ClockChange, WallClock, Zone};
+pub use elapsed::{Begin, Elapsed};
 pub use grid::{Grid, GridChannel};
 pub use layout::{Column, Count, Layout, TimeAt};
 pub use measure::{Measure, Role, Scale};

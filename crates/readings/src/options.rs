@@ -1,6 +1,7 @@
 //! What a person says about a file, over what the file says itself.
 
 use crate::clock::Zone;
+use crate::elapsed::Begin;
 use crate::measure::Role;
 use crate::order::DateOrder;
 use crate::refusal::Refusal;
@@ -18,6 +19,8 @@ pub struct Options {
     pub zone: Option<Zone>,
     /// What columns are.
     pub columns: Vec<ColumnChoice>,
+    /// When it began, of a log that counts from its start.
+    pub begin: Option<Begin>,
 }
 
 /// What one column is.

@@ -98,6 +98,11 @@ impl Plan {
             Count::Milliseconds => ((number / 1000.0).floor(), Some(0)),
             // Seconds are rounded: a day in decimals is not exact.
             Count::Days => (((number - 25_569.0) * 86_400.0).round(), None),
+            Count::Since {
+                unit,
+                begin_s,
+                offset_s,
+            } => (begin_s as f64 + (number * unit.seconds()).round(), offset_s),
         };
         Ok(Time {
             wall_s: second as i64,

@@ -95,6 +95,29 @@ pub enum Refusal {
         /// Heads of those that are there.
         columns: String,
     },
+    /// A count from a start that nobody named.
+    #[error(
+        "counts {counts} from its start in {column:?} and names no date: say when it began with --start \"2026-03-01 06:00\", by the clock on the wall"
+    )]
+    BeginOpen {
+        /// Head of the column.
+        column: String,
+        /// What is counted.
+        counts: &'static str,
+    },
+    /// A count from a start in no unit.
+    #[error(
+        "counts time from its start in {column:?} without a unit: say it with --column \"{column}=time min\" (units: s, min, h), and when it began with --start \"2026-03-01 06:00\""
+    )]
+    ElapsedUnitOpen {
+        /// Head of the column.
+        column: String,
+    },
+    /// A start was named for a log with times of its own.
+    #[error(
+        "has dates of its own: --start is for logs that count from their start. Leave it out, or name the log that it is of with --start \"FILE=2026-03-01 06:00\""
+    )]
+    BeginNotAsked,
     /// An option cannot be read.
     #[error("{0}")]
     Choice(String),

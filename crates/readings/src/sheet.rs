@@ -1,5 +1,6 @@
 //! A table's heads and columns: what each is, in which unit and with which marks.
 
+use crate::elapsed;
 use crate::heads::{Head, head, speaks_of_time};
 use crate::layout::{Column, Count, Layout, Row, TimeAt};
 use crate::measure::{Measure, Role, Scale};
@@ -177,11 +178,12 @@ impl<'a> Sheet<'a> {
             .iter()
             .filter_map(|r| match self.time {
                 TimeAt::Count { column, count } => {
-                    let number: f64 = r.cells.get(column)?.parse().ok()?;
+                    let number = elapsed::number(r.cells.get(column)?)?;
                     Some(match count {
                         Count::Seconds => number as i64,
                         Count::Milliseconds => (number / 1000.0) as i64,
                         Count::Days => (number * 86_400.0) as i64,
+                        Count::Since { unit, .. } => (number * unit.seconds()).round() as i64,
                     })
                 }
                 _ => {

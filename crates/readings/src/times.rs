@@ -1,5 +1,6 @@
 //! Where the times of a table stand.
 
+use crate::elapsed;
 use crate::heads::speaks_of_time;
 use crate::layout::{Count, Row, TimeAt};
 use crate::measure::Role;
@@ -49,9 +50,12 @@ fn chosen_time(rows: &[Row], options: &Options) -> Option<TimeAt> {
     match (column(Role::Time), column(Role::Date), column(Role::Clock)) {
         (Some(column), _, _) => {
             let number = |r: &Row| r.cells.get(column).and_then(|c| c.parse::<f64>().ok());
-            match rows.iter().rev().find_map(number).and_then(count_of) {
-                Some(count) => Some(TimeAt::Count { column, count }),
-                None => Some(TimeAt::One(column)),
+            let of = |n: Option<f64>| n.and_then(count_of);
+            match of(rows.iter().rev().find_map(number)) {
+                Some(count) if of(rows.iter().find_map(number)) == Some(count) => {
+                    Some(TimeAt::Count { column, count })
+                }
+                _ => Some(TimeAt::One(column)),
             }
         }
         (_, Some(date), Some(clock)) => Some(TimeAt::Two { date, clock }),
@@ -66,6 +70,13 @@ pub(crate) fn has_time(row: &Row, at: TimeAt) -> bool {
         TimeAt::Two { date, clock } => {
             cell(date).is_some_and(|s| s.date.is_some())
                 && cell(clock).is_some_and(|s| s.second.is_some())
+        }
+        TimeAt::Count {
+            column,
+            count: Count::Since { .. },
+        } => {
+            let number = row.cells.get(column).and_then(|c| elapsed::number(c));
+            number.is_some_and(|n| 0.0 <= n)
         }
         TimeAt::Count { column, .. } => {
             let number = row.cells.get(column).and_then(|c| c.parse::<f64>().ok());
@@ -100,6 +111,10 @@ fn counted(rows: &[Row]) -> Option<(TimeAt, Score)> {
     })?;
     let number = |r: &Row| r.cells.get(column).and_then(|c| c.parse::<f64>().ok());
     let count = rows.iter().rev().find_map(number).and_then(count_of)?;
+    // Seconds since a start grow to the size of spreadsheets' days.
+    if rows.iter().find_map(number).and_then(count_of) != Some(count) {
+        return None;
+    }
     let fitting: Vec<&Row> = rows
         .iter()
         .filter(|r| 2 <= r.cells.len() && number(r).and_then(count_of) == Some(count))

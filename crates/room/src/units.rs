@@ -1,7 +1,7 @@
 //! Dehumidifiers that are there, and what may be chosen.
 
 use fields::{Entry, Field, Kind, Need, Repeat, Section};
-use quantity::{Dim, Given, Source};
+use quantity::{Band, Dim, Given, Source};
 use serde::Serialize;
 
 use crate::choice::{Facing, choice, given};
@@ -49,6 +49,12 @@ pub(crate) const UNIT: Section = Section {
             Kind::Choice(UnitState::WORDS),
             Need::default("in use", Source::assumed("a unit that is listed runs")),
             "Whether it runs.",
+        ),
+        Field::new(
+            "removal_factor",
+            Kind::band(Dim::Number, 0.01, 3.0),
+            Need::Optional,
+            "Water that it removes over what its record says, as measured or found in a log; left out: 1, with the spread of its record.",
         ),
     ],
 };
@@ -175,6 +181,9 @@ pub struct Unit {
     pub panel: Option<Given<String>>,
     /// Whether it runs.
     pub state: Given<UnitState>,
+    /// Water that it removes over what its record says; `None`: as the record
+    /// says.
+    pub removal_factor: Option<Given<Band>>,
 }
 
 /// First cost of a model.
@@ -215,6 +224,7 @@ impl Unit {
             mount: e.choice("mount").map(|w| given(w, Mount::from_word)),
             panel: e.text("panel"),
             state: given(e.need_choice("state"), UnitState::from_word),
+            removal_factor: e.band("removal_factor"),
         }
     }
 }

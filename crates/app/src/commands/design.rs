@@ -3,14 +3,16 @@
 use std::path::{Path, PathBuf};
 
 use anyhow::{Context, Result};
-use job::{Design, Effort};
+use job::{Design, Effort, Progress};
 use quantity::UnitSystem;
-use sheet::dossier::{Dossier, Workings};
+use sheet::dossier::{Dossier, Kept, KeptChapter, Workings};
+use sheet::sheets::proof::LogRead;
 
 use crate::Verdict;
 use crate::cli::{Paper, Shown};
 use crate::files;
 use crate::json;
+use crate::kept;
 use crate::out;
 use crate::project::{Project, code_of, room_files};
 use crate::results::DesignResult;
@@ -97,19 +99,19 @@ fn one(
         asked.effort,
         &watch,
     );
-    watch.done();
-    let design = designed?;
+    let design = designed.inspect_err(|_| watch.done())?;
     let wanted = Wanted {
         units,
         paper: paper(asked.paper, units),
         workings: Workings::Appended,
     };
     let mut written = Vec::new();
-    for (name, bytes) in outputs(project, &design, &wanted)? {
+    for (name, bytes) in outputs(project, &design, &wanted, &watch)? {
         let path = folder.join(name);
         files::write_whole(&path, &bytes)?;
         written.push(path);
     }
+    watch.done();
     written.extend(keep_records(project)?);
     Ok((design, written))
 }
@@ -129,9 +131,32 @@ pub(crate) fn outputs(
     project: &Project,
     design: &Design,
     wanted: &Wanted,
+    watch: &dyn Progress,
 ) -> Result<Vec<(String, Vec<u8>)>> {
     let (room, units) = (&project.room, wanted.units);
-    let dossier = Dossier::new(room, &project.catalog, design, units, wanted.workings);
+    let kept = kept::made_again(project, watch).map_err(|e| format!("{e:#}"));
+    let made = kept.as_ref().ok().and_then(Option::as_ref);
+    let read = made.map_or_else(Vec::new, |k| {
+        let both = k.files.iter().zip(&k.taken);
+        both.map(|(file, taken)| LogRead { file, taken }).collect()
+    });
+    let proof = match (made, &kept) {
+        (Some(k), _) => Some(Kept::Made(KeptChapter {
+            proof: &k.proof,
+            logs: &read,
+            design_id: &k.design_id,
+            changed_logs: &k.changed_logs,
+        })),
+        (None, Err(why)) => Some(Kept::NotMade(why)),
+        (None, Ok(_)) => None,
+    };
+    let dossier = Dossier::with_proof(
+        room,
+        &project.catalog,
+        design,
+        proof,
+        (units, wanted.workings),
+    );
     let pdf = sheet::pdf::pdf(&dossier.report, wanted.paper)?;
     let numbers = json::text(&DesignResult::new(&room.name.value, design))?;
     let mut outputs = vec![

@@ -15,7 +15,10 @@ use rayon::prelude::*;
 
 use crate::stats;
 
-use super::physics::{COUNT, Physics, Point, Unknown, WINDOW_S, WindowWater};
+use super::physics::{Physics, WindowWater};
+use super::pull_down::Held;
+use super::unknown::{COUNT, Point, Unknown};
+use super::windows::WINDOW_S;
 
 /// Least windows that a fit is made from: two days.
 pub(super) const LEAST_WINDOWS: usize = 96;
@@ -36,11 +39,11 @@ const COUNTED_SPREAD: f64 = 0.03;
 /// **Assumed**.
 const MODEL_SPREAD: f64 = 0.03;
 /// Points drawn from the found spread.
-const POINTS: usize = 120;
+pub(super) const POINTS: usize = 120;
 const SEED: u64 = 0x10_9f17;
 
 /// Deviate of the 90th percentile.
-const Z90: f64 = 1.281_551_565_5;
+pub(super) const Z90: f64 = 1.281_551_565_5;
 
 type Square = SMatrix<f64, COUNT, COUNT>;
 type Column = SVector<f64, COUNT>;
@@ -57,6 +60,17 @@ pub struct Found {
     /// Standard deviation after over that before: near 1, the log said nothing
     /// of it.
     pub left: f64,
+}
+
+impl Found {
+    /// Standard deviation after the log; of the logarithm for factors.
+    pub fn deviation(&self) -> f64 {
+        if self.unknown.is_factor() {
+            (self.after.high / self.after.likely).ln() / Z90
+        } else {
+            (self.after.high - self.after.likely) / Z90
+        }
+    }
 }
 
 /// A fit.
@@ -79,22 +93,58 @@ pub(super) fn fit(physics: &Physics<'_>) -> Option<Fit> {
     }
     let before = physics.before;
     let free: Vec<usize> = (0..COUNT).filter(|&i| 0.0 < before.deviation[i]).collect();
-    let mut point = before.middle;
+    let first = search(physics, before.middle, &free, 1.0)?;
+    // The middle is found again with the weight that the log is given in the
+    // bands: what the model lacks comes again each day, and would draw the middle
+    // further from what was known before than so few rests can.
+    let raised = raised(&first.now.rests);
+    let Search {
+        point,
+        now,
+        settled,
+    } = search(physics, first.point, &free, raised)?;
+    let rest_kg = now.deviation();
+    let normal = now.normal(physics, &point, rest_kg, raised);
+    let mut covariance = normal.hessian.try_inverse()?;
+    for i in (0..COUNT).filter(|i| !free.contains(i)) {
+        covariance[(i, i)] = 0.0;
+    }
+    Some(Fit {
+        point,
+        covariance,
+        rest_kg,
+        raised,
+        settled,
+    })
+}
+
+/// Where a search ended.
+struct Search {
+    point: Point,
+    now: Slopes,
+    settled: bool,
+}
+
+/// Gauss-Newton with damping from a point, the variance of rests raised.
+fn search(physics: &Physics<'_>, from: Point, free: &[usize], raised: f64) -> Option<Search> {
+    let before = physics.before;
+    let mut point = from;
     let mut damping = 1e-3;
     let mut settled = false;
-    let mut now = Slopes::at(physics, &point, &free);
+    let mut now = Slopes::at(physics, &point, free);
     for _ in 0..ROUNDS {
         let rest_kg = now.deviation();
-        let normal = now.normal(physics, &point, rest_kg, 1.0);
-        let cost = now.cost(physics, &point, rest_kg);
+        let weighed_kg = rest_kg * raised.sqrt();
+        let normal = now.normal(physics, &point, rest_kg, raised);
+        let cost = now.cost(physics, &point, weighed_kg);
         let mut stiff = normal.hessian;
-        for &i in &free {
+        for &i in free {
             stiff[(i, i)] *= 1.0 + damping;
         }
         let step = stiff.cholesky()?.solve(&normal.gradient);
         let moved: Point = std::array::from_fn(|i| point[i] + step[i]);
-        let next = Slopes::at(physics, &moved, &free);
-        if cost <= next.cost(physics, &moved, rest_kg) {
+        let next = Slopes::at(physics, &moved, free);
+        if cost <= next.cost(physics, &moved, weighed_kg) {
             // No better there: go less far, or stay where nothing is better.
             damping *= 10.0;
             settled = 1e4 < damping;
@@ -111,18 +161,9 @@ pub(super) fn fit(physics: &Physics<'_>) -> Option<Fit> {
             break;
         }
     }
-    let rest_kg = now.deviation();
-    let raised = raised(&now.rests);
-    let normal = now.normal(physics, &point, rest_kg, raised);
-    let mut covariance = normal.hessian.try_inverse()?;
-    for i in (0..COUNT).filter(|i| !free.contains(i)) {
-        covariance[(i, i)] = 0.0;
-    }
-    Some(Fit {
+    Some(Search {
         point,
-        covariance,
-        rest_kg,
-        raised,
+        now,
         settled,
     })
 }
@@ -241,6 +282,16 @@ impl Slopes {
     }
 }
 
+/// What the room holds of water as found; as known before, without a fit.
+pub(super) fn held(physics: &Physics<'_>, fit: Option<&Fit>) -> Held {
+    let i = Unknown::Store as usize;
+    let (middle, deviation) = fit.map_or(
+        (physics.before.middle[i], physics.before.deviation[i]),
+        |fit| (fit.point[i], fit.covariance[(i, i)].max(0.0).sqrt()),
+    );
+    physics.held(middle.exp(), deviation)
+}
+
 struct Normal {
     hessian: Square,
     gradient: Column,
@@ -249,16 +300,16 @@ struct Normal {
 /// Windows whose removal was counted: logarithm of removed over counted.
 fn counted(physics: &Physics<'_>, water: &[WindowWater]) -> Option<(f64, Vec<usize>)> {
     let known: Vec<usize> = (0..water.len())
-        .filter(|&w| physics.counted_kg(w).is_finite())
+        .filter(|&w| physics.windows[w].counted_kg.is_finite())
         .collect();
-    let all: f64 = known.iter().map(|&w| physics.counted_kg(w)).sum();
+    let all: f64 = known.iter().map(|&w| physics.windows[w].counted_kg).sum();
     // Less than half a day of counts, or none at all, says nothing.
     (24 <= known.len() && 0.0 < all).then(|| (ratio_of(physics, water, &known), known))
 }
 
 fn ratio_of(physics: &Physics<'_>, water: &[WindowWater], known: &[usize]) -> f64 {
     let removed: f64 = known.iter().map(|&w| water[w].units).sum();
-    let counted: f64 = known.iter().map(|&w| physics.counted_kg(w)).sum();
+    let counted: f64 = known.iter().map(|&w| physics.windows[w].counted_kg).sum();
     (removed.max(1e-9) / counted).ln()
 }
 
@@ -320,7 +371,7 @@ impl Fit {
                     };
                     Band::new(at(-Z90), at(0.0), at(Z90))
                 };
-                let deviation = self.covariance[(i, i)].max(0.0).sqrt();
+                let deviation = self.deviation(i);
                 Found {
                     unknown,
                     before: band(before.middle[i], before.deviation[i]),
@@ -329,6 +380,28 @@ impl Fit {
                 }
             })
             .collect()
+    }
+
+    /// Standard deviation found of what is fitted at an index.
+    pub(super) fn deviation(&self, of: usize) -> f64 {
+        self.covariance[(of, of)].max(0.0).sqrt()
+    }
+
+    /// Lower triangular root of the correlations found of what is fitted at some
+    /// indices; what is not free goes with nothing.
+    pub(super) fn correlation_root<const N: usize>(&self, of: [usize; N]) -> [[f64; N]; N] {
+        let correlation = SMatrix::<f64, N, N>::from_fn(|i, j| {
+            let both = self.deviation(of[i]) * self.deviation(of[j]);
+            match i == j {
+                true => 1.0,
+                false if 0.0 < both => self.covariance[(of[i], of[j])] / both,
+                false => 0.0,
+            }
+        });
+        let root = correlation
+            .cholesky()
+            .map_or_else(SMatrix::identity, |c| c.l());
+        std::array::from_fn(|i| std::array::from_fn(|j| root[(i, j)]))
     }
 
     /// Points drawn from the found spread, always the same.

@@ -1,29 +1,35 @@
 //! What to write into the room file, and what the selection says with it.
 
 use equipment::Catalog;
-use quantity::{Band, Source, Text};
-use room::Room;
+use quantity::{Band, Given, Source, Text};
+use room::{Room, Unit, UnitState};
 
 use super::Water;
-use super::fit::Found;
-use super::physics::Unknown;
+use super::fit::{Fit, Found};
+use super::units::RunsFrom;
+use super::unknown::{ASKED, BESIDE, Unknown};
 use crate::error::JobError;
-use crate::load;
+use crate::load::{self, Load};
 use crate::progress::{Effort, Progress};
 use crate::selection::{self, Measure, Selection};
+use crate::simulate::Judged;
+use crate::uncertain::{Ties, Uncertain};
 use crate::units::UnitSet;
+use crate::zone::capacity_band;
 
 /// A proposed change of the room file.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Proposal {
     /// Section of the file.
     pub section: &'static str,
+    /// Which of several sections of that name, from 0 in the order of the file.
+    pub nth: usize,
     /// Key in it.
     pub key: &'static str,
     /// As a person would type it.
     pub typed: String,
     /// What it is.
-    pub what: &'static str,
+    pub what: String,
     /// As surveyed, or as assumed where it was not, as the file would say it.
     pub before: String,
     /// The same as numbers in the unit of the file.
@@ -49,11 +55,9 @@ fn place(unknown: Unknown, room: &Room) -> Option<(&'static str, &'static str, &
         Unknown::Store if room.moisture_buffer.is_none() => {
             ("envelope", "moisture_capacity", "", 1.0)
         }
-        Unknown::Store
-        | Unknown::UnitCapacity
-        | Unknown::SensorOffset
-        | Unknown::CoilWater
-        | Unknown::CoilDrying => {
+        // Of each unit by itself.
+        Unknown::UnitCapacity => ("unit", "removal_factor", "", 1.0),
+        Unknown::Store | Unknown::SensorOffset | Unknown::CoilWater | Unknown::CoilDrying => {
             return None;
         }
     })
@@ -72,37 +76,84 @@ fn surveyed(room: &Room, unknown: Unknown) -> Option<Band> {
 }
 
 /// What the log decided better than the survey.
-pub(super) fn proposals(room: &Room, water: &Water) -> Vec<Proposal> {
-    water
-        .found
-        .iter()
-        .filter(|f| f.left < FOUND_LEFT)
-        .filter_map(|f| {
-            let (section, key, unit, unit_si) = place(f.unknown, room)?;
-            let as_found = within(f).map(|x| x / unit_si);
-            let as_surveyed = surveyed(room, f.unknown)?.map(|x| x / unit_si);
-            // One number stands for the capacity; it has no spread in the file.
-            let typed = |b: Band| {
-                let number = match f.unknown {
-                    Unknown::Store => three_digits(b.likely),
-                    _ if !b.is_spread() => three_digits(b.likely),
-                    _ => [b.low, b.likely, b.high].map(three_digits).join(".."),
-                };
-                format!("{number} {unit}").trim().to_owned()
-            };
-            Some(Proposal {
+pub(super) fn proposals(room: &Room, catalog: &Catalog, water: &Water) -> Vec<Proposal> {
+    let mut all = Vec::new();
+    for found in water.found.iter().filter(|f| f.left < FOUND_LEFT) {
+        let Some((section, key, unit, unit_si)) = place(found.unknown, room) else {
+            continue;
+        };
+        let mut add = |nth: usize, what: String, as_surveyed: Band, as_found: Band| {
+            let as_surveyed = as_surveyed.map(|x| x / unit_si);
+            let as_found = as_found.map(|x| x / unit_si);
+            all.push(Proposal {
                 section,
+                nth,
                 key,
-                typed: typed(as_found),
-                before: typed(as_surveyed),
-                what: f.unknown.words(),
+                typed: typed(found.unknown, as_found, unit),
+                before: typed(found.unknown, as_surveyed, unit),
+                what,
                 as_surveyed,
                 as_found,
                 unit_si,
                 unit,
-            })
-        })
-        .collect()
+            });
+        };
+        if found.unknown != Unknown::UnitCapacity {
+            if let Some(as_surveyed) = surveyed(room, found.unknown) {
+                add(0, found.unknown.words().into(), as_surveyed, within(found));
+            }
+        } else if water.runs_from == RunsFrom::Log {
+            let as_found = units_as_found(room, catalog, found);
+            for (nth, (unit, now)) in room.units.iter().zip(&as_found.units).enumerate() {
+                if let (UnitState::InUse, Some(factor)) = (unit.state.value, &now.removal_factor) {
+                    let what = format!(
+                        "water that {} removes, over its record; the balance tells all units alike",
+                        unit.tag.value
+                    );
+                    add(nth, what, over_record(room, catalog, nth), factor.value);
+                }
+            }
+        }
+    }
+    all
+}
+
+/// As a person would type it.
+fn typed(unknown: Unknown, band: Band, unit: &str) -> String {
+    // One number stands for the capacity; it has no spread in the file.
+    let number = if unknown == Unknown::Store || !band.is_spread() {
+        three_digits(band.likely)
+    } else {
+        [band.low, band.likely, band.high]
+            .map(three_digits)
+            .join("..")
+    };
+    format!("{number} {unit}").trim().to_owned()
+}
+
+/// What the nth unit of the room file removes over its record, as surveyed.
+fn over_record(room: &Room, catalog: &Catalog, nth: usize) -> Band {
+    let unit = &room.units[nth];
+    let of_record = || {
+        let model = catalog.dehumidifiers.get(&unit.model.value);
+        model.map_or(Band::exact(1.0), capacity_band)
+    };
+    unit.removal_factor
+        .as_ref()
+        .map_or_else(of_record, |factor| factor.value)
+}
+
+/// The room with each running unit at what was found of all of them.
+fn units_as_found(room: &Room, catalog: &Catalog, found: &Found) -> Room {
+    let mut changed = room.clone();
+    for (nth, unit) in changed.units.iter_mut().enumerate() {
+        if unit.state.value == UnitState::InUse {
+            let surveyed = over_record(room, catalog, nth).likely;
+            let factor = found.after.map(|x| (surveyed * x).clamp(0.01, 3.0));
+            unit.removal_factor = Some(Given::assumed(factor, Again::SOURCE));
+        }
+    }
+    changed
 }
 
 /// What was found, inside what the room file takes.
@@ -128,6 +179,15 @@ fn three_digits(x: f64) -> String {
     format!("{rounded:.*}", decimals as usize)
 }
 
+/// What the units remove over their records.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct CapacityFound {
+    /// As surveyed: as the room file says of them, else as records are.
+    pub surveyed: Band,
+    /// As found.
+    pub found: Band,
+}
+
 /// The selection with what was found, beside that of the survey.
 #[derive(Clone, Debug)]
 pub struct Again {
@@ -135,29 +195,39 @@ pub struct Again {
     pub units: UnitSet,
     /// Drawn days that they hold, of how many, as surveyed.
     pub surveyed: (usize, usize),
-    /// The same as found.
+    /// The same as found: the room's water and what the units remove.
     pub found: (usize, usize),
+    /// The same with the water as found and the units as surveyed: what serving
+    /// them would bring.
+    pub found_units_as_surveyed: (usize, usize),
+    /// What the units remove; `None` where no log tells when they ran, so that
+    /// nothing was found of it, or there are none.
+    pub capacity: Option<CapacityFound>,
     /// Whether they are enough, as found.
     pub enough: bool,
     /// Share of drawn days that must hold.
     pub days_to_hold: f64,
-    /// The least set that would do as found, if the search found one.
+    /// The least set that would do as found, the units that are there first, if
+    /// the search found one.
     pub needed: Option<UnitSet>,
     /// The cheapest measure that makes them enough: what, and drawn days held.
     pub cheapest: Option<(Text, usize)>,
     /// All measures tried, the cheapest first: what, and drawn days held.
     pub tried: Vec<(Text, usize)>,
+    /// The same measures on the room as surveyed: drawn days held; `None` where
+    /// it gave no occasion for one.
+    pub tried_as_surveyed: Vec<Option<usize>>,
 }
 
 impl Again {
     /// What it rests on.
     pub const SOURCE: Source = Source::assumed(
-        "drawn days with the unknowns as the log left them; weather and targets of the room file",
+        "drawn days with the unknowns as the log left them, tied as the log ties them; weather and targets of the room file",
     );
 }
 
-/// The room as found.
-pub(super) fn room_as_found(room: &Room, water: &Water) -> Room {
+/// The room as found, what units remove left as surveyed.
+fn water_as_found(room: &Room, water: &Water) -> Room {
     let mut found = room.clone();
     for f in &water.found {
         let after = within(f);
@@ -192,50 +262,165 @@ pub(super) fn room_as_found(room: &Room, water: &Water) -> Room {
     found
 }
 
+/// The room with the units of a set as if the file listed them: they were there
+/// when it was logged.
+fn with_listed(room: &Room, set: &UnitSet) -> Room {
+    const LOGGED: Source = Source::assumed("the units of the design ran while it was logged");
+    let mut listed = room.clone();
+    if listed.units.is_empty() {
+        listed.units = (1..)
+            .zip(set.models())
+            .map(|(n, model)| Unit {
+                tag: Given::assumed(format!("D{n}"), LOGGED),
+                model: Given::assumed(model.to_owned(), LOGGED),
+                at_m: None,
+                facing: None,
+                mount: None,
+                panel: None,
+                state: Given::assumed(UnitState::InUse, LOGGED),
+                removal_factor: None,
+            })
+            .collect();
+    }
+    listed
+}
+
+/// Which draws the log ties to each other, and by which unknown.
+const TIED: [(Uncertain, Unknown); 4] = [
+    (Uncertain::NightResistance, Unknown::NightResistance),
+    (Uncertain::DayResistance, Unknown::DayResistance),
+    (Uncertain::AirExchange, Unknown::AirExchange),
+    (Uncertain::UnitCapacity, Unknown::UnitCapacity),
+];
+const TIES: usize = TIED.len() + BESIDE.len();
+
+/// How the log leaves the draws: a room that gives off more goes with units that
+/// remove more, since the log saw the difference. The bands of the room as found
+/// have middle and spread of what was asked for; of what is beside they are left
+/// as surveyed.
+fn ties(fit: &Fit) -> Ties<TIES> {
+    let asked = |i: usize| TIED.get(i).copied();
+    let fitted: [usize; TIES] =
+        std::array::from_fn(|i| asked(i).map_or(ASKED + i - TIED.len(), |(_, u)| u as usize));
+    let of_beside = |of: &dyn Fn(usize) -> f64, otherwise: f64| {
+        std::array::from_fn(|i| asked(i).map_or_else(|| of(fitted[i]), |_| otherwise))
+    };
+    Ties {
+        inputs: std::array::from_fn(|i| {
+            asked(i).map_or(BESIDE[i.saturating_sub(TIED.len())], |(input, _)| input)
+        }),
+        middle: of_beside(&|k| fit.point[k], 0.0),
+        spread: of_beside(&|k| fit.deviation(k), 1.0),
+        root: fit.correlation_root(fitted),
+    }
+}
+
+/// The drawn worlds of a load as the log leaves them.
+fn tied(mut load: Load, fit: &Fit) -> Load {
+    let ties = ties(fit);
+    for draw in load.draws.iter_mut().chain([&mut load.typical]) {
+        *draw = draw.tied(&ties);
+    }
+    load
+}
+
 /// Judges the units that are there on the room as found.
 pub(super) fn again(
     room: &Room,
     catalog: &Catalog,
     set: &UnitSet,
-    water: &Water,
+    (water, fit): (&Water, &Fit),
     effort: Effort,
     progress: &dyn Progress,
 ) -> Result<Again, JobError> {
-    let choose = |room: &Room| -> Result<Selection, JobError> {
-        let load = load::hourly(room, effort)?;
-        selection::choose(room, &load, catalog, effort, progress)
+    let judge = |room: &Room, load: &Load| selection::judge_set(room, load, catalog, set);
+    let surveyed_room = with_listed(room, set);
+    let (surveyed, surveyed_measures) = judge(&surveyed_room, &load::hourly(room, effort)?)?;
+
+    let by_record = water_as_found(&surveyed_room, water);
+    let of_units = water
+        .found
+        .iter()
+        .find(|f| f.unknown == Unknown::UnitCapacity && water.runs_from == RunsFrom::Log);
+    let found_room = match of_units {
+        Some(found) => units_as_found(&by_record, catalog, found),
+        None => by_record.clone(),
     };
-    let with_units = |room: &Room| {
-        let load = load::hourly(room, effort)?;
-        selection::judge_set(room, &load, catalog, set)
+    let untied = load::hourly(&by_record, effort)?;
+    let load = match of_units {
+        Some(_) => tied(untied.clone(), fit),
+        None => untied.clone(),
     };
-    let found_room = room_as_found(room, water);
-    let (surveyed, _) = with_units(room)?;
-    let (found, measures) = with_units(&found_room)?;
+    let (found, measures) = judge(&found_room, &load)?;
+    let units_as_surveyed = match of_units {
+        Some(_) => selection::judge_alone(&by_record, &untied, catalog, set)?,
+        None => found.clone(),
+    };
+
     let to_hold = room.selection.days_to_hold.value;
     let enough = to_hold <= found.held_share();
-    let holds = |m: &&Measure| to_hold <= m.after.held_share();
     let needed = if enough {
         None
     } else {
-        choose(&found_room)?.chosen.map(|c| c.judged.units)
+        let again: Selection = selection::choose(&found_room, &load, catalog, effort, progress)?;
+        again.chosen.map(|c| c.judged.units)
     };
+    let capacity = of_units.and_then(|_| capacity(&surveyed_room, &found_room, catalog));
+    let mut tried: Vec<(Text, Judged)> = measures.into_iter().map(|m| (m.what, m.after)).collect();
+    let of_surveyed = |what: &Text| {
+        let same = |m: &&Measure| m.what == *what;
+        surveyed_measures
+            .iter()
+            .find(same)
+            .map(|m| m.after.held_days)
+    };
+    let mut tried_as_surveyed: Vec<Option<usize>> =
+        tried.iter().map(|(what, _)| of_surveyed(what)).collect();
+    if capacity.is_some_and(|c| c.found.high < c.surveyed.likely) {
+        tried.push((SERVICE.into(), units_as_surveyed.clone()));
+        tried_as_surveyed.push(None);
+    }
+    let holds = |judged: &Judged| to_hold <= judged.held_share();
     Ok(Again {
         units: set.clone(),
         surveyed: (surveyed.held_days, surveyed.days),
         found: (found.held_days, found.days),
+        found_units_as_surveyed: (units_as_surveyed.held_days, units_as_surveyed.days),
+        capacity,
         enough,
         days_to_hold: to_hold,
         needed,
-        cheapest: measures
+        cheapest: tried
             .iter()
-            .find(holds)
+            .find(|(_, judged)| holds(judged))
             .filter(|_| !enough)
-            .map(|m| (m.what.clone(), m.after.held_days)),
-        tried: measures
+            .map(|(what, judged)| (what.clone(), judged.held_days)),
+        tried: tried
             .into_iter()
-            .map(|m| (m.what, m.after.held_days))
+            .map(|(what, judged)| (what, judged.held_days))
             .collect(),
+        tried_as_surveyed,
+    })
+}
+
+/// The measure that brings units back to their records.
+const SERVICE: &str =
+    "clean and service the units, so that they remove again what was surveyed of them";
+
+/// What running units remove over their records: of all of them the mean.
+fn capacity(surveyed: &Room, found: &Room, catalog: &Catalog) -> Option<CapacityFound> {
+    let mean = |room: &Room| {
+        let all: Vec<Band> = (0..room.units.len())
+            .filter(|&nth| room.units[nth].state.value == UnitState::InUse)
+            .map(|nth| over_record(room, catalog, nth))
+            .collect();
+        let n = all.len() as f64;
+        let of = |pick: fn(&Band) -> f64| all.iter().map(pick).sum::<f64>() / n;
+        (!all.is_empty()).then(|| Band::new(of(|b| b.low), of(|b| b.likely), of(|b| b.high)))
+    };
+    Some(CapacityFound {
+        surveyed: mean(surveyed)?,
+        found: mean(found)?,
     })
 }
 

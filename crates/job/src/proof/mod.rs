@@ -6,13 +6,22 @@
 //! moisture balance. What the log decides of what was assumed becomes a
 //! proposed change of the room file, and the selection is made again with it.
 
+mod before;
 mod checks;
+mod coil_water;
+mod coolers;
+mod counted;
+mod cycling;
 mod fit;
 mod found;
+mod irrigation;
+mod kept;
 mod lights;
 mod nights;
 mod periods;
 mod physics;
+mod pull_down;
+mod running;
 mod sensors;
 mod series;
 mod setpoint;
@@ -20,23 +29,30 @@ mod surfaces;
 #[cfg(test)]
 mod truth;
 mod units;
+mod unknown;
+mod windows;
+mod workings;
 
 use equipment::Catalog;
-use quantity::{Band, Finding};
+use quantity::{Band, Finding, Working};
 use readings::{Grid, Measure, WallClock};
 use room::Room;
 
+pub use counted::Counted;
 pub use fit::Found;
-pub use found::{Again, Proposal};
+pub use found::{Again, CapacityFound, Proposal};
+pub use irrigation::IrrigationSeen;
+pub use kept::changed_since;
 pub use lights::{LightsFrom, Lit};
 pub use nights::{DayHours, Hour, NIGHTS_SHOWN, Night};
 pub use periods::{PeriodSeen, Switching};
-pub use physics::Unknown;
-pub use sensors::{FaultySensor, IrrigationSeen, SensorFault};
+pub use pull_down::PullDown;
+pub use sensors::{FaultySensor, SensorFault};
 pub use series::{Sensor, Series};
 pub(crate) use setpoint::over_setpoint;
 pub use surfaces::{Surfaces, Temperature};
-pub use units::{Counted, PullDown, RunsFrom, UnitRuns};
+pub use units::{RunsFrom, UnitRuns};
+pub use unknown::Unknown;
 
 use crate::airs;
 use crate::error::JobError;
@@ -44,6 +60,7 @@ use crate::load::{self, Load};
 use crate::progress::{Effort, Progress};
 use crate::selection;
 use crate::units::UnitSet;
+use physics::{Evidence, Physics, WindowWater};
 
 /// Readings of the logs and how their times are meant.
 #[derive(Clone, Debug)]
@@ -121,6 +138,8 @@ pub struct Proof {
     pub proposals: Vec<Proposal>,
     /// The selection with what was found; `None` without a fit.
     pub again: Option<Again>,
+    /// How the numbers came about.
+    pub workings: Vec<Working>,
     /// Judgements.
     pub findings: Vec<Finding>,
 }
@@ -192,44 +211,47 @@ pub fn prove(
     };
     let placed = crate::placement::place(room, catalog, &set)?;
     let room_units = units::of_room(room, catalog, &set, &placed.units, pressure_pa)?;
-    let air_kg = room.volume_m3() / air::specific_volume_m3_per_kg(24.0, 0.01, pressure_pa);
-    let held = air_kg * room.envelope.moisture_capacity.value;
-    let (runs_from, units) = units::runs(room, &series, &sensors, &room_units, held);
-    let counted = units::counted(&series, &sensors);
+    let (runs_from, mut units) = units::runs(room, &series, &sensors, &room_units);
+    let counted = counted::counted(&series, &sensors);
 
     progress.at("the water", 0, 1)?;
-    let physics = physics::Physics::new(
+    let physics = Physics::new(&Evidence {
         room,
         catalog,
-        &series,
-        &lit,
-        &sensors,
-        &room_units,
-        &units,
+        series: &series,
+        lit: &lit,
+        sensors: &sensors,
+        units: &room_units,
+        runs: &units,
         runs_from,
-        counted.as_ref().map(|c| &c.kg[..]),
-    )?;
+        counted_kg: counted.as_ref().map(|c| &c.kg[..]),
+    })?;
     let fit = fit::fit(&physics);
+    let held = fit::held(&physics, fit.as_ref());
+    let pull_downs = pull_down::pull_downs(&series, &room_units, &units, held, pressure_pa);
+    for (unit, pull_down) in units.iter_mut().zip(pull_downs) {
+        unit.pull_down = pull_down;
+    }
     let water = fit
         .as_ref()
         .map(|fit| water(&physics, fit, &series, &load, runs_from));
     let proposals = water
         .as_ref()
-        .map_or_else(Vec::new, |w| found::proposals(room, w));
-    let again = match &water {
-        Some(w) => {
+        .map_or_else(Vec::new, |w| found::proposals(room, catalog, w));
+    let again = match water.as_ref().zip(fit.as_ref()) {
+        Some(both) => {
             progress.at("the selection again", 0, 1)?;
-            Some(found::again(room, catalog, &set, w, effort, progress)?)
+            Some(found::again(room, catalog, &set, both, effort, progress)?)
         }
         None => None,
     };
     let dark = |i: usize| lit.period[i].is_some_and(|p| p != room::Period::LightsOn);
-    let irrigation = sensors::irrigation(&series, &sensors, dark);
+    let irrigation = irrigation::irrigation(&series, &sensors, dark);
     let mut proof = Proof {
         days: nights::days(room, &series, &lit),
         lights_off: periods::switching(&series, &lit.went_out),
         lights_on: periods::switching(&series, &lit.came_on),
-        turns_per_s: units::sawtooth_per_s(room, &series),
+        turns_per_s: cycling::sawtooth_per_s(room, &series),
         periods,
         surfaces,
         nights,
@@ -244,14 +266,16 @@ pub fn prove(
         sensors,
         lit,
         series,
+        workings: Vec::new(),
         findings: Vec::new(),
     };
+    proof.workings = workings::workings(room, &proof, fit.as_ref().map(|f| (&physics, f)));
     proof.findings = checks::findings(room, &proof);
     Ok(proof)
 }
 
 fn water(
-    physics: &physics::Physics<'_>,
+    physics: &Physics<'_>,
     fit: &fit::Fit,
     series: &Series,
     load: &Load,
@@ -259,9 +283,9 @@ fn water(
 ) -> Water {
     let hour_of = |step: usize| (series.second[step] / 3600) as usize % 24;
     let (hours, kg_per_day) = fit::loads(physics, fit, hour_of);
-    let over_s = physics.windows.len() as f64 * physics::WINDOW_S;
+    let over_s = physics.windows.len() as f64 * windows::WINDOW_S;
     let at_middle = physics.water(&fit.point);
-    let per_day = |pick: &dyn Fn(&physics::WindowWater) -> f64| {
+    let per_day = |pick: &dyn Fn(&WindowWater) -> f64| {
         at_middle.iter().map(pick).sum::<f64>() / over_s * 86_400.0
     };
     let surveyed: Vec<Band> = load.hours.iter().map(|h| h.water_kg_per_s).collect();

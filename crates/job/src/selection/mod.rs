@@ -376,12 +376,25 @@ pub(crate) fn judge_set(
     catalog: &Catalog,
     set: &UnitSet,
 ) -> Result<(Judged, Vec<Measure>), JobError> {
+    let judged = judge_alone(room, load, catalog, set)?;
     let rule = HoldRule::DEFAULT;
-    let models = set.groups().iter().map(|(m, _)| m.as_str());
-    let compiled = Compiled::new(room, catalog, models, measures::counted(room))?;
-    let judged = crate::simulate::judge(&compiled, set, &load.draws, rule)?;
     let tried = measures::tried(room, catalog, set, &load.draws, rule, judged.held_days)?;
     Ok((judged, tried))
+}
+
+/// One set over the drawn days of a room.
+///
+/// # Errors
+/// An unknown model or a room that cannot be run.
+pub(crate) fn judge_alone(
+    room: &Room,
+    load: &Load,
+    catalog: &Catalog,
+    set: &UnitSet,
+) -> Result<Judged, JobError> {
+    let models = set.groups().iter().map(|(m, _)| m.as_str());
+    let compiled = Compiled::new(room, catalog, models, measures::counted(room))?;
+    crate::simulate::judge(&compiled, set, &load.draws, HoldRule::DEFAULT)
 }
 
 /// What sets of units are tried on.

@@ -9,7 +9,7 @@ use std::sync::Arc;
 use equipment::{Catalog, Cooler, Model};
 use quantity::Band;
 use rayon::prelude::*;
-use room::{CoolingControl as RoomCoolingControl, CoolingFan, FanHabit, Room, Side};
+use room::{CoolingControl as RoomCoolingControl, CoolingFan, FanHabit, Room, Side, UnitState};
 use roomsim::setup::{
     CoilWater, Cooling, CoolingControl, Dehumidifier, Fan, Heating, HeatingControl,
     HumidityControl, HumiditySpan, Lights, RunLength, Setup, Staging, StartAir, ThermalMass, Zone,
@@ -337,7 +337,10 @@ impl<'a> Compiled<'a> {
         let fan = fan_of(self.room, model);
         Dehumidifier {
             table: Arc::clone(table),
-            removal_factor: draw.value(Uncertain::UnitCapacity, capacity_band(model)),
+            removal_factor: draw.value(
+                Uncertain::UnitCapacity,
+                removal_band(self.room, code, nth, model),
+            ),
             fan,
             fan_w: model.fan_w,
             standby_w: model.standby_w,
@@ -382,6 +385,18 @@ pub(crate) fn capacity_band(model: &Model) -> Band {
         equipment::Performance::RatingOnly => Band::new(0.9, 1.0, 1.1),
         _ => Band::new(0.95, 1.0, 1.05),
     }
+}
+
+/// Water that the nth unit of a model removes over what its record says, from
+/// 0: as the room file says of the nth that runs there, else as records are.
+/// Units that are there come first in every set.
+pub(crate) fn removal_band(room: &Room, code: &str, nth: usize, model: &Model) -> Band {
+    room.units
+        .iter()
+        .filter(|u| u.state.value == UnitState::InUse && u.model.value == code)
+        .nth(nth)
+        .and_then(|u| u.removal_factor.as_ref())
+        .map_or_else(|| capacity_band(model), |factor| factor.value)
 }
 
 fn cooling_control(surveyed: &room::Cooling, stage: u32) -> CoolingControl {

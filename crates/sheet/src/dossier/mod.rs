@@ -15,13 +15,15 @@ pub use appendix::honest;
 
 use equipment::Catalog;
 use job::Design;
+use job::proof::{Proof, changed_since};
 use quantity::{Severity, UnitSystem, Working};
 use room::{Room, Site};
 
 use crate::drawing::Drawing;
 use crate::families::Families;
-use crate::report::{Block, Report, TitleBlock};
+use crate::report::{Block, Level, Report, TitleBlock};
 use crate::sheets;
+use crate::sheets::proof::LogRead;
 
 /// How much of the workings the dossier prints.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -71,8 +73,25 @@ impl Dossier {
         units: UnitSystem,
         workings: Workings,
     ) -> Self {
+        Self::with_proof(room, catalog, design, None, (units, workings))
+    }
+
+    /// The same with the proof from logs that was kept for the room.
+    ///
+    /// - `units`: the reader's
+    pub fn with_proof(
+        room: &Room,
+        catalog: &Catalog,
+        design: &Design,
+        proof: Option<Kept<'_>>,
+        (units, workings): (UnitSystem, Workings),
+    ) -> Self {
+        let mut chapters = chapters(design).to_vec();
+        if let Some(Kept::Made(kept)) = proof {
+            chapters.push((PROOF, &kept.proof.workings[..]));
+        }
         let families = match workings {
-            Workings::Appended => Families::new(&chapters(design)),
+            Workings::Appended => Families::new(&chapters),
             Workings::LeftOut => Families::default(),
         };
         let mut all = Self {
@@ -101,6 +120,20 @@ impl Dossier {
             sheets::survey::one_sheet(room, &room::ROOM_FORMAT, units),
             NONE,
         );
+        if let Some(kept) = proof {
+            let blocks = match kept {
+                Kept::Made(kept) => worked(kept.blocks(room, design, units), &families, PROOF),
+                Kept::NotMade(why) => vec![
+                    Block::Heading(Level::One, PROOF.into()),
+                    Block::Paragraph(
+                        format!("A proof was kept for this room and cannot be made again: {why}.")
+                            .into(),
+                    ),
+                ],
+            };
+            all.report.push(Block::PageBreak);
+            all.add(blocks, NONE);
+        }
         all.report.push(Block::PageBreak);
         let appendix = appendix::blocks(room, design, units, &all.report.blocks, &families);
         all.add(appendix, NONE);
@@ -139,6 +172,47 @@ impl Dossier {
                 .map(|((i, _), name)| (name.as_ref().to_owned(), begin + i)),
         );
         self.report.blocks.extend(blocks);
+    }
+}
+
+/// Title of the chapter of the proof.
+const PROOF: &str = "Proof from logs";
+
+/// What became of a proof that was kept for the dossier.
+#[derive(Clone, Copy, Debug)]
+pub enum Kept<'a> {
+    /// It was made again.
+    Made(KeptChapter<'a>),
+    /// It could not be made again, and why.
+    NotMade(&'a str),
+}
+
+/// A proof that was kept for the dossier, made again.
+#[derive(Clone, Copy, Debug)]
+pub struct KeptChapter<'a> {
+    /// The proof, of the room as it is now.
+    pub proof: &'a Proof,
+    /// The logs as they were read.
+    pub logs: &'a [LogRead<'a>],
+    /// Id of the design that it was kept for.
+    pub design_id: &'a str,
+    /// Logs whose readings are other than when it was kept.
+    pub changed_logs: &'a [String],
+}
+
+impl KeptChapter<'_> {
+    fn blocks(&self, room: &Room, design: &Design, units: UnitSystem) -> Vec<Block> {
+        let mut blocks = sheets::proof::blocks(room, self.proof, self.logs, units);
+        let kept = format!("Kept for design {:.8}.", self.design_id);
+        // After the heading.
+        blocks.insert(1, Block::Remark(kept.into()));
+        let since = changed_since(self.design_id, &design.id, self.changed_logs);
+        if let Some(Block::Findings(all)) =
+            blocks.iter_mut().find(|b| matches!(b, Block::Findings(_)))
+        {
+            all.extend(since);
+        }
+        blocks
     }
 }
 

@@ -10,15 +10,17 @@ use fields::edit::{Change, changed};
 use job::proof::{Log, MOST_STEPS, Proof, Proposal, STEP_S, prove};
 use job::{Effort, Progress};
 use quantity::Severity;
-use readings::{ColumnChoice, DateOrder, Grid, Options, Taken, WallClock, Zone};
+use readings::{Begin, ColumnChoice, DateOrder, Grid, Options, Taken, WallClock, Zone};
 use sheet::dossier;
-use sheet::report::Report;
+use sheet::families::Families;
+use sheet::report::{Block, Level, Report};
 use sheet::sheets::proof::{LogRead, blocks};
 
 use crate::Verdict;
 use crate::cli::{AsWritten, Dates, Decimal, ProveArgs, Shown};
 use crate::files;
 use crate::json;
+use crate::kept;
 use crate::out;
 use crate::project::{Project, one_room};
 use crate::watch::Watch;
@@ -53,6 +55,11 @@ pub(crate) fn run(args: &ProveArgs, shown: Shown) -> Result<Verdict> {
         meta.design_id = job::design_id(&project.inputs(&project.codes_in_play()));
         let mut report = Report::new(meta);
         report.blocks.clone_from(&all);
+        let workings = Families::new(&[("Proof from logs", &proof.workings)]);
+        report.blocks.extend([
+            Block::Heading(Level::One, "Workings".into()),
+            Block::Families(workings.all),
+        ]);
         let paper = super::design::paper(args.paper, units);
         let pdf = folder.join("proof.pdf");
         files::write_whole(&pdf, &sheet::pdf::pdf(&report, paper)?)?;
@@ -66,10 +73,16 @@ pub(crate) fn run(args: &ProveArgs, shown: Shown) -> Result<Verdict> {
             written.push(path);
         }
     }
+    if args.keep {
+        written.extend(kept::keep(&project, args)?);
+    }
     if shown.json {
         out::json(&result)?;
     } else {
         out::print(&out::blocks(all, units))?;
+        if shown.working {
+            out::print(&out::workings(&proof.workings, units))?;
+        }
         if !written.is_empty() {
             let list: Vec<String> = written
                 .iter()
@@ -96,7 +109,8 @@ pub(crate) fn proved(
     watch: &dyn Progress,
 ) -> Result<(Proof, Vec<Taken>)> {
     let options = options(written)?;
-    let (log, taken) = read_logs(logs, &options, watch)?;
+    let starts = starts(&written.start, logs)?;
+    let (log, taken) = read_logs(logs, &options, &starts, watch)?;
     let proof = prove(&project.room, &project.catalog, &log, effort, watch)?;
     Ok((proof, taken))
 }
@@ -127,19 +141,44 @@ fn options(args: &AsWritten) -> Result<Options> {
             .iter()
             .map(|c| ColumnChoice::read(c))
             .collect::<Result<_, _>>()?,
+        begin: None,
     })
+}
+
+/// When each log began that counts from its start, as was said.
+fn starts(said: &[String], paths: &[PathBuf]) -> Result<Vec<Option<Begin>>> {
+    let mut all = vec![None; paths.len()];
+    for text in said {
+        let Some((file, when)) = text.split_once('=') else {
+            all.fill(Some(Begin::read(text)?));
+            continue;
+        };
+        let is_of = |path: &PathBuf| {
+            path == Path::new(file) || path.file_name().is_some_and(|name| name == file)
+        };
+        let Some(at) = paths.iter().position(is_of) else {
+            bail!("--start {text:?} is of no log that is read here");
+        };
+        all[at] = Some(Begin::read(when)?);
+    }
+    Ok(all)
 }
 
 /// Reads all logs onto one grid.
 fn read_logs(
     paths: &[PathBuf],
     options: &Options,
+    starts: &[Option<Begin>],
     watch: &dyn Progress,
 ) -> Result<(Log, Vec<Taken>)> {
     let mut grid = Grid::new(STEP_S, MOST_STEPS);
     let mut all: Vec<Taken> = Vec::new();
-    for path in paths {
-        let taken = read_log(path, &options_for(options, path, paths)?, &mut grid, watch)?;
+    for (path, begin) in paths.iter().zip(starts) {
+        let own = Options {
+            begin: *begin,
+            ..options.clone()
+        };
+        let taken = read_log(path, &options_for(&own, path, paths)?, &mut grid, watch)?;
         all.push(taken);
         grid.next_log();
     }
@@ -220,7 +259,7 @@ fn as_found(project: &Project, proposals: &[Proposal], logs: &[String]) -> Resul
         .iter()
         .map(|p| Change::Set {
             section: p.section.into(),
-            nth: 0,
+            nth: p.nth,
             key: p.key.into(),
             typed: p.typed.clone(),
         })
@@ -242,8 +281,8 @@ fn as_found(project: &Project, proposals: &[Proposal], logs: &[String]) -> Resul
     );
     for p in proposals {
         head += &format!(
-            "#   [{}] {} = \"{}\"  (as surveyed or assumed: {})\n",
-            p.section, p.key, p.typed, p.before
+            "#   [{}] {} = \"{}\"  (as surveyed or assumed: {}): {}\n",
+            p.section, p.key, p.typed, p.before, p.what
         );
     }
     Ok(format!("{head}{changed}"))

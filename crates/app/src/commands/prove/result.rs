@@ -134,6 +134,8 @@ struct UnknownResult {
 #[derive(Serialize, JsonSchema)]
 struct ProposalResult {
     section: &'static str,
+    /// Which of several sections of that name, from 0.
+    nth: usize,
     key: &'static str,
     typed: String,
     unit: &'static str,
@@ -148,6 +150,11 @@ struct AgainResult {
     days: usize,
     held_as_surveyed: usize,
     held_as_found: usize,
+    /// With the water as found and the units as surveyed.
+    held_as_found_units_as_surveyed: usize,
+    /// Water that the units remove over their records.
+    units_over_records_as_surveyed: Option<BandResult>,
+    units_over_records_as_found: Option<BandResult>,
     enough: bool,
     needed: Option<String>,
     cheapest_measure: Option<String>,
@@ -227,6 +234,7 @@ impl ProofResult {
                 .iter()
                 .map(|p| ProposalResult {
                     section: p.section,
+                    nth: p.nth,
                     key: p.key,
                     typed: p.typed.clone(),
                     unit: p.unit,
@@ -239,6 +247,9 @@ impl ProofResult {
                 days: a.found.1,
                 held_as_surveyed: a.surveyed.0,
                 held_as_found: a.found.0,
+                held_as_found_units_as_surveyed: a.found_units_as_surveyed.0,
+                units_over_records_as_surveyed: a.capacity.map(|c| BandResult::of(c.surveyed, 1.0)),
+                units_over_records_as_found: a.capacity.map(|c| BandResult::of(c.found, 1.0)),
                 enough: a.enough,
                 needed: a.needed.as_ref().map(|n| n.words()),
                 cheapest_measure: a

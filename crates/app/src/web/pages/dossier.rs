@@ -154,7 +154,7 @@ fn full_run(
     let answer = Arc::new(Answer { project, design });
     app.answers.keep_full(answer.clone());
     let mut names = Vec::new();
-    for (name, bytes) in outputs(&answer.project, &answer.design, wanted)? {
+    for (name, bytes) in outputs(&answer.project, &answer.design, wanted, run)? {
         run.at("files", names.len(), 1 + names.len())?;
         files::write_whole(&out.join(&name), &bytes)?;
         names.push(name);

@@ -25,9 +25,31 @@ pub(super) struct Open {
     pub(super) dates: String,
     pub(super) zone: String,
     pub(super) columns: String,
+    pub(super) start: String,
 }
 
 impl Open {
+    /// Takes a field of the form; others are none of these.
+    pub(super) fn set(&mut self, field: &str, said: String) {
+        match field {
+            "dates" => self.dates = said,
+            "zone" => said.trim().clone_into(&mut self.zone),
+            "columns" => self.columns = said,
+            "start" => said.trim().clone_into(&mut self.start),
+            _ => {}
+        }
+    }
+
+    /// Fields and what they hold.
+    pub(super) fn pairs(&self) -> [(&'static str, &String); 4] {
+        [
+            ("dates", &self.dates),
+            ("zone", &self.zone),
+            ("columns", &self.columns),
+            ("start", &self.start),
+        ]
+    }
+
     pub(super) fn as_written(&self) -> AsWritten {
         let zone = self.zone.trim();
         AsWritten {
@@ -40,6 +62,11 @@ impl Open {
                 .filter(|l| !l.is_empty())
                 .map(str::to_owned)
                 .collect(),
+            start: Some(&self.start)
+                .filter(|s| !s.is_empty())
+                .cloned()
+                .into_iter()
+                .collect(),
             ..AsWritten::default()
         }
     }
@@ -47,7 +74,7 @@ impl Open {
     /// The fields that ask it.
     pub(super) fn fields(&self) -> Markup {
         html! {
-            details open[!self.dates.is_empty() || !self.zone.is_empty() || !self.columns.is_empty()] {
+            details open[self.pairs().iter().any(|(_, said)| !said.is_empty())] {
                 summary { "What the logs leave open" }
                 div.field {
                     label for="dates" { "Order of day, month and year" }
@@ -61,6 +88,11 @@ impl Open {
                     label for="zone" { "Zone of the logs' clocks" }
                     p.help #zone-help { "such as America/Denver or -07:00" }
                     input #zone name="zone" type="text" autocomplete="off" spellcheck="false" value=(self.zone) aria-describedby="zone-help";
+                }
+                div.field {
+                    label for="start" { "When a log began that counts from its start" }
+                    p.help #start-help { "such as 2026-03-01 06:00, by the clock on the wall" }
+                    input #start name="start" type="text" autocomplete="off" spellcheck="false" value=(self.start) aria-describedby="start-help";
                 }
                 div.field {
                     label for="columns" { "What a column is, one a line" }

@@ -28,8 +28,7 @@ use super::super::view::blocks::{blocks, zoomed};
 use super::super::view::layout::{Page, Place, encoded, page, sheet_href};
 use super::super::view::{run, zoom};
 use super::super::work::{busy, read_project};
-use super::logs::{Open, sent};
-use crate::cli::AsWritten;
+use super::logs::{Open, file_field, sent};
 use crate::commands::prove::proved;
 use crate::project::Project;
 
@@ -51,9 +50,7 @@ pub(super) fn routes() -> Router<Arc<App>> {
 #[derive(Default)]
 struct Asked {
     logs: Vec<String>,
-    dates: String,
-    zone: String,
-    columns: String,
+    open: Open,
 }
 
 impl Asked {
@@ -62,10 +59,7 @@ impl Asked {
         for (key, value) in pairs {
             match key.as_str() {
                 "log" => asked.logs.push(value),
-                "dates" => asked.dates = value,
-                "zone" => asked.zone = value.trim().to_owned(),
-                "columns" => asked.columns = value,
-                _ => {}
+                _ => asked.open.set(&key, value),
             }
         }
         asked
@@ -74,12 +68,11 @@ impl Asked {
     /// As the query of an address; empty for nothing.
     fn query(&self) -> String {
         let logs = self.logs.iter().map(|log| ("log", log));
-        let others = [
-            ("dates", &self.dates),
-            ("zone", &self.zone),
-            ("columns", &self.columns),
-        ];
-        let typed = others.into_iter().filter(|(_, text)| !text.is_empty());
+        let typed = self
+            .open
+            .pairs()
+            .into_iter()
+            .filter(|(_, text)| !text.is_empty());
         let pairs: Vec<String> = logs
             .chain(typed)
             .map(|(key, text)| format!("{key}={}", encoded(text)))
@@ -88,16 +81,6 @@ impl Asked {
             true => String::new(),
             false => format!("?{}", pairs.join("&")),
         }
-    }
-
-    /// The same as the command line would have it.
-    fn written(&self) -> AsWritten {
-        Open {
-            dates: self.dates.clone(),
-            zone: self.zone.clone(),
-            columns: self.columns.clone(),
-        }
-        .as_written()
     }
 }
 
@@ -215,7 +198,12 @@ async fn start(
     let there = format!("{}{}", sheet_href(&job, &room, "proof"), asked.query());
     let project = busy(move || read_project(&file)).await?;
     app.proofs.start(job, room, move |run| {
-        let (proof, taken) = proved(&project, (&logs, &asked.written()), Effort::Draft, run)?;
+        let (proof, taken) = proved(
+            &project,
+            (&logs, &asked.open.as_written()),
+            Effort::Draft,
+            run,
+        )?;
         Ok(Proved {
             project,
             logs: asked.logs,
@@ -259,41 +247,19 @@ fn form(folder: &JobFolder, asked: &Asked, at: &str) -> Markup {
                         }
                     }
                 }
-                details open[!asked.dates.is_empty() || !asked.zone.is_empty() || !asked.columns.is_empty()] {
-                    summary { "What the logs leave open" }
-                    div.field {
-                        label for="dates" { "Order of day, month and year" }
-                        select #dates name="dates" {
-                            @for (value, words) in [("", "as the logs show"), ("dmy", "day, month, year"), ("mdy", "month, day, year"), ("ymd", "year, month, day")] {
-                                option value=(value) selected[asked.dates == value] { (words) }
-                            }
-                        }
-                    }
-                    div.field {
-                        label for="zone" { "Zone of the logs' clocks" }
-                        p.help #zone-help { "such as America/Denver or -07:00" }
-                        input #zone name="zone" type="text" autocomplete="off" spellcheck="false" value=(asked.zone) aria-describedby="zone-help";
-                    }
-                    div.field {
-                        label for="columns" { "What a column is, one a line" }
-                        p.help #columns-help { "such as NAME=dry bulb °C, or #3=ignore" }
-                        textarea #columns name="columns" rows="4" spellcheck="false" aria-describedby="columns-help" { (asked.columns) }
-                    }
-                }
+                (asked.open.fields())
                 button.main { "Judge the room by these logs" }
             }
         }
         form method="post" action=(at) enctype="multipart/form-data" {
-            div.field {
-                label for="log" { "Put in a log" }
-                input #log name="log" type="file" accept=".csv,.txt,.tsv,text/csv,text/plain";
-            }
+            (file_field())
             button { "Put it in" }
         }
     }
 }
 
-/// Marks an edit in a form: `set.SECTION.KEY`.
+/// Marks an edit in a form: `set.SECTION.KEY`, or `set.SECTION.NTH.KEY` of one of
+/// several sections.
 const SET: &str = "set.";
 
 /// The form that writes what was found into the room file.
@@ -302,7 +268,7 @@ fn take_over(proposals: &[Proposal], at: &str, version: &str) -> Markup {
         form method="post" action={ (at) "/found" } {
             input type="hidden" name="base" value=(version);
             @for p in proposals {
-                input type="hidden" name={ (SET) (p.section) "." (p.key) } value=(p.typed);
+                input type="hidden" name={ (SET) (p.section) "." (p.nth) "." (p.key) } value=(p.typed);
             }
             p { "What was found would replace these lines of the room file; the file as it is stays among its older copies." }
             ul {
@@ -325,10 +291,15 @@ async fn take(
     let changes: Vec<Change> = sent
         .iter()
         .filter_map(|(name, typed)| {
-            let (section, key) = name.strip_prefix(SET)?.rsplit_once('.')?;
+            let (which, key) = name.strip_prefix(SET)?.rsplit_once('.')?;
+            // Sections' own names may hold points.
+            let (section, nth) = which
+                .rsplit_once('.')
+                .and_then(|(section, nth)| Some((section, nth.parse().ok()?)))
+                .unwrap_or((which, 0));
             Some(Change::Set {
                 section: section.to_owned(),
-                nth: 0,
+                nth,
                 key: key.to_owned(),
                 typed: typed.clone(),
             })

@@ -4,7 +4,7 @@ use quantity::{Finding, Place, Severity, Source, Step, Text};
 use room::Room;
 
 use super::super::fit::LEAST_WINDOWS;
-use super::super::physics::WINDOW_S;
+use super::super::windows::WINDOW_S;
 use super::Proof;
 use super::time;
 use crate::finding::Said;

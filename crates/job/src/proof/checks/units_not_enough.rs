@@ -25,17 +25,30 @@ pub(super) fn check(_: &Room, proof: &Proof) -> Vec<Finding> {
             severity: Severity::Fix,
             step: Step::Proof,
             place: Place::new("units"),
-            what: Text::from(format!(
-                "with the water found in the log, {} hold {} of {} drawn days; as surveyed it was {}",
-                again.units.words(),
-                again.found.0,
-                again.found.1,
-                again.surveyed.0
-            )),
+            what: what(again),
             why: "The design was made on assumptions that the log has replaced.",
             remedy,
             source: Again::SOURCE,
         }
         .compared(share(held), share(again.days_to_hold)),
     ]
+}
+
+fn what(again: &Again) -> Text {
+    let mut what = Text::from("with the water found in the log");
+    if let Some(capacity) = again.capacity {
+        what = what
+            .words(" and units that remove ")
+            .value(share(capacity.found.low))
+            .words(" to ")
+            .value(share(capacity.found.high))
+            .words(" of their records");
+    }
+    what.words(format!(
+        ", {} hold {} of {} drawn days; as surveyed it was {}",
+        again.units.words(),
+        again.found.0,
+        again.found.1,
+        again.surveyed.0
+    ))
 }

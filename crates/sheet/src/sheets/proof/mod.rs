@@ -3,8 +3,8 @@
 mod figures;
 mod tables;
 
-use job::proof::Proof;
-use quantity::{Dim, Text, UnitSystem, Value};
+use job::proof::{Again, Proof};
+use quantity::{Band, Dim, Text, UnitSystem, Value};
 use readings::Taken;
 use room::Room;
 
@@ -207,6 +207,32 @@ fn surfaces(proof: &Proof) -> Text {
     text
 }
 
+/// What the units were taken to remove, and what that rests on.
+fn capacity(proof: &Proof, again: &Again) -> Text {
+    let factor = |x: f64| Value::new(x, Dim::Fraction).digits(2);
+    let band = |text: Text, b: Band| {
+        text.value(factor(b.likely))
+            .words(" (")
+            .value(factor(b.low))
+            .words(" to ")
+            .value(factor(b.high))
+            .words(")")
+    };
+    let Some(capacity) = again.capacity else {
+        return "No log tells when units ran: they are judged at what was surveyed of them.".into();
+    };
+    let said = band(
+        Text::from("Water that the units remove, over their records: as found "),
+        capacity.found,
+    );
+    let said = band(said.words("; as surveyed "), capacity.surveyed);
+    if proof.counted.is_some() {
+        said.words(". It rests on the water that was counted.")
+    } else {
+        said.words(". No water was counted, so that it rests on their records: one day of condensate in a bucket tells more.")
+    }
+}
+
 fn water(proof: &Proof, units: UnitSystem) -> Vec<Block> {
     let Some(water) = &proof.water else {
         return Vec::new();
@@ -245,6 +271,7 @@ fn water(proof: &Proof, units: UnitSystem) -> Vec<Block> {
             "The units again, with what was found".into(),
         ));
         out.push(Block::Table(tables::again(again)));
+        out.push(Block::Remark(capacity(proof, again)));
     }
     out
 }

@@ -1,8 +1,8 @@
 //! Tables of the proof.
 
-use job::proof::{Again, Proof, Proposal, Unknown, Water};
+use job::proof::{Again, Proof, Proposal, Water};
 use quantity::{Dim, Text, Value};
-use readings::{DateOrder, Role, TimeAt, WallClock};
+use readings::{Count, DateOrder, Role, TimeAt, WallClock};
 use room::{Period, Room};
 
 use super::{LogRead, figures};
@@ -217,6 +217,19 @@ pub(super) fn reading(log: &LogRead<'_>) -> Text {
         WallClock::Written(_) => "offsets written in the rows".to_owned(),
     };
     let dates = match (t.layout.time, t.layout.order) {
+        (
+            TimeAt::Count {
+                count: Count::Since { unit, begin_s, .. },
+                ..
+            },
+            _,
+        ) => format!(
+            ", {} counted from {} {:02}:{:02}, as said",
+            unit.words(),
+            crate::charts::date(begin_s.div_euclid(86_400)),
+            begin_s.rem_euclid(86_400) / 3600,
+            begin_s.rem_euclid(3600) / 60,
+        ),
         (TimeAt::Count { .. }, _) | (_, None) => String::new(),
         (_, Some(order)) => format!(
             ", dates {} ({})",
@@ -268,22 +281,13 @@ pub(super) fn reading(log: &LogRead<'_>) -> Text {
     words.into()
 }
 
-fn dim(unknown: Unknown) -> Dim {
-    match unknown {
-        Unknown::NightResistance => Dim::Resistance,
-        Unknown::AirExchange => Dim::AirChange,
-        Unknown::SensorOffset => Dim::RelHumidityDifference,
-        _ => Dim::Number,
-    }
-}
-
 /// What was found of each unknown.
 pub(super) fn found(water: &Water) -> Table {
     let rows = water
         .found
         .iter()
         .map(|f| {
-            let v = |x: f64| Cell::from(Value::new(x, dim(f.unknown)).digits(2));
+            let v = |x: f64| Cell::from(Value::new(x, f.unknown.dim()).digits(2));
             vec![
                 Cell::from(f.unknown.words()),
                 v(f.before.low),
@@ -322,7 +326,7 @@ pub(super) fn proposals(all: &[Proposal]) -> Table {
         .map(|p| {
             vec![
                 Cell::from(format!("[{}] {}", p.section, p.key)),
-                p.what.into(),
+                p.what.clone().into(),
                 p.before.clone().into(),
                 p.typed.clone().into(),
             ]
@@ -341,32 +345,45 @@ pub(super) fn proposals(all: &[Proposal]) -> Table {
     }
 }
 
-/// The selection again.
+/// The selection again, as surveyed beside as found.
 pub(super) fn again(again: &Again) -> Table {
-    let days = |(held, of): (usize, usize)| Cell::from(format!("{held} of {of}"));
-    let mut rows = vec![
-        vec![
-            Cell::from(format!("{}, as surveyed", again.units.words())),
-            days(again.surveyed),
-        ],
-        vec![
-            Cell::from(format!("{}, as found", again.units.words())),
-            days(again.found),
-        ],
-    ];
-    for (what, held) in &again.tried {
-        let with = Text::from("as found, and: ").and(what);
-        rows.push(vec![Cell::from(with), days((*held, again.found.1))]);
+    let days = |held: usize, of: usize| Cell::from(format!("{held} of {of}"));
+    let (surveyed, of_surveyed) = again.surveyed;
+    let (found, of_found) = again.found;
+    let mut rows = vec![vec![
+        Cell::from(again.units.words()),
+        days(surveyed, of_surveyed),
+        days(found, of_found),
+    ]];
+    if again.capacity.is_some() {
+        let (held, of) = again.found_units_as_surveyed;
+        rows.push(vec![
+            "the same units at what was surveyed of them".into(),
+            days(surveyed, of_surveyed),
+            days(held, of),
+        ]);
+    }
+    for ((what, held), before) in again.tried.iter().zip(&again.tried_as_surveyed) {
+        rows.push(vec![
+            Cell::from(Text::from("and: ").and(what)),
+            before.map_or(Cell::NotApplicable, |held| days(held, of_surveyed)),
+            days(*held, of_found),
+        ]);
     }
     if let Some(needed) = &again.needed {
         rows.push(vec![
-            Cell::from(format!("the least set that would do: {}", needed.words())),
+            "the least set that would do, the units that are there first".into(),
             Cell::Blank,
+            Cell::from(needed.words()),
         ]);
     }
     Table {
         caption: "Drawn days held by the units that are there; measures cheapest first".into(),
-        columns: vec![Column::words("With"), Column::words("Days held")],
+        columns: vec![
+            Column::words("With"),
+            Column::words("As surveyed"),
+            Column::words("As found"),
+        ],
         rows,
         total: None,
     }

@@ -36,12 +36,11 @@ pub(super) fn logs_of(asked: &Asked) -> Vec<&str> {
 }
 
 pub(super) fn open(asked: &Asked) -> Open {
-    let of = |key: &str| asked.get(key).cloned().unwrap_or_default();
-    Open {
-        dates: of("dates"),
-        zone: of("zone"),
-        columns: of("columns"),
+    let mut open = Open::default();
+    for (key, said) in asked {
+        open.set(key, said.clone());
     }
+    open
 }
 
 /// Logs that are kept beside the rooms, to choose which count.

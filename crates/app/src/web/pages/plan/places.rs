@@ -158,6 +158,7 @@ pub(super) fn room_with(room: &Room, spots: &[Spot]) -> Room {
                 mount: None,
                 panel: None,
                 state: Given::assumed(UnitState::InUse, TRIED),
+                removal_factor: None,
             }),
         }
     }

@@ -1,0 +1,224 @@
+//! Logs of simulated rooms, of which the truth is known, and logs written by
+//! hand, of which it is reckoned beside the check.
+
+mod air;
+mod bands;
+mod day_and_night;
+mod sensor_faults;
+mod units_seen;
+mod workings;
+
+use rand::SeedableRng;
+use rand_chacha::ChaCha8Rng;
+use rand_distr::{Distribution, StandardNormal};
+use readings::{Grid, Measure, Sink, WallClock};
+use room::Room;
+use roomsim::setup::{RunLength, Setup};
+use roomsim::{Outcome, Record, WaterPath};
+
+use super::physics::{Evidence, Physics};
+use super::units::RunsFrom;
+use super::{Log, Proof, lights, prove, sensors, series, units};
+use crate::airs;
+use crate::common::{Sheet, catalog};
+use crate::progress::{Effort, Silent};
+use crate::uncertain::Draw;
+use crate::units::UnitSet;
+use crate::zone::{Circumstances, Compiled};
+
+const MODEL: &str = "generic-30";
+const UNITS: u32 = 3;
+/// 2025-03-01 00:00 as if UTC (POSIX time).
+const MIDNIGHT_S: i64 = 1_740_787_200;
+
+fn sheet() -> Sheet {
+    let mut sheet = Sheet::leafy()
+        .set("target.lights_off", "dry_bulb", "\"20 °C\"")
+        .set("light", "power", "\"5 kW\"");
+    for n in 1..=UNITS {
+        sheet = sheet.and(&format!("[[unit]]\ntag = \"D{n}\"\nmodel = \"{MODEL}\"\n"));
+    }
+    sheet
+}
+
+/// What a logger adds to the truth.
+#[derive(Clone, Copy)]
+struct Logger {
+    seed: u64,
+    /// Relative humidity shown less true.
+    offset: f64,
+    /// Spread of single readings: dry bulb [K], relative humidity.
+    noise: (f64, f64),
+    /// Rows every so many minutes.
+    every: usize,
+}
+
+const EXACT: Logger = Logger {
+    seed: 0,
+    offset: 0.0,
+    noise: (0.0, 0.0),
+    every: 1,
+};
+
+/// A room simulated as surveyed, but for what `change` does to it.
+fn outcome(room: &Room, draw: &Draw, days: u32, change: impl FnOnce(&mut Setup)) -> Outcome {
+    let set = UnitSet::of(MODEL, UNITS);
+    let placed = crate::placement::place(room, catalog(), &set).unwrap();
+    let compiled = Compiled::new(room, catalog(), [MODEL].into_iter(), Circumstances::DESIGN)
+        .unwrap()
+        .in_place(placed.units.iter().map(|p| (p.model.as_str(), p.air())))
+        .unwrap();
+    let run = RunLength {
+        step_s: 60.0,
+        warm_up_days: 2,
+        days,
+    };
+    let mut setup = compiled.setup(draw, &set, run).unwrap();
+    change(&mut setup);
+    roomsim::run(&setup, Record::Minutes)
+}
+
+/// Nothing else than surveyed.
+const fn as_surveyed(_: &mut Setup) {}
+
+/// A channel beside those that every log has: what, its name, its reading at
+/// each minute.
+type Channel<'a> = (Measure, &'a str, &'a dyn Fn(usize) -> f64);
+
+fn log(outcome: &Outcome, logger: Logger) -> Log {
+    log_with(outcome, logger, &[])
+}
+
+fn log_with(outcome: &Outcome, logger: Logger, more: &[Channel<'_>]) -> Log {
+    let s = outcome.series.as_ref().unwrap();
+    let mut generator = ChaCha8Rng::seed_from_u64(logger.seed);
+    let mut noise = || -> f64 { StandardNormal.sample(&mut generator) };
+    let mut grid = Grid::new(super::STEP_S, super::MOST_STEPS);
+    grid.channel(Measure::DryBulb, "canopy temp");
+    grid.channel(Measure::RelHumidity, "canopy rh");
+    grid.channel(Measure::Light, "lux");
+    for n in 1..=UNITS {
+        grid.channel(Measure::UnitState, &format!("D{n} state"));
+    }
+    for (measure, name, _) in more {
+        grid.channel(*measure, name);
+    }
+    for i in (0..s.len()).step_by(logger.every) {
+        grid.moment(MIDNIGHT_S + 60 * i as i64);
+        let round = |x: f64, to: f64| (x / to).round() * to;
+        // The reading at the begin of a step is what the step before ended at.
+        let at = i.saturating_sub(1);
+        let exact = logger.noise == (0.0, 0.0);
+        let (t, rh) = (
+            s.dry_bulb_c[at] + logger.noise.0 * noise(),
+            s.rel_humidity[at] + logger.offset + logger.noise.1 * noise(),
+        );
+        grid.reading(0, if exact { t } else { round(t, 0.1) });
+        grid.reading(1, if exact { rh } else { round(rh, 0.001) });
+        grid.reading(2, 12_000.0 * s.light[i]);
+        for n in 0..UNITS {
+            let span = i..(i + logger.every).min(s.len());
+            let on = span
+                .clone()
+                .filter(|&k| s.dehumidifiers_on[k] & (1 << n) != 0)
+                .count();
+            grid.reading(3 + n as usize, on as f64 / span.len() as f64);
+        }
+        for (n, (_, _, of)) in more.iter().enumerate() {
+            grid.reading(3 + UNITS as usize + n, of(i));
+        }
+    }
+    Log {
+        grid,
+        clock: WallClock::Own,
+    }
+}
+
+/// Water that all sources give off in a day [kg].
+fn true_load_kg_per_day(outcome: &Outcome, days: u32) -> f64 {
+    [
+        WaterPath::Crop,
+        WaterPath::Medium,
+        WaterPath::Surfaces,
+        WaterPath::People,
+        WaterPath::Drying,
+        WaterPath::Other,
+        WaterPath::Exchange,
+    ]
+    .into_iter()
+    .map(|p| outcome.summary.water_kg(p))
+    .sum::<f64>()
+        / f64::from(days)
+}
+
+fn proof(room: &Room, log: &Log) -> Proof {
+    prove(room, catalog(), log, Effort::Draft, &Silent).unwrap()
+}
+
+/// A log written by hand: `row` gives the readings of each minute, in the order
+/// of the channels.
+fn written(channels: &[(Measure, &str)], minutes: usize, row: impl Fn(usize) -> Vec<f64>) -> Log {
+    let mut grid = Grid::new(super::STEP_S, super::MOST_STEPS);
+    for (measure, name) in channels {
+        grid.channel(*measure, name);
+    }
+    for i in 0..minutes {
+        grid.moment(MIDNIGHT_S + 60 * i as i64);
+        for (channel, x) in row(i).into_iter().enumerate() {
+            if x.is_finite() {
+                grid.reading(channel, x);
+            }
+        }
+    }
+    Log {
+        grid,
+        clock: WallClock::Own,
+    }
+}
+
+/// Names of the findings.
+fn checks(proof: &Proof) -> Vec<&str> {
+    proof.findings.iter().map(|f| f.check.as_ref()).collect()
+}
+
+fn with_physics<T>(room: &Room, log: &Log, f: impl FnOnce(&Physics<'_>) -> T) -> T {
+    let pressure_pa = airs::pressure_pa(&room.site);
+    let sensors = series::sensors(&log.grid);
+    let (_, counts) = sensors::faults(&sensors, 60.0, &[]);
+    let series = series::series(&log.grid, &log.clock, &sensors, &counts, pressure_pa);
+    let lit = lights::lit(room, &series, &sensors);
+    let set = UnitSet::of(MODEL, UNITS);
+    let placed = crate::placement::place(room, catalog(), &set).unwrap();
+    let room_units = units::of_room(room, catalog(), &set, &placed.units, pressure_pa).unwrap();
+    let (from, units) = units::runs(room, &series, &sensors, &room_units);
+    assert_eq!(from, RunsFrom::Log);
+    let physics = Physics::new(&Evidence {
+        room,
+        catalog: catalog(),
+        series: &series,
+        lit: &lit,
+        sensors: &sensors,
+        units: &room_units,
+        runs: &units,
+        runs_from: from,
+        counted_kg: None,
+    })
+    .unwrap();
+    f(&physics)
+}
+
+/// An exact log of a room as surveyed gives the load back.
+#[test]
+fn an_exact_log_gives_the_load_back() {
+    let room = sheet().room();
+    let outcome = outcome(&room, &Draw::LIKELY, 3, as_surveyed);
+    let proof = proof(&room, &log(&outcome, EXACT));
+    let water = proof.water.as_ref().unwrap();
+    let truth = true_load_kg_per_day(&outcome, 3);
+    let found = water.kg_per_day.unwrap();
+    assert!(
+        (found.likely / truth - 1.0).abs() < 0.05,
+        "{found:?} {truth}"
+    );
+    assert!(water.settled);
+}

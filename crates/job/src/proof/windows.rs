@@ -1,0 +1,195 @@
+//! The log cut into half hours over which the balance must close.
+
+use room::{Period, Room};
+
+use super::coil_water::taken_and_given_back;
+use super::lights::Lit;
+use super::series::Series;
+use super::units::{RoomUnit, UnitRuns};
+
+/// Length of the parts in which the balance is reckoned \[s\]; longer where
+/// the log is coarser.
+const PART_S: f64 = 300.0;
+/// Length of a window over which it must close \[s\].
+pub(super) const WINDOW_S: f64 = 1800.0;
+/// Known time before a window, in windows: leaves and coils then have forgotten
+/// how they were before.
+const WINDOWS_BEFORE: usize = 2;
+/// Most windows: four weeks, the last of the log. A crop changes over more.
+const MOST_WINDOWS: usize = 28 * 48;
+
+/// A part of a window.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Part {
+    pub(super) dry_bulb_c: f64,
+    pub(super) rel_humidity: f64,
+    pub(super) second: f64,
+    pub(super) light: f64,
+    pub(super) period: Period,
+    pub(super) outdoor: Option<f64>,
+    /// The air before this part is not known: leaves and store start anew.
+    pub(super) anew: bool,
+    pub(super) length_s: f64,
+    pub(super) first_run: usize,
+}
+
+/// What a unit did in a part.
+#[derive(Clone, Copy, Debug, Default)]
+pub(super) struct Run {
+    /// Share of the part that it ran.
+    pub(super) share: f64,
+    /// Water taken by its record at the logged air \[kg\].
+    pub(super) taken_kg: f64,
+    /// Water that went back from its coil \[kg\].
+    pub(super) back_kg: f64,
+    /// Removal by its record at the mean logged air \[kg/s\].
+    pub(super) logged_kg_per_s: f64,
+}
+
+/// A window.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Window {
+    /// First step of the series.
+    pub(super) step: usize,
+    pub(super) parts: (usize, usize),
+    /// Dry bulb and relative humidity as logged at its ends.
+    pub(super) begin: (f64, f64),
+    pub(super) end: (f64, f64),
+    /// Water counted in it \[kg\]; not a number if unknown.
+    pub(super) counted_kg: f64,
+}
+
+/// What is laid into windows.
+#[derive(Clone, Copy)]
+pub(super) struct Laid<'a> {
+    pub(super) room: &'a Room,
+    pub(super) series: &'a Series,
+    pub(super) lit: &'a Lit,
+    pub(super) units: &'a [RoomUnit],
+    /// Of each unit, in their order.
+    pub(super) runs: &'a [UnitRuns],
+    pub(super) pressure_pa: f64,
+    /// Logged outdoor dry bulb by step \[°C\]; not a number where unknown.
+    pub(super) outdoor_c: &'a [f64],
+    /// Water counted by step \[kg\], if any was.
+    pub(super) counted_kg: Option<&'a [f64]>,
+}
+
+/// The windows with their parts.
+pub(super) struct Windows {
+    pub(super) parts: Vec<Part>,
+    /// What each unit did in each part.
+    pub(super) runs: Vec<Run>,
+    pub(super) all: Vec<Window>,
+}
+
+impl Windows {
+    /// Windows whose air and runs are known throughout, the last of the log.
+    pub(super) fn of(laid: &Laid<'_>) -> Self {
+        let Laid {
+            room,
+            series,
+            lit,
+            units,
+            runs,
+            pressure_pa,
+            outdoor_c,
+            counted_kg,
+        } = *laid;
+        let mut windows = Self {
+            parts: Vec::new(),
+            runs: Vec::new(),
+            all: Vec::new(),
+        };
+        let per_part = (PART_S / series.step_s).round().max(1.0) as usize;
+        let part_s = per_part as f64 * series.step_s;
+        let per_window = (WINDOW_S / part_s).round().max(1.0) as usize * per_part;
+        let complete = |from: usize| {
+            (from..=from + per_window).all(|i| {
+                series.knows(i)
+                    && lit.period[i].is_some()
+                    && runs.iter().all(|r| r.run[i].is_finite())
+            })
+        };
+        let mut starts = Vec::new();
+        let (mut from, mut known) = (0, 0);
+        while from + per_window < series.len() {
+            if complete(from) {
+                known += 1;
+                if WINDOWS_BEFORE < known {
+                    starts.push(from);
+                }
+                from += per_window;
+            } else {
+                known = 0;
+                from += per_part;
+            }
+        }
+        let starts = starts.split_off(starts.len().saturating_sub(MOST_WINDOWS));
+        let water_of_units: Vec<Vec<(f64, f64)>> = units
+            .iter()
+            .zip(runs)
+            .map(|(unit, runs)| taken_and_given_back(series, unit, runs, pressure_pa))
+            .collect();
+        let mean = |values: &[f64], from: usize, n: usize| {
+            values[from..from + n].iter().sum::<f64>() / n as f64
+        };
+        let mut before = None;
+        for &start in &starts {
+            let first = windows.parts.len();
+            for from in (start..start + per_window).step_by(per_part) {
+                let middle = from + per_part / 2;
+                let first_run = windows.runs.len();
+                let (t, rh) = (
+                    mean(&series.dry_bulb_c, from, per_part),
+                    mean(&series.rel_humidity, from, per_part),
+                );
+                for (i, unit) in runs.iter().enumerate() {
+                    let part = &water_of_units[i][from..from + per_part];
+                    windows.runs.push(Run {
+                        share: mean(&unit.run, from, per_part),
+                        taken_kg: part.iter().map(|(taken, _)| taken).sum(),
+                        back_kg: part.iter().map(|(_, back)| back).sum(),
+                        logged_kg_per_s: units[i].table.at(t, rh).removal_kg_per_s,
+                    });
+                }
+                let outdoor = mean(outdoor_c, from, per_part);
+                windows.parts.push(Part {
+                    dry_bulb_c: t,
+                    rel_humidity: rh,
+                    second: f64::from(series.second[middle]),
+                    light: room.light_share_at(lit.like_s[middle]),
+                    period: lit.period[middle].unwrap_or(Period::LightsOff),
+                    outdoor: outdoor.is_finite().then_some(outdoor),
+                    anew: from == start && before != Some(start),
+                    length_s: part_s,
+                    first_run,
+                });
+            }
+            before = Some(start + per_window);
+            // Single readings are noisy: the middle of some around the end.
+            let at = |i: usize| {
+                let around = i.saturating_sub(per_part / 2);
+                let n = (per_part | 1).min(series.len() - around);
+                (
+                    known_mean(&series.dry_bulb_c[around..around + n]),
+                    known_mean(&series.rel_humidity[around..around + n]),
+                )
+            };
+            windows.all.push(Window {
+                step: start,
+                parts: (first, windows.parts.len()),
+                begin: at(start),
+                end: at(start + per_window),
+                counted_kg: counted_kg
+                    .map_or(f64::NAN, |kg| kg[start..start + per_window].iter().sum()),
+            });
+        }
+        windows
+    }
+}
+
+fn known_mean(values: &[f64]) -> f64 {
+    let known = || values.iter().filter(|x| x.is_finite());
+    known().sum::<f64>() / known().count() as f64
+}

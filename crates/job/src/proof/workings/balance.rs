@@ -1,0 +1,289 @@
+//! Workings of the water found: the moisture balance turned round.
+
+use quantity::{Dim, Input, Source, Value, Working};
+
+use super::{LOG, algebra, logged, procedure};
+use crate::proof::fit::{Fit, POINTS, Z90};
+use crate::proof::physics::{Physics, WindowWater};
+use crate::proof::windows::WINDOW_S;
+use crate::proof::{Again, Found, Unknown, Water};
+
+const BALANCE: Source =
+    Source::published("conservation of mass", "moisture of one well-mixed room");
+const LEAST_SQUARES: Source = Source::assumed(
+    "least squares on the rests of all half hours and on what the survey knew, by Gauss and Newton; spread of the parabola at the middle",
+);
+
+pub(super) fn workings(water: &Water, physics: &Physics<'_>, fit: &Fit) -> Vec<Working> {
+    let at_middle = physics.water(&fit.point);
+    let n = at_middle.len() as f64;
+    let over_s = n * WINDOW_S;
+    let rate = |pick: Pick<'_>| at_middle.iter().map(pick).sum::<f64>() / over_s;
+    let units = units(water, &rate, fit);
+    let cooling = cooling(water, &rate, fit);
+    let stored = stored(physics, &at_middle, over_s, fit);
+    let load = algebra(
+        (
+            "water given off, mean of the log, at the middle found".into(),
+            "w_load",
+        ),
+        "w_units + w_cooling - w_stored",
+        vec![
+            Input::computed(units.clone()),
+            Input::computed(cooling.clone()),
+            Input::computed(stored),
+        ],
+        Value::new(rate(&WindowWater::load), Dim::WaterRate),
+        BALANCE,
+    );
+    let mut all = vec![units, cooling, load.clone()];
+    all.extend(of_a_day(water, &load));
+    all.push(rest(water, n));
+    all.extend(water.found.iter().flat_map(|f| unknown(f, water, n)));
+    all
+}
+
+/// A part of the water of a window \[kg\].
+type Pick<'a> = &'a dyn Fn(&WindowWater) -> f64;
+/// Mean rate of a part over the log \[kg/s\].
+type Rate<'a> = &'a dyn Fn(Pick<'_>) -> f64;
+
+/// The factor of an unknown at the middle.
+fn factor(fit: &Fit, unknown: Unknown, symbol: &'static str) -> Input {
+    Input::given(
+        unknown.words(),
+        symbol,
+        Value::new(fit.point[unknown as usize].exp(), Dim::Number),
+        LEAST_SQUARES,
+    )
+}
+
+fn units(water: &Water, rate: Rate<'_>, fit: &Fit) -> Working {
+    let by_record = Source::measured(
+        LOG,
+        "record of each unit at the air of each step, by the share of the step that it ran",
+    );
+    algebra(
+        ("water that the units take".into(), "w_units"),
+        "k_units * (w_record - k_drying * w_back)",
+        vec![
+            factor(fit, Unknown::UnitCapacity, "k_units"),
+            Input::given(
+                "water by their records along the log",
+                "w_record",
+                Value::new(rate(&|w| w.by_record), Dim::WaterRate),
+                by_record,
+            ),
+            factor(fit, Unknown::CoilDrying, "k_drying"),
+            Input::given(
+                "water that goes back from resting coils as reckoned",
+                "w_back",
+                Value::new(rate(&|w| w.back), Dim::WaterRate),
+                Source::measured(LOG, "wet coils under fans that go on running"),
+            ),
+        ],
+        // The same number as the report shows.
+        Value::new(water.removed_kg_per_day.0 / 86_400.0, Dim::WaterRate).digits(2),
+        BALANCE,
+    )
+}
+
+fn cooling(water: &Water, rate: Rate<'_>, fit: &Fit) -> Working {
+    let found = rate(&|w| w.cooling);
+    let k = fit.point[Unknown::CoilWater as usize].exp();
+    algebra(
+        ("water that the cooling coils take".into(), "w_cooling"),
+        "k_coil * w_ratio",
+        vec![
+            factor(fit, Unknown::CoilWater, "k_coil"),
+            Input::given(
+                "heat that cooling must carry, times the ratio of latent to sensible heat of its machines at the logged air, over the enthalpy of vapour",
+                "w_ratio",
+                Value::new(found / k, Dim::WaterRate),
+                Source::assumed(
+                    "cooling carries what lights, leaves, walls and units give to the air, less what warms it",
+                ),
+            ),
+        ],
+        // The same number as the report shows.
+        Value::new(water.removed_kg_per_day.1 / 86_400.0, Dim::WaterRate).digits(2),
+        BALANCE,
+    )
+}
+
+fn stored(physics: &Physics<'_>, all: &[WindowWater], over_s: f64, fit: &Fit) -> Working {
+    let mean = |kg: f64| kg / over_s;
+    let multiple = all.first().map_or(1.0, |w| w.multiple);
+    let change: f64 = all.iter().map(|w| w.change).sum();
+    let stored: f64 = all.iter().map(|w| w.stored).sum();
+    let of_air = -physics.air_kg * multiple * change;
+    let source = if multiple == fit.point[Unknown::Store as usize].exp() {
+        LEAST_SQUARES
+    } else {
+        Source::measured("the room file", "envelope")
+    };
+    algebra(
+        (
+            "water that comes out of the air and of what stores it".into(),
+            "w_stored",
+        ),
+        "w_layer - m_air * M * dW / s",
+        vec![
+            logged(
+                "water out of the surveyed layer",
+                "w_layer",
+                mean(stored - of_air),
+                Dim::WaterRate,
+            ),
+            Input::given(
+                "dry air of the room",
+                "m_air",
+                Value::new(physics.air_kg, Dim::Mass),
+                Source::measured(
+                    "volume of the room file over the specific volume of its usual air",
+                    "",
+                ),
+            ),
+            Input::given(
+                "moisture capacity over that of the air",
+                "M",
+                Value::new(multiple, Dim::Number),
+                source,
+            ),
+            logged(
+                "rise of the humidity ratio, summed over all half hours",
+                "dW",
+                change,
+                Dim::HumidityRatio,
+            ),
+            logged("time of all half hours", "s", over_s, Dim::Duration),
+        ],
+        Value::new(mean(stored), Dim::WaterRate),
+        BALANCE,
+    )
+}
+
+/// Low, likely and high of the load of a day.
+fn of_a_day(water: &Water, load: &Working) -> Vec<Working> {
+    let Some(day) = water.kg_per_day else {
+        return Vec::new();
+    };
+    [(day.low, "10th"), (day.likely, "50th"), (day.high, "90th")]
+        .map(|(kg, which)| {
+            procedure(
+                (
+                    format!("water that the room gives off over a day, {which} percentile"),
+                    "w_day",
+                ),
+                format!("{POINTS} draws of all unknowns from the spread found; for each the balance of every half hour, its mean by hour of the day, and the mean of the 24 hours"),
+                vec![Input::computed(load.clone())],
+                Value::new(kg / 86_400.0, Dim::WaterRate).digits(2),
+                LEAST_SQUARES,
+            )
+        })
+        .into()
+}
+
+fn rest(water: &Water, n: f64) -> Working {
+    procedure(
+        ("water that a half hour leaves unexplained".into(), "m_rest"),
+        "spread of given off + stored - taken over all half hours at the middle found, far ones cut, at least 3 % of what passes",
+        vec![logged("half hours", "n", n, Dim::Count)],
+        Value::new(water.rest_kg, Dim::Water).digits(2),
+        BALANCE,
+    )
+}
+
+/// Low, likely and high of an unknown.
+fn unknown(found: &Found, water: &Water, n: f64) -> Vec<Working> {
+    let dim = found.unknown.dim();
+    let value = |si: f64| Value::new(si, dim).digits(2);
+    let words = found.unknown.words();
+    let known = |name: &'static str, symbol: &'static str, si: f64| {
+        Input::given(
+            name,
+            symbol,
+            value(si),
+            Source::assumed("the survey, its defaults and the spread taken for them"),
+        )
+    };
+    let likely = procedure(
+        (format!("{words}, as found"), "x"),
+        "least squares on the balance of all half hours and on what was known before",
+        vec![
+            known("10th percentile before", "x_low", found.before.low),
+            known("likely before", "x_likely", found.before.likely),
+            known("90th percentile before", "x_high", found.before.high),
+            logged("half hours", "n", n, Dim::Count),
+            logged("spread of a rest", "m_rest", water.rest_kg, Dim::Water),
+            logged(
+                "by which its variance is raised, since rests are alike",
+                "r",
+                water.raised,
+                Dim::Number,
+            ),
+        ],
+        value(found.after.likely),
+        LEAST_SQUARES,
+    );
+    let deviation = found.deviation();
+    let edge = |which: &str, sign: f64, result: f64| {
+        let equation = match (found.unknown.is_factor(), sign < 0.0) {
+            (true, true) => "x * exp(-z * s)",
+            (true, false) => "x * exp(z * s)",
+            (false, true) => "x - z * s",
+            (false, false) => "x + z * s",
+        };
+        algebra(
+            (format!("{words}, as found, {which} percentile"), "x_edge"),
+            equation,
+            vec![
+                Input::computed(likely.clone()),
+                Input::given(
+                    "deviate of the 90th percentile",
+                    "z",
+                    Value::new(Z90, Dim::Number).digits(5),
+                    Source::published("standard normal distribution", ""),
+                ),
+                Input::given(
+                    "standard deviation found, of the logarithm for factors",
+                    "s",
+                    Value::new(deviation, Dim::Number),
+                    LEAST_SQUARES,
+                ),
+            ],
+            value(result),
+            Source::published("standard normal distribution", ""),
+        )
+    };
+    vec![
+        likely.clone(),
+        edge("10th", -1.0, found.after.low),
+        edge("90th", 1.0, found.after.high),
+    ]
+}
+
+/// The drawn days that the units hold as found.
+pub(super) fn days_held(again: &Again) -> Working {
+    let (held, days) = again.found;
+    algebra(
+        ("share of drawn days held, as found".into(), "x_held"),
+        "n_held / n_days",
+        vec![
+            Input::given(
+                "drawn days that hold, with the water and the units as found",
+                "n_held",
+                Value::new(held as f64, Dim::Count),
+                Again::SOURCE,
+            ),
+            Input::given(
+                "drawn days simulated",
+                "n_days",
+                Value::new(days as f64, Dim::Count),
+                Again::SOURCE,
+            ),
+        ],
+        Value::new(held as f64 / days.max(1) as f64, Dim::Fraction).digits(2),
+        Again::SOURCE,
+    )
+}
