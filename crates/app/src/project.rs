@@ -1,7 +1,9 @@
 //! A room file with what belongs to it: the site file beside it, the machine
 //! files of the job folder, and those that are built in.
 
+use std::collections::VecDeque;
 use std::path::{Path, PathBuf};
+use std::sync::{Arc, Mutex, PoisonError};
 
 use anyhow::{Context, Result, bail};
 use equipment::Catalog;
@@ -149,7 +151,7 @@ pub(crate) struct Project {
     /// What it says.
     pub(crate) room: Room,
     /// Machines at hand.
-    pub(crate) catalog: Catalog,
+    pub(crate) catalog: Arc<Catalog>,
     /// All machine files read, by name.
     pub(crate) machine_files: Vec<(String, String)>,
     /// Hash of all that it was read from.
@@ -191,7 +193,7 @@ impl Project {
             site.as_deref().map(|s| (site_name.as_str(), s)),
             (&room_name, &text),
         );
-        let catalog = Catalog::read(&machine_files);
+        let catalog = catalog_of(&machine_files);
         let (room, catalog) = match (room, catalog) {
             (Ok(room), Ok(catalog)) => (room, catalog),
             (room, catalog) => {
@@ -381,6 +383,26 @@ pub(crate) fn machine_files(folder: &Path) -> Result<Vec<(String, String)>> {
 }
 
 /// These machine files, then built-in ones whose code they do not take.
+/// The catalogue of these files: read once, for the same files come with every
+/// room and every page.
+fn catalog_of(files: &[(String, String)]) -> Result<Arc<Catalog>, Problems> {
+    /// Catalogues kept; the one asked longest ago goes.
+    const KEPT: usize = 4;
+    type Kept = VecDeque<(Vec<(String, String)>, Arc<Catalog>)>;
+    static READ: Mutex<Kept> = Mutex::new(VecDeque::new());
+    let lock = || READ.lock().unwrap_or_else(PoisonError::into_inner);
+    if let Some((_, catalog)) = lock().iter().find(|(f, _)| f == files) {
+        return Ok(catalog.clone());
+    }
+    let catalog = Arc::new(Catalog::read(files)?);
+    let mut kept = lock();
+    kept.push_back((files.to_vec(), catalog.clone()));
+    while KEPT < kept.len() {
+        kept.pop_front();
+    }
+    Ok(catalog)
+}
+
 fn with_built_in(mut all: Vec<(String, String)>) -> Vec<(String, String)> {
     let taken: Vec<String> = all.iter().map(|(name, text)| code_of(name, text)).collect();
     for (name, text) in BUILT_IN {

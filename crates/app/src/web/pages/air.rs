@@ -13,12 +13,12 @@ use sheet::charts::{Process, PsychrometricChart, psychrometric};
 use sheet::report::{Cell, Column, Table};
 use sheet::{Block, Drawing};
 
-use super::super::app::App;
-use super::super::server::Visitor;
-use super::super::view::blocks::{blocks, figure};
-use super::super::view::layout::{Page, Place, page};
 use crate::cli::AirArgs;
 use crate::commands::air::{AirProblem, rows, state};
+use crate::web::app::App;
+use crate::web::server::Visitor;
+use crate::web::view::blocks::{blocks, figure};
+use crate::web::view::layout::{Page, Place, page};
 
 pub(super) fn routes() -> Router<Arc<App>> {
     Router::new().route("/air", get(show))

@@ -8,9 +8,9 @@ use axum::routing::post;
 use axum::{Extension, Form, Router};
 use serde::Deserialize;
 
-use super::super::app::App;
-use super::super::gate::{Theme, Units};
-use super::super::server::Visitor;
+use crate::web::app::App;
+use crate::web::gate::{Theme, Units};
+use crate::web::server::Visitor;
 
 pub(super) fn routes() -> Router<Arc<App>> {
     Router::new().route("/choices", post(choose))

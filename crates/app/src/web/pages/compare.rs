@@ -12,13 +12,13 @@ use quantity::UnitSystem;
 use sheet::dossier::beside::{Figures, Side};
 use sheet::dossier::figures;
 
-use super::super::app::App;
-use super::super::refused::Refused;
-use super::super::server::Visitor;
-use super::super::view::blocks::figure;
-use super::super::view::layout::{Page, Place, page, sheet_href};
-use super::super::work::{busy, texts};
 use super::tried::{self, Asked, SAVED, TRIED, Trying, differing, sides, tables};
+use crate::web::app::App;
+use crate::web::refused::Refused;
+use crate::web::server::Visitor;
+use crate::web::view::blocks::figure;
+use crate::web::view::layout::{Page, Place, page, sheet_href};
+use crate::web::work::{busy, texts};
 
 pub(super) fn routes() -> Router<Arc<App>> {
     Router::new().route("/jobs/{job}/rooms/{room}/compare", get(show))

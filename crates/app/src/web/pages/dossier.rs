@@ -14,17 +14,17 @@ use quantity::UnitSystem;
 use serde::Deserialize;
 use sheet::dossier::Workings;
 
-use super::super::answers::Answer;
-use super::super::app::App;
-use super::super::refused::Refused;
-use super::super::runs::Run;
-use super::super::server::Visitor;
-use super::super::view::layout::{Page, Place, encoded, page, sheet_href};
-use super::super::view::run;
-use super::super::work::{busy, read_project};
 use crate::commands::design::{Wanted, outputs};
 use crate::files;
 use crate::project::Project;
+use crate::web::answers::Answer;
+use crate::web::app::App;
+use crate::web::refused::Refused;
+use crate::web::runs::Run;
+use crate::web::server::Visitor;
+use crate::web::view::layout::{Page, Place, encoded, page, sheet_href};
+use crate::web::view::run;
+use crate::web::work::{busy, read_project};
 
 pub(super) fn routes() -> Router<Arc<App>> {
     let at = |more: &str| format!("/jobs/{{job}}/rooms/{{room}}/dossier{more}");

@@ -19,19 +19,19 @@ use maud::{Markup, html};
 use quantity::UnitSystem;
 use sheet::sheets::fault::{Call as Sheet, blocks as call_blocks};
 
-use super::super::answers::Answer;
-use super::super::app::App;
-use super::super::gate::Session;
-use super::super::recording::{device, new_key, request};
-use super::super::refused::Refused;
-use super::super::server::Visitor;
-use super::super::store::JobFolder;
-use super::super::view::blocks::blocks;
-use super::super::view::layout::{Page, Place, page, sheet_href};
-use super::super::work::{answer_for, busy};
 use crate::call::{About, Call, Told, rank_told};
 use crate::project::machine_files;
 use crate::record::Store;
+use crate::web::answers::Answer;
+use crate::web::app::App;
+use crate::web::gate::Session;
+use crate::web::recording::{device, new_key, request};
+use crate::web::refused::Refused;
+use crate::web::server::Visitor;
+use crate::web::store::JobFolder;
+use crate::web::view::blocks::blocks;
+use crate::web::view::layout::{Page, Place, page, sheet_href};
+use crate::web::work::{answer_for, busy};
 
 pub(super) fn routes() -> Router<Arc<App>> {
     Router::new()

@@ -12,15 +12,15 @@ use sheet::Block;
 use sheet::report::Assumption;
 use sheet::shown::worst_first;
 
-use super::super::app::App;
-use super::super::refused::Refused;
-use super::super::server::Visitor;
-use super::super::view::blocks::{blocks, findings_with};
-use super::super::view::layout::{Page, Place, page, sheet_href};
-use super::super::view::tally::Tally;
-use super::super::work::answer_for;
 use super::mend;
 use super::survey::SurveyFile;
+use crate::web::app::App;
+use crate::web::refused::Refused;
+use crate::web::server::Visitor;
+use crate::web::view::blocks::{blocks, findings_with};
+use crate::web::view::layout::{Page, Place, page, sheet_href};
+use crate::web::view::tally::Tally;
+use crate::web::work::answer_for;
 
 pub(super) fn routes() -> Router<Arc<App>> {
     Router::new().route("/jobs/{job}/rooms/{room}/findings", get(show))

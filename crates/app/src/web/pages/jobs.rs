@@ -11,16 +11,16 @@ use axum::{Extension, Form, Router};
 use maud::{Markup, html};
 use serde::Deserialize;
 
-use super::super::app::App;
-use super::super::gate::Session;
-use super::super::refused::Refused;
-use super::super::server::Visitor;
-use super::super::store::{JobFolder, LARGEST, Name};
-use super::super::upload::Upload;
-use super::super::view::layout::{Page, Place, encoded, job_href, page, sheet_href};
-use super::super::view::tally::Tally;
-use super::super::work::{busy, texts};
 use crate::commands::demo;
+use crate::web::app::App;
+use crate::web::gate::Session;
+use crate::web::refused::Refused;
+use crate::web::server::Visitor;
+use crate::web::store::{JobFolder, LARGEST, Name};
+use crate::web::upload::Upload;
+use crate::web::view::layout::{Page, Place, encoded, job_href, page, sheet_href};
+use crate::web::view::tally::Tally;
+use crate::web::work::{busy, texts};
 
 pub(super) fn routes() -> Router<Arc<App>> {
     Router::new()

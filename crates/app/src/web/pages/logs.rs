@@ -13,11 +13,11 @@ use job::service::log::{Line, from_log};
 use job::{Effort, Silent};
 use maud::{Markup, html};
 
-use super::super::answers::Answer;
-use super::super::refused::Refused;
-use super::super::store::Name;
 use crate::cli::{AsWritten, Dates};
 use crate::commands::prove::proved;
+use crate::web::answers::Answer;
+use crate::web::refused::Refused;
+use crate::web::store::Name;
 
 /// What a person says about the logs, by names of fields.
 #[derive(Clone, Debug, Default)]

@@ -16,18 +16,18 @@ use quantity::UnitSystem;
 use serde::Deserialize;
 use sheet::sheets;
 
-use super::super::app::App;
-use super::super::gate::Session;
-use super::super::refused::Refused;
-use super::super::server::Visitor;
-use super::super::view::blocks::blocks;
-use super::super::view::layout::{Page, Place, encoded, job_href, page};
-use super::super::work::busy;
 use crate::cli::CatalogNewArgs;
 use crate::commands::catalog::new::{plain, record};
 use crate::commands::catalog::{DAY, NIGHT, SEA_LEVEL_PA, air_words};
 use crate::files;
 use crate::project::machine_files;
+use crate::web::app::App;
+use crate::web::gate::Session;
+use crate::web::refused::Refused;
+use crate::web::server::Visitor;
+use crate::web::view::blocks::blocks;
+use crate::web::view::layout::{Page, Place, encoded, job_href, page};
+use crate::web::work::busy;
 
 pub(super) fn routes() -> Router<Arc<App>> {
     Router::new()

@@ -5,9 +5,9 @@ use fields::Repeat;
 use fields::edit::Written;
 use room::ROOM_FORMAT;
 
-use super::super::view::form::{label_of, name_of};
-use super::super::view::layout::{encoded, sheet_href};
 use super::survey::GROUPS;
+use crate::web::view::form::{label_of, name_of};
+use crate::web::view::layout::{encoded, sheet_href};
 
 /// Check, section and key of the field; for what is told in the survey only.
 const MENDED: &[(&str, &str, &str)] = &[

@@ -13,12 +13,12 @@ use maud::{Markup, html};
 use serde::Deserialize;
 use serde_json::json;
 
-use super::super::app::App;
-use super::super::gate::{Door, Standing};
-use super::super::refused::Refused;
-use super::super::server::Peer;
-use super::super::view::layout;
 use crate::out;
+use crate::web::app::App;
+use crate::web::gate::{Door, Standing};
+use crate::web::refused::Refused;
+use crate::web::server::Peer;
+use crate::web::view::layout;
 
 /// What each try costs, right or wrong.
 const DELAY: Duration = Duration::from_secs(1);

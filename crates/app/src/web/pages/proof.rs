@@ -18,19 +18,19 @@ use readings::Taken;
 use sheet::charts::Hours;
 use sheet::sheets::proof::{LogRead, blocks as proof_blocks, series};
 
-use super::super::app::App;
-use super::super::refused::Refused;
-use super::super::runs::State as At;
-use super::super::server::Visitor;
-use super::super::store::{JobFolder, LARGEST, Version};
-use super::super::upload::Upload;
-use super::super::view::blocks::{blocks, zoomed};
-use super::super::view::layout::{Page, Place, encoded, page, sheet_href};
-use super::super::view::{run, zoom};
-use super::super::work::{busy, read_project};
 use super::logs::{Open, file_field, sent};
 use crate::commands::prove::proved;
 use crate::project::Project;
+use crate::web::app::App;
+use crate::web::refused::Refused;
+use crate::web::runs::State as At;
+use crate::web::server::Visitor;
+use crate::web::store::{JobFolder, LARGEST, Version};
+use crate::web::upload::Upload;
+use crate::web::view::blocks::{sheet, zoomed};
+use crate::web::view::layout::{Page, Place, encoded, page, sheet_href};
+use crate::web::view::{run, zoom};
+use crate::web::work::{busy, read_project};
 
 pub(super) fn routes() -> Router<Arc<App>> {
     Router::new()
@@ -111,7 +111,7 @@ impl Proved {
         html! {
             h2 { "The log as it ran" }
             (zoomed(&log, "Night shaded; below, when units ran.", "chart-log", query, units))
-            (blocks(proof_blocks(room, &self.proof, &read, units), units))
+            (sheet(proof_blocks(room, &self.proof, &read, units), self.proof.workings.clone(), None, units))
         }
     }
 }

@@ -13,13 +13,13 @@ use maud::{Markup, html};
 use serde::Deserialize;
 use serde_json::json;
 
-use super::super::app::App;
-use super::super::gate::{Kind, Session, Waiting, literal, now_s};
-use super::super::hash::sha256;
-use super::super::refused::Refused;
-use super::super::server::{Listening, Visitor};
-use super::super::view::code;
-use super::super::view::layout::{Page, Place, watching};
+use crate::web::app::App;
+use crate::web::gate::{Kind, Session, Waiting, literal, now_s};
+use crate::web::hash::sha256;
+use crate::web::refused::Refused;
+use crate::web::server::{Listening, Visitor};
+use crate::web::view::code;
+use crate::web::view::layout::{Page, Place, watching};
 
 /// How often the page is asked for anew without script \[s\].
 const LOOK_S: u32 = 10;

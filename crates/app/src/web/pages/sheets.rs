@@ -15,17 +15,17 @@ use sheet::charts::Hours;
 use sheet::dossier::beside::Figures;
 use sheet::{Block, dossier, sheets};
 
-use super::super::answers::Answer;
-use super::super::app::App;
-use super::super::drawn::Content;
-use super::super::gate::Session;
-use super::super::refused::Refused;
-use super::super::server::Visitor;
-use super::super::view::blocks::sheet;
-use super::super::view::layout::{Page, Place, page, sheet_href};
-use super::super::view::zoom;
-use super::super::work::{busy, texts};
 use super::tried::{self, Asked, Trying};
+use crate::web::answers::Answer;
+use crate::web::app::App;
+use crate::web::drawn::Content;
+use crate::web::gate::Session;
+use crate::web::refused::Refused;
+use crate::web::server::Visitor;
+use crate::web::view::blocks::sheet;
+use crate::web::view::layout::{Page, Place, page, sheet_href};
+use crate::web::view::zoom;
+use crate::web::work::{busy, texts};
 
 pub(super) fn routes() -> Router<Arc<App>> {
     let mut router = Router::new();

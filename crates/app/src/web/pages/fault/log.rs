@@ -8,14 +8,14 @@ use axum::response::Redirect;
 use axum::routing::post;
 use maud::{Markup, html};
 
-use super::super::super::app::App;
-use super::super::super::refused::Refused;
-use super::super::super::store::{JobFolder, LARGEST};
-use super::super::super::upload::Upload;
-use super::super::super::view::layout::{encoded, sheet_href};
-use super::super::super::work::busy;
 use super::super::logs::{Open, SentLog, file_field, sent};
 use super::{Asked, carried};
+use crate::web::app::App;
+use crate::web::refused::Refused;
+use crate::web::store::{JobFolder, LARGEST};
+use crate::web::upload::Upload;
+use crate::web::view::layout::{encoded, sheet_href};
+use crate::web::work::busy;
 
 pub(super) fn routes() -> Router<Arc<App>> {
     Router::new()

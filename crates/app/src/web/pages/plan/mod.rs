@@ -18,14 +18,14 @@ use quantity::UnitSystem;
 use room::Room;
 use sheet::{Block, Drawing, sheets};
 
-use super::super::answers::Answer;
-use super::super::app::App;
-use super::super::refused::Refused;
-use super::super::server::Visitor;
-use super::super::store::Version;
-use super::super::view::blocks::{blocks, figure};
-use super::super::view::layout::{Page, Place, page, sheet_href};
-use super::super::work::{answer_for, busy};
+use crate::web::answers::Answer;
+use crate::web::app::App;
+use crate::web::refused::Refused;
+use crate::web::server::Visitor;
+use crate::web::store::Version;
+use crate::web::view::blocks::{blocks, figure};
+use crate::web::view::layout::{Page, Place, page, sheet_href};
+use crate::web::work::{answer_for, busy};
 use places::Spot;
 
 pub(super) fn routes() -> Router<Arc<App>> {

@@ -10,14 +10,14 @@ use axum::{Extension, Form};
 use fields::edit::{Change, Written};
 use job::PlacedUnit;
 
-use super::super::super::app::App;
-use super::super::super::refused::Refused;
-use super::super::super::server::Visitor;
-use super::super::super::view::layout::sheet_href;
-use super::super::super::work::{answer_for, busy};
 use super::super::survey::SurveyFile;
 use super::places::{Spot, spots};
 use super::{Asked, page_of};
+use crate::web::app::App;
+use crate::web::refused::Refused;
+use crate::web::server::Visitor;
+use crate::web::view::layout::sheet_href;
+use crate::web::work::{answer_for, busy};
 
 /// Section of a unit in a room file.
 const UNIT: &str = "unit";

@@ -11,13 +11,13 @@ use maud::{Markup, html};
 use quantity::UnitSystem;
 use sheet::{Block, sheets};
 
-use super::super::super::app::App;
-use super::super::super::refused::Refused;
-use super::super::super::server::Visitor;
-use super::super::super::view::blocks::{blocks, figure};
-use super::super::super::view::layout::{Page, Place, encoded, page, sheet_href};
-use super::super::super::work::{answer_for, busy};
 use super::places::written;
+use crate::web::app::App;
+use crate::web::refused::Refused;
+use crate::web::server::Visitor;
+use crate::web::view::blocks::{blocks, figure};
+use crate::web::view::layout::{Page, Place, encoded, page, sheet_href};
+use crate::web::work::{answer_for, busy};
 
 pub(super) fn routes() -> Router<Arc<App>> {
     Router::new().route("/jobs/{job}/rooms/{room}/plan/suggest", get(show))

@@ -13,17 +13,17 @@ use job::record::{
 use job::startup::{Standing, Step};
 use maud::{Markup, html};
 
-use super::super::super::app::App;
-use super::super::super::recording::{device, request, sentence};
-use super::super::super::refused::Refused;
-use super::super::super::server::Visitor;
-use super::super::super::view::layout::encoded;
-use super::super::super::work::busy;
 use super::super::choices::own_path;
 use super::unit::{unit_of, unit_page};
 use super::{Scene, WHO};
 use crate::commands::start::timer;
 use crate::startup::{Fault, Form as Typed, Whole, entered};
+use crate::web::app::App;
+use crate::web::recording::{device, request, sentence};
+use crate::web::refused::Refused;
+use crate::web::server::Visitor;
+use crate::web::view::layout::encoded;
+use crate::web::work::busy;
 
 /// What was sent and not taken, with everything that was typed.
 #[derive(Default)]
@@ -81,8 +81,28 @@ pub(super) async fn act(
     Path((job, room, unit)): Path<(String, String, String)>,
     Form(sent): Form<Sent>,
 ) -> Result<Response, Refused> {
-    let scene = Scene::of(&app, &visitor, &headers, (job, room)).await?;
+    let mut scene = Scene::of(&app, &visitor, &headers, (job, room)).await?;
     unit_of(&scene, &unit)?;
+    // Who has not yet said who they are says it with the step.
+    let said = sent.get("who").map(|text| name_in(text));
+    let named = said.filter(|name| scene.person.is_empty() && !name.is_empty());
+    if let Some(name) = &named {
+        scene.person.clone_from(name);
+    }
+    let mut response = recorded(scene, visitor, unit, sent).await?;
+    if let Some(name) = named {
+        remember(&mut response, &name);
+    }
+    Ok(response)
+}
+
+/// Records what was sent and leads back to its step.
+async fn recorded(
+    scene: Scene,
+    visitor: Visitor,
+    unit: String,
+    sent: Sent,
+) -> Result<Response, Refused> {
     busy(move || {
         let of = |name: &str| sent.get(name).map_or("", String::as_str);
         let id = of("step");
@@ -273,17 +293,7 @@ pub(super) async fn who(
     Path((job, room)): Path<(String, String)>,
     Form(sent): Form<Sent>,
 ) -> Response {
-    let name: String = sent
-        .get("who")
-        .map_or("", |t| t.trim())
-        .chars()
-        .filter(|c| !crate::letters::is_unseen(*c))
-        .take(80)
-        .collect();
-    let cookie = format!(
-        "{WHO}={}; HttpOnly; SameSite=Lax; Path=/; Max-Age=31536000",
-        encoded(&name)
-    );
+    let name = name_in(sent.get("who").map_or("", String::as_str));
     let home = super::sheet_href(&job, &room, "startup");
     // Only to a page of this start-up.
     let back = sent
@@ -291,10 +301,28 @@ pub(super) async fn who(
         .filter(|b| b.starts_with(&home) && own_path(b) == *b)
         .unwrap_or(&home);
     let mut response = Redirect::to(back).into_response();
+    remember(&mut response, &name);
+    response
+}
+
+/// The name in what was typed.
+fn name_in(typed: &str) -> String {
+    typed
+        .trim()
+        .chars()
+        .filter(|c| !crate::letters::is_unseen(*c))
+        .take(80)
+        .collect()
+}
+
+fn remember(response: &mut Response, name: &str) {
+    let cookie = format!(
+        "{WHO}={}; HttpOnly; SameSite=Lax; Path=/; Max-Age=31536000",
+        encoded(name)
+    );
     if let Ok(cookie) = HeaderValue::from_str(&cookie) {
         response.headers_mut().append(header::SET_COOKIE, cookie);
     }
-    response
 }
 
 /// Closes a finding.

@@ -22,18 +22,18 @@ use maud::Markup;
 use percent_encoding::percent_decode_str;
 use quantity::UnitSystem;
 
-use super::super::app::App;
-use super::super::gate::{Session, cookie};
-use super::super::refused::Refused;
-use super::super::server::Visitor;
-use super::super::store::{JobFolder, Name};
-use super::super::view::layout::{Page, Place, encoded, page, sheet_href};
-use super::super::work::{busy, read_project};
 use super::share::reached_at;
 use crate::project::Project;
 use crate::record::{LARGEST_PHOTO, Store};
 use crate::startup::kept::as_kept;
 use crate::startup::{Stands, Start};
+use crate::web::app::App;
+use crate::web::gate::{Session, cookie};
+use crate::web::refused::Refused;
+use crate::web::server::Visitor;
+use crate::web::store::{JobFolder, Name};
+use crate::web::view::layout::{Page, Place, encoded, page, sheet_href};
+use crate::web::work::{busy, read_project};
 
 pub(super) fn routes() -> Router<Arc<App>> {
     let at = |more: &str| format!("/jobs/{{job}}/rooms/{{room}}/startup{more}");

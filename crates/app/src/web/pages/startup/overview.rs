@@ -10,13 +10,13 @@ use job::startup::{BasisIs, Standing, StepState};
 use maud::{Markup, html};
 use quantity::Finding;
 
-use super::super::super::app::App;
-use super::super::super::recording::new_key;
-use super::super::super::refused::Refused;
-use super::super::super::server::Visitor;
 use super::Scene;
 use crate::commands::start::faults;
 use crate::startup::kept;
+use crate::web::app::App;
+use crate::web::recording::new_key;
+use crate::web::refused::Refused;
+use crate::web::server::Visitor;
 
 pub(super) async fn show(
     State(app): State<Arc<App>>,

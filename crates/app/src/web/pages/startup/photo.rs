@@ -9,16 +9,16 @@ use axum::response::{IntoResponse, Redirect, Response};
 use job::record::{Body, Hash};
 use tokio::sync::Semaphore;
 
-use super::super::super::app::App;
-use super::super::super::recording::{device, request};
-use super::super::super::refused::Refused;
-use super::super::super::server::Visitor;
-use super::super::super::upload::Upload;
-use super::super::super::view::layout::encoded;
-use super::super::super::work::busy;
 use super::Scene;
 use super::unit::unit_of;
 use crate::record::{Position, Store, Taken};
+use crate::web::app::App;
+use crate::web::recording::{device, request};
+use crate::web::refused::Refused;
+use crate::web::server::Visitor;
+use crate::web::upload::Upload;
+use crate::web::view::layout::encoded;
+use crate::web::work::busy;
 
 /// Photos decoded at once: each may take a quarter of a gigabyte.
 static DECODING: Semaphore = Semaphore::const_new(2);

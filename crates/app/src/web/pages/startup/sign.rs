@@ -12,13 +12,13 @@ use maud::{Markup, html};
 use quantity::UnitSystem;
 use sheet::report::Report;
 
-use super::super::super::app::App;
-use super::super::super::recording::{device, new_key, request};
-use super::super::super::refused::Refused;
-use super::super::super::server::Visitor;
-use super::super::super::work::busy;
 use super::Scene;
 use crate::startup::Paperwork;
+use crate::web::app::App;
+use crate::web::recording::{device, new_key, request};
+use crate::web::refused::Refused;
+use crate::web::server::Visitor;
+use crate::web::work::busy;
 
 /// Longest row of points that is kept, in all strokes together.
 const MOST_POINTS: usize = 6_000;

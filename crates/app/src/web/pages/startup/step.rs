@@ -5,10 +5,10 @@ use job::startup::{Asks, Entry, Kind, Must, Often, Standing, Step, StepState, Wa
 use maud::{Markup, html};
 use quantity::Dim;
 
-use super::super::super::recording::new_key;
 use super::Scene;
 use super::act::Tried;
 use crate::record::time_words;
+use crate::web::recording::new_key;
 
 /// A step with everything that can be done about it.
 pub(super) fn section(scene: &Scene, step: &Step, state: &StepState, tried: &Tried) -> Markup {
@@ -199,6 +199,12 @@ fn form(scene: &Scene, step: &Step, state: &StepState, tried: &Tried) -> Markup 
             form.entries-form method="post" action={ (scene.unit_href(step.unit.as_deref())) "/act" }
                 novalidate data-queue {
                 (hidden(step))
+                @if scene.person.is_empty() {
+                    div.field {
+                        label for={ (step.id) "-who" } { "Your name, as the hand-over shows it" }
+                        input id={ (step.id) "-who" } name="who" type="text" autocomplete="name" value=(tried.text("who"));
+                    }
+                }
                 @for entry in &step.entries { (input(scene, step, entry, tried)) }
                 div.field {
                     label for={ (step.id) "-note" } { "Remark" }

@@ -8,14 +8,14 @@ use axum::http::HeaderMap;
 use axum::response::{IntoResponse, Redirect, Response};
 use maud::{Markup, html};
 
-use super::super::super::app::App;
-use super::super::super::refused::Refused;
-use super::super::super::server::Visitor;
-use super::super::super::view::layout::sheet_href;
 use super::act::Tried;
 use super::overview::{notices, steps_of, who};
 use super::{Scene, WHOLE_ROOM, step};
 use crate::record::now;
+use crate::web::app::App;
+use crate::web::refused::Refused;
+use crate::web::server::Visitor;
+use crate::web::view::layout::sheet_href;
 
 pub(super) async fn show(
     State(app): State<Arc<App>>,

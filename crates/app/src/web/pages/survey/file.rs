@@ -8,11 +8,11 @@ use fields::{Format, Problem, Problems};
 use room::{ROOM_FORMAT, Room, SITE_FORMAT};
 use serde::Deserialize;
 
-use super::super::super::app::App;
-use super::super::super::refused::Refused;
-use super::super::super::store::{JobFolder, OlderCopy, Version};
-use super::super::super::view::form::{Filled, name_of, parts_of};
-use super::super::super::view::layout::{Place, job_href, sheet_href};
+use crate::web::app::App;
+use crate::web::refused::Refused;
+use crate::web::store::{JobFolder, OlderCopy, Version};
+use crate::web::view::form::{Filled, name_of, parts_of};
+use crate::web::view::layout::{Place, job_href, sheet_href};
 
 /// Which file of a job: the site's, or that of a room.
 #[derive(Clone, Debug, Deserialize)]

@@ -11,7 +11,7 @@ use std::sync::Arc;
 use axum::Router;
 use axum::routing::get;
 
-use super::super::app::App;
+use crate::web::app::App;
 
 pub(super) use file::SurveyFile;
 pub(super) use groups::GROUPS;

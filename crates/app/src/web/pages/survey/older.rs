@@ -10,14 +10,14 @@ use axum::{Extension, Form};
 use maud::{Markup, html};
 use serde::Deserialize;
 
-use super::super::super::app::App;
-use super::super::super::refused::Refused;
-use super::super::super::server::Visitor;
-use super::super::super::store::OlderCopy;
-use super::super::super::view::diff;
-use super::super::super::view::layout::{Page, page};
-use super::super::super::work::busy;
 use super::file::{FileAt, SurveyFile};
+use crate::web::app::App;
+use crate::web::refused::Refused;
+use crate::web::server::Visitor;
+use crate::web::store::OlderCopy;
+use crate::web::view::diff;
+use crate::web::view::layout::{Page, page};
+use crate::web::work::busy;
 
 /// The copy that shall be the file again.
 #[derive(Deserialize)]

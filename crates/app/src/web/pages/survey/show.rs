@@ -11,15 +11,15 @@ use fields::{Field, Repeat, Section};
 use maud::{Markup, html};
 use quantity::UnitSystem;
 
-use super::super::super::app::App;
-use super::super::super::gate::Session;
-use super::super::super::refused::Refused;
-use super::super::super::server::Visitor;
-use super::super::super::view::form::{Filled, input, name_of, parts_of, summary};
-use super::super::super::view::layout::{Page, Place, job_href, page, sheet_href};
-use super::super::super::work::busy;
 use super::file::SurveyFile;
 use super::groups::{FIRST, GROUPS, Group};
+use crate::web::app::App;
+use crate::web::gate::Session;
+use crate::web::refused::Refused;
+use crate::web::server::Visitor;
+use crate::web::view::form::{Filled, input, name_of, parts_of, summary};
+use crate::web::view::layout::{Page, Place, job_href, page, sheet_href};
+use crate::web::work::busy;
 
 /// What a visitor asks of a page: `add` shows a blank section, `saved` says so.
 type Asked = BTreeMap<String, String>;

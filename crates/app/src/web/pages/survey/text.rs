@@ -10,14 +10,14 @@ use fields::Problem;
 use maud::{Markup, html};
 use serde::Deserialize;
 
-use super::super::super::app::App;
-use super::super::super::gate::Session;
-use super::super::super::refused::Refused;
-use super::super::super::server::Visitor;
-use super::super::super::store::Version;
-use super::super::super::view::layout::{Page, page};
-use super::super::super::work::busy;
 use super::file::{FileAt, SurveyFile};
+use crate::web::app::App;
+use crate::web::gate::Session;
+use crate::web::refused::Refused;
+use crate::web::server::Visitor;
+use crate::web::store::Version;
+use crate::web::view::layout::{Page, page};
+use crate::web::work::busy;
 
 /// What the editor sends.
 #[derive(Deserialize)]

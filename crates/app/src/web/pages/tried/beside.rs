@@ -6,10 +6,10 @@ use quantity::UnitSystem;
 use sheet::Block;
 use sheet::dossier::beside::{Figures, Side, findings_of_one, table};
 
-use super::super::super::answers::Answer;
-use super::super::super::view::blocks::blocks;
-use super::super::super::view::layout::{SHEETS, sheet_href};
 use super::Trying;
+use crate::web::answers::Answer;
+use crate::web::view::blocks::blocks;
+use crate::web::view::layout::{SHEETS, sheet_href};
 
 /// Sheets on which a trial can be seen.
 const TRIED_ON: [&str; 4] = ["load", "units", "day", "compare"];

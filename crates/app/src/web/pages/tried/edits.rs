@@ -6,10 +6,10 @@ use std::collections::BTreeMap;
 use fields::edit::{Change, Written};
 use quantity::Dim;
 
-use super::super::super::view::form::Filled;
-use super::super::super::view::layout::encoded;
 use super::super::survey::SurveyFile;
 use super::Asked;
+use crate::web::view::form::Filled;
+use crate::web::view::layout::encoded;
 
 /// What stands before the name of a trial's input in an address.
 pub(super) const MARK: &str = "try.";

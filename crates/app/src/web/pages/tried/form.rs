@@ -3,9 +3,9 @@
 use fields::Need;
 use maud::{Markup, html};
 
-use super::super::super::view::form::summary;
 use super::Trying;
 use super::edits::{INPUTS, Input};
+use crate::web::view::form::summary;
 
 /// The form; `at` is the address of the sheet. Open where something is tried.
 pub(in super::super) fn form(trying: &Trying, at: &str) -> Markup {

@@ -13,13 +13,13 @@ use std::sync::Arc;
 use axum::Router;
 use axum::routing::post;
 
-use super::super::answers::Answer;
-use super::super::app::App;
-use super::super::refused::Refused;
-use super::super::view::form::Filled;
-use super::super::work::texts;
 use super::survey::SurveyFile;
 use crate::project::Texts;
+use crate::web::answers::Answer;
+use crate::web::app::App;
+use crate::web::refused::Refused;
+use crate::web::view::form::Filled;
+use crate::web::work::texts;
 
 pub(super) use beside::{SAVED, TRIED, differing, panel, sides, tables};
 pub(super) use edits::Trial;

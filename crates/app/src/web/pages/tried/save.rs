@@ -6,12 +6,12 @@ use axum::Form;
 use axum::extract::{Path, State};
 use axum::response::Redirect;
 
-use super::super::super::app::App;
-use super::super::super::refused::Refused;
-use super::super::super::view::layout::{SHEETS, sheet_href};
-use super::super::super::work::busy;
 use super::super::survey::SurveyFile;
 use super::{Asked, Trial};
+use crate::web::app::App;
+use crate::web::refused::Refused;
+use crate::web::view::layout::{SHEETS, sheet_href};
+use crate::web::work::busy;
 
 /// Saves over the version that the trial was drawn from, or not at all.
 pub(super) async fn save(
