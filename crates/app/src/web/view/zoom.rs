@@ -78,7 +78,7 @@ fn ways(time: &TimeSpan) -> [Way; 5] {
                 part(shown.from_h + span_h / 2.0, span_h),
             ),
         ),
-        ("Fit", "Show all of the time", can(!is_whole, None)),
+        ("Fit", "Fit: show all of the time", can(!is_whole, None)),
     ]
 }
 

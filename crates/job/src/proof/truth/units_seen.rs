@@ -249,3 +249,40 @@ fn units_are_judged_as_they_were_found() {
     let of_units = found.clone().find(|f| f.unknown == Unknown::UnitCapacity);
     assert!(of_units.unwrap().left < 0.3);
 }
+
+#[test]
+#[ignore]
+fn explore() {
+    for store in [1.0, 2.0] {
+        for (canopy, factors) in [
+            (1.0, [0.25, 1.0, 1.0]),
+            (1.5, [0.25, 1.0, 1.0]),
+            (7.0, [1.0, 0.25, 1.0]),
+            (3.0, [0.5, 1.0, 1.0]),
+            (9.0, [1.0, 1.0, 0.25]),
+            (14.0, [1.0, 1.0, 0.25]),
+            (20.0, [1.0, 0.25, 1.0]),
+            (3.0, [1.0, 1.0, 1.0]),
+            (7.0, [1.0, 1.0, 1.0]),
+        ] {
+            let proof = with_factors(canopy, factors, store);
+            let all: Vec<_> = proof
+                .units
+                .iter()
+                .map(|u| {
+                    u.pull_down.map(|p| {
+                        (
+                            (p.factor * 100.0).round(),
+                            (p.deviation * 100.0).round(),
+                            p.switchings,
+                        )
+                    })
+                })
+                .collect();
+            println!(
+                "store {store} canopy {canopy} {factors:?}: weak {:?} {all:?}",
+                weak(&proof)
+            );
+        }
+    }
+}

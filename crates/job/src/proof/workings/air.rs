@@ -108,8 +108,26 @@ fn most_humid(room: &Room, proof: &Proof) -> Vec<Working> {
     let mut all = state_workings(&air);
     for working in &mut all {
         working.name = format!("{} at the most humid moment", working.name).into();
+        sourced(working);
     }
     all
+}
+
+/// Says of the air's own inputs that they were logged, and the pressure
+/// surveyed.
+fn sourced(working: &mut Working) {
+    for input in &mut working.inputs {
+        match &mut input.from {
+            Some(from) => sourced(from),
+            None => {
+                input.source.get_or_insert(if input.symbol == "p" {
+                    Source::measured("the site's altitude", "standard atmosphere")
+                } else {
+                    Source::measured(LOG, "")
+                });
+            }
+        }
+    }
 }
 
 /// The coldest surface where it is nearest to the dew point.

@@ -230,8 +230,10 @@ impl At<'_> {
         };
         let body = html! {
             h1 { (self.which.title()) }
-            @if asked.contains_key("saved") && !filled.is_wrong() {
-                p.saved role="status" data-saved { "Saved." }
+            @if asked.contains_key("saved") {
+                p.saved role="status" data-saved {
+                    "Saved." @if filled.is_wrong() { " What is listed here is still asked for." }
+                }
             }
             (summary(filled))
             @if let Which::First = self.which {
@@ -253,9 +255,11 @@ impl At<'_> {
             @if !matches!(self.which, Which::Site) {
                 h2 { "Pages of the survey" }
                 ul.entries {
-                    li { a href=(Which::First.at(self.job, self.room)) { "First answer" } }
-                    @for g in &GROUPS {
-                        li { a href=(Which::Group(g).at(self.job, self.room)) { (g.title) } }
+                    @let pages = std::iter::once((Which::First, "First answer"))
+                        .chain(GROUPS.iter().map(|g| (Which::Group(g), g.title)));
+                    @for (which, title) in pages {
+                        @let there = which.at(self.job, self.room);
+                        li { a href=(there) aria-current=[(there == at).then_some("page")] { (title) } }
                     }
                     li { a href={ (job_href(self.job)) "/site" } { "Site: what the rooms share" } }
                 }
