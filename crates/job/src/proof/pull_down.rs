@@ -9,7 +9,8 @@ use super::units::{RoomUnit, UnitRuns};
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct PullDown {
     /// Change of slope of the humidity ratio at its switchings over that which
-    /// its record asks for.
+    /// its record asks for; over that of the other units where theirs is more
+    /// than their records ask for.
     pub factor: f64,
     /// Standard deviation of it.
     pub deviation: f64,
@@ -56,7 +57,7 @@ pub(super) fn pull_downs(
         let same = runs.iter().filter(|o| o.channel == r.channel);
         r.channel.is_some() && same.count() == 1
     };
-    units
+    let by_itself: Vec<Option<PullDown>> = units
         .iter()
         .zip(runs)
         .enumerate()
@@ -71,7 +72,34 @@ pub(super) fn pull_downs(
                 .then(|| pull_down(series, runs, which, &by_record(), held))
                 .flatten()
         })
+        .collect();
+    (0..by_itself.len())
+        .map(|which| against_others(&by_itself, which))
         .collect()
+}
+
+/// What the room holds is common to all its units: where the others answer with
+/// more than their records ask for, it was reckoned too large, for this unit as
+/// well.
+fn against_others(all: &[Option<PullDown>], which: usize) -> Option<PullDown> {
+    let own = all[which]?;
+    let others = all.iter().enumerate().filter(|(i, _)| *i != which);
+    let (weighed, weight) = others
+        .filter_map(|(_, other)| *other)
+        .map(|other| (other.factor, other.deviation.powi(-2)))
+        .fold((0.0, 0.0), |(x, all), (factor, w)| {
+            (x + w * factor, all + w)
+        });
+    if weight <= 0.0 || !weight.is_finite() {
+        return Some(own);
+    }
+    let scale = (weighed / weight).max(1.0);
+    Some(PullDown {
+        factor: own.factor / scale,
+        deviation: own.deviation / scale,
+        answered_kg_per_s: own.answered_kg_per_s / scale,
+        ..own
+    })
 }
 
 /// - `by_record`: water that the unit takes by its record in each step \[kg/s\]

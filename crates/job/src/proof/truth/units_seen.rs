@@ -117,12 +117,14 @@ fn weak(proof: &Proof) -> Vec<&str> {
         .collect()
 }
 
-/// One unit of three takes a quarter of what its record says.
+/// One unit of three takes a quarter of what its record says, and still reaches
+/// its reading now and then. One that never does runs through and switches
+/// nothing: the balance and counted water tell of it.
 #[test]
 fn a_unit_that_does_not_pull_down_is_found() {
     // Seven square metres of leaves ask for a seventh of a second unit: the weak one
     // can give that, and cycles.
-    let proof = with_factors(7.0, [1.0, 0.25, 1.0], 2.0);
+    let proof = with_factors(7.0, [1.0, 0.25, 1.0], 1.0);
     let all: Vec<_> = proof.units.iter().map(|u| (&u.tag, u.pull_down)).collect();
     assert_eq!(weak(&proof), ["unit D2"], "{all:?}");
     let down = proof.units[1].pull_down.unwrap();
@@ -248,41 +250,4 @@ fn units_are_judged_as_they_were_found() {
     let found = proof.water.as_ref().unwrap().found.iter();
     let of_units = found.clone().find(|f| f.unknown == Unknown::UnitCapacity);
     assert!(of_units.unwrap().left < 0.3);
-}
-
-#[test]
-#[ignore]
-fn explore() {
-    for store in [1.0, 2.0] {
-        for (canopy, factors) in [
-            (1.0, [0.25, 1.0, 1.0]),
-            (1.5, [0.25, 1.0, 1.0]),
-            (7.0, [1.0, 0.25, 1.0]),
-            (3.0, [0.5, 1.0, 1.0]),
-            (9.0, [1.0, 1.0, 0.25]),
-            (14.0, [1.0, 1.0, 0.25]),
-            (20.0, [1.0, 0.25, 1.0]),
-            (3.0, [1.0, 1.0, 1.0]),
-            (7.0, [1.0, 1.0, 1.0]),
-        ] {
-            let proof = with_factors(canopy, factors, store);
-            let all: Vec<_> = proof
-                .units
-                .iter()
-                .map(|u| {
-                    u.pull_down.map(|p| {
-                        (
-                            (p.factor * 100.0).round(),
-                            (p.deviation * 100.0).round(),
-                            p.switchings,
-                        )
-                    })
-                })
-                .collect();
-            println!(
-                "store {store} canopy {canopy} {factors:?}: weak {:?} {all:?}",
-                weak(&proof)
-            );
-        }
-    }
 }

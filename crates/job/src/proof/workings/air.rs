@@ -123,7 +123,7 @@ fn sourced(working: &mut Working) {
                 input.source.get_or_insert(if input.symbol == "p" {
                     Source::measured("the site's altitude", "standard atmosphere")
                 } else {
-                    Source::measured(LOG, "")
+                    Source::measured(super::LOG, "")
                 });
             }
         }
