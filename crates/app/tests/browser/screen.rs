@@ -269,6 +269,7 @@ impl Screen {
              return [...document.querySelectorAll('body *:not(svg *):not(input):not(select):not(textarea)')]
                .filter(e => e.checkVisibility())
                .filter(e => { const s = getComputedStyle(e);
+                 if (s.clipPath !== 'none') return false; // for those who listen only
                  return (clips(s.overflowX) && e.clientWidth + 1 < e.scrollWidth)
                    || (clips(s.overflowY) && e.clientHeight + 1 < e.scrollHeight); })
                .map(e => e.outerHTML.slice(0, 120))",
@@ -557,8 +558,15 @@ fn screens() -> PathBuf {
     root().join("target/screens")
 }
 
-/// Starts a driver on a port of its own choice.
+/// Starts a driver on a port of its own choice; where several start at once,
+/// one may find its port taken.
 fn start_driver() -> (Driver, String) {
+    (0..5)
+        .find_map(|_| try_driver())
+        .expect("chromedriver does not start")
+}
+
+fn try_driver() -> Option<(Driver, String)> {
     let mut child = Command::new("chromedriver")
         .arg("--port=0")
         .stdout(Stdio::piped())
@@ -566,15 +574,12 @@ fn start_driver() -> (Driver, String) {
         .spawn()
         .expect("chromedriver is missing: install the packages chromium and chromium-driver, or run cargo xtask test, which does");
     let out = BufReader::new(child.stdout.take().unwrap());
-    let port: u16 = out
-        .lines()
-        .map_while(Result::ok)
-        .find_map(|line| {
-            let (_, port) = line.split_once("started successfully on port ")?;
-            port.trim_end_matches('.').parse().ok()
-        })
-        .unwrap();
-    (Driver(child), format!("http://127.0.0.1:{port}"))
+    let port: Option<u16> = out.lines().map_while(Result::ok).find_map(|line| {
+        let (_, port) = line.split_once("started successfully on port ")?;
+        port.trim_end_matches('.').parse().ok()
+    });
+    let driver = Driver(child);
+    Some((driver, format!("http://127.0.0.1:{}", port?)))
 }
 
 /// Bytes of a text in base 64.

@@ -24,7 +24,7 @@ if (form) {
   if (document.querySelector("[data-saved]")) store.drop();
   const draft = store.get();
   const differs = draft && Object.entries(draft).some(([name, text]) => name in drawn && drawn[name] !== text);
-  if (differs && !problems) {
+  if (differs && !form.hasAttribute("data-typed")) {
     const bar = document.createElement("div");
     bar.className = "draft";
     const words = document.createElement("p");

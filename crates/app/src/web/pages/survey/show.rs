@@ -139,6 +139,7 @@ async fn shown(
             room: &room,
             session: &visitor.session,
             base: &file.version.hash,
+            is_typed: false,
         };
         Ok(at.page(&file, &filled, &asked))
     })
@@ -181,6 +182,7 @@ async fn saved(
             room: &room,
             session: &visitor.session,
             base,
+            is_typed: true,
         };
         let refused = |filled: &Filled| {
             let asked = Asked::new();
@@ -218,6 +220,8 @@ struct At<'a> {
     session: &'a Session,
     /// Version that the form was drawn from.
     base: &'a str,
+    /// Whether the fields hold what was just sent and not saved.
+    is_typed: bool,
 }
 
 impl At<'_> {
@@ -239,7 +243,7 @@ impl At<'_> {
             @if let Which::First = self.which {
                 p { "Eight fields give a first answer; the band is then wide and says so. Every further page makes it narrower." }
             }
-            form.survey method="post" action=(at) novalidate data-draft {
+            form.survey method="post" action=(at) novalidate data-draft data-typed[self.is_typed] {
                 input type="hidden" name="base" value=(self.base);
                 @match self.which {
                     Which::First => { (first_fields(file, filled, units)) }
