@@ -219,7 +219,7 @@ impl At<'_> {
                 h1 { (self.sheet.name) }
                 @if answer.design.effort == Effort::Preview && FULLER.contains(&self.sheet.word) {
                     p.remark {
-                        "A first look: fewer draws, coarser tables; the full run may choose otherwise. "
+                        "This is a first look. "
                         a href=(sheet_href(self.job, self.room, "dossier")) { "Run it in full" }
                     }
                 }
