@@ -10,6 +10,11 @@ use axum::extract::multipart::MultipartRejection;
 use axum::extract::{FromRequest, Multipart, Request};
 use hyper::body::Frame;
 
+use super::store::LARGEST;
+
+/// Most of a form with a file in it \[bytes\]: the largest file, and the other
+/// fields.
+pub(super) const MOST: usize = LARGEST + 1024 * 1024;
 /// Least length of a piece, but for the last \[bytes\].
 const PIECE: usize = 4 << 20;
 

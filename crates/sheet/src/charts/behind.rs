@@ -13,8 +13,8 @@ use crate::report::{Cell, Column, Table};
 
 /// Time between rows of a day \[h\]: as fine as machines that switch are shown.
 const STEP_H: f64 = 0.25;
-/// Times between rows \[h\], from a minute to a week.
-const STEPS_H: [f64; 12] = [
+/// Round times between rows, or between ticks \[h\], from a minute to a week.
+pub(super) const STEPS_H: [f64; 12] = [
     1.0 / 60.0,
     1.0 / 12.0,
     STEP_H,

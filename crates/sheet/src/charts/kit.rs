@@ -3,6 +3,7 @@
 use quantity::{Dim, UnitSystem};
 
 use super::Hours;
+use super::behind::STEPS_H;
 use crate::drawing::{
     Anchor, Label, Letters, PaperPoint, Point, Role, Shape, Stand, Transform, View, at,
 };
@@ -218,22 +219,9 @@ impl TimeAxis {
 
     fn step(&self) -> f64 {
         let span = self.hours.to_h - self.hours.from_h;
-        [
-            1.0 / 12.0,
-            0.25,
-            0.5,
-            1.0,
-            2.0,
-            3.0,
-            6.0,
-            12.0,
-            24.0,
-            48.0,
-            168.0,
-        ]
-        .into_iter()
-        .find(|s| span / s <= 12.0)
-        .unwrap_or(span / 10.0)
+        // Ticks a minute apart would crowd even the shortest span.
+        let mut steps = STEPS_H.into_iter().skip(1);
+        steps.find(|s| span / s <= 12.0).unwrap_or(span / 10.0)
     }
 
     /// Hours at which the clock shows round times.

@@ -16,8 +16,8 @@ use crate::web::app::App;
 use crate::web::gate::Session;
 use crate::web::refused::Refused;
 use crate::web::server::Visitor;
-use crate::web::store::{JobFolder, LARGEST, Name};
-use crate::web::upload::Upload;
+use crate::web::store::{JobFolder, Name};
+use crate::web::upload::{MOST, Upload};
 use crate::web::view::layout::{Page, Place, encoded, job_href, page, sheet_href};
 use crate::web::view::tally::Tally;
 use crate::web::work::{busy, texts};
@@ -26,10 +26,7 @@ pub(super) fn routes() -> Router<Arc<App>> {
     Router::new()
         .route("/", get(all))
         .route("/jobs", post(create))
-        .route(
-            "/jobs/open",
-            post(open).layer(DefaultBodyLimit::max(LARGEST + 1024 * 1024)),
-        )
+        .route("/jobs/open", post(open).layer(DefaultBodyLimit::max(MOST)))
         .route("/jobs/bring-back", post(bring_back))
         .route("/jobs/{job}", get(one).post(change))
         .route("/jobs/{job}/zip", get(zip))

@@ -25,8 +25,8 @@ use crate::web::app::App;
 use crate::web::refused::Refused;
 use crate::web::runs::State as At;
 use crate::web::server::Visitor;
-use crate::web::store::{JobFolder, LARGEST, Version};
-use crate::web::upload::Upload;
+use crate::web::store::{JobFolder, Version};
+use crate::web::upload::{MOST, Upload};
 use crate::web::view::blocks::{sheet, zoomed};
 use crate::web::view::layout::{Page, Place, encoded, page, sheet_href};
 use crate::web::view::{run, zoom};
@@ -36,9 +36,7 @@ pub(super) fn routes() -> Router<Arc<App>> {
     Router::new()
         .route(
             "/jobs/{job}/rooms/{room}/proof",
-            get(show)
-                .post(add)
-                .layer(DefaultBodyLimit::max(LARGEST + 1024 * 1024)),
+            get(show).post(add).layer(DefaultBodyLimit::max(MOST)),
         )
         .route("/jobs/{job}/rooms/{room}/proof/run", post(start))
         .route("/jobs/{job}/rooms/{room}/proof/stop", post(stop))

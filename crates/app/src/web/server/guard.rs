@@ -14,7 +14,7 @@ use maud::html;
 use super::super::app::App;
 use super::super::gate::{Door, Session};
 use super::super::refused::Refused;
-use super::super::store::LARGEST;
+use super::super::upload::MOST;
 use super::super::view::layout;
 
 /// The other end of the connection.
@@ -80,11 +80,7 @@ pub(super) async fn not_too_large(request: Request, next: Next) -> Response {
     let said = only(headers, header::CONTENT_LENGTH).and_then(|l| l.parse::<u64>().ok());
     let is_upload =
         only(headers, header::CONTENT_TYPE).is_some_and(|t| t.starts_with("multipart/"));
-    let most = if is_upload {
-        LARGEST + 1024 * 1024
-    } else {
-        FORM
-    };
+    let most = if is_upload { MOST } else { FORM };
     if said.is_some_and(|bytes| most as u64 <= bytes) {
         let mut response = Refused::TooLarge.into_response();
         response

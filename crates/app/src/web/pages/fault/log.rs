@@ -12,8 +12,8 @@ use super::super::logs::{Open, SentLog, file_field, sent};
 use super::{Asked, carried};
 use crate::web::app::App;
 use crate::web::refused::Refused;
-use crate::web::store::{JobFolder, LARGEST};
-use crate::web::upload::Upload;
+use crate::web::store::JobFolder;
+use crate::web::upload::{MOST, Upload};
 use crate::web::view::layout::{encoded, sheet_href};
 use crate::web::work::busy;
 
@@ -27,7 +27,7 @@ pub(super) fn routes() -> Router<Arc<App>> {
 }
 
 fn limit() -> DefaultBodyLimit {
-    DefaultBodyLimit::max(LARGEST + 1024 * 1024)
+    DefaultBodyLimit::max(MOST)
 }
 
 pub(super) fn logs_of(asked: &Asked) -> Vec<&str> {

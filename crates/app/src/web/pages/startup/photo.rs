@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use axum::Extension;
 use axum::extract::{Path, State};
-use axum::http::{HeaderMap, StatusCode, header};
+use axum::http::{HeaderMap, header};
 use axum::response::{IntoResponse, Redirect, Response};
 use job::record::{Body, Hash};
 use tokio::sync::Semaphore;
@@ -37,10 +37,7 @@ pub(super) async fn take(
             "Say who you are first: the record names who did what.".into(),
         ));
     }
-    let broken = |e: axum::extract::multipart::MultipartError| match e.status() {
-        StatusCode::PAYLOAD_TOO_LARGE => Refused::TooLarge,
-        _ => Refused::BadRequest(format!("The upload broke off: {e}")),
-    };
+    let broken = Refused::upload;
     let (mut key, mut step, mut bytes) = (String::new(), String::new(), Vec::new());
     let mut position = Position::Drop;
     while let Some(field) = form.next_field().await.map_err(broken)? {
