@@ -241,7 +241,7 @@ impl<'a> Physics<'a> {
                         1.0
                     };
                     let by_record = truer * run.taken_kg;
-                    let removed = capacity * (by_record - drying * run.back_kg);
+                    let removed = capacity * by_record - drying * run.back_kg;
                     water.by_record += by_record;
                     water.back += run.back_kg;
                     water.units += removed;
