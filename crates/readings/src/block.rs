@@ -8,13 +8,14 @@ use csv::{ByteRecord, ReaderBuilder};
 
 use crate::layout::{Lines, TimeAt};
 use crate::names::Names;
-use crate::number::{cell, leading};
+use crate::number::{Cell, cell, leading};
 use crate::plan::{Plan, Use};
 use crate::recent::Recent;
 use crate::rows::{Missing, Numbers, Reason, Rows, Time};
 use crate::source::Block;
 use crate::stamp::{Stamp, stamp};
 use crate::steps::{Steps, Summing};
+use crate::word::Picture;
 
 /// Which lines are walked through.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -45,13 +46,17 @@ struct Reader<'p> {
     recent: Recent,
     names: Names,
     numbers: Numbers,
+    /// How the row before wrote its numbers, by slot.
+    pictures: Vec<Picture>,
     walks: bool,
 }
 
 impl<'p> Reader<'p> {
     fn new(plan: &'p Plan, block: &Block, summing: Option<&Summing>, way: Way) -> Self {
         let delimiter = plan.layout.delimiter;
-        let in_numbers = delimiter.is_ascii_digit() || matches!(delimiter, b'+' | b'-' | b'"');
+        let is_odd = delimiter.is_ascii_digit()
+            || matches!(delimiter, b'+' | b'-' | b'"' | b'\r' | b'\n')
+            || delimiter == plan.layout.marks.decimal;
         Self {
             plan,
             rows: Rows {
@@ -62,8 +67,12 @@ impl<'p> Reader<'p> {
             },
             recent: Recent::default(),
             names: Names::default(),
-            numbers: Numbers::default(),
-            walks: way == Way::Fast && !in_numbers && delimiter != plan.layout.marks.decimal,
+            numbers: Numbers {
+                numbers: vec![f64::NAN; plan.slots.len()],
+                ..Numbers::default()
+            },
+            pictures: vec![Picture::NONE; plan.slots.len()],
+            walks: way == Way::Fast && !is_odd,
         }
     }
 
@@ -89,19 +98,28 @@ impl<'p> Reader<'p> {
     /// begins, and its number.
     fn lines<const QUOTED: bool>(&mut self, bytes: &[u8]) -> Option<(usize, u32)> {
         let mut cells: Vec<&[u8]> = Vec::with_capacity(self.plan.uses.len() + 4);
-        let mut from = 0;
-        for (number, end) in (0..).zip(ends(bytes)) {
-            let line = &bytes[from..end];
-            let line = line.strip_suffix(b"\r").unwrap_or(line);
+        let (mut from, mut number) = (0, 0);
+        while from < bytes.len() {
+            let text = &bytes[from..];
             let is_head = self.rows.line + u64::from(number) < self.plan.layout.first_line;
-            if !is_head && !self.is_walked::<QUOTED>(line, number) {
-                cells.clear();
-                if !cut::<QUOTED>(line, self.plan.layout.delimiter, &mut cells) {
-                    return Some((from, number));
+            let length = match !is_head && self.walks {
+                true => self.walked::<QUOTED>(text, number),
+                false => None,
+            };
+            from += match length {
+                Some(length) => length,
+                None => {
+                    let end = memchr::memchr(b'\n', text).unwrap_or(text.len());
+                    let line = text[..end].strip_suffix(b"\r").unwrap_or(&text[..end]);
+                    cells.clear();
+                    if !is_head && !cut::<QUOTED>(line, self.plan.layout.delimiter, &mut cells) {
+                        return Some((from, number));
+                    }
+                    self.cells(&cells, number);
+                    end + 1
                 }
-                self.cells(&cells, number);
-            }
-            from = end + 1;
+            };
+            number += 1;
         }
         None
     }
@@ -122,48 +140,81 @@ impl<'p> Reader<'p> {
         }
     }
 
-    fn is_walked<const QUOTED: bool>(&mut self, line: &[u8], number: u32) -> bool {
-        if self.walks
-            && let Some((time, name)) = self.walk::<QUOTED>(line)
-        {
-            self.rows.take(number, time, name, &mut self.numbers);
-            return true;
-        }
-        false
+    /// Takes in a line at the begin of a text that can be walked through: its
+    /// bytes.
+    #[inline]
+    fn walked<const QUOTED: bool>(&mut self, text: &[u8], number: u32) -> Option<usize> {
+        self.numbers.lacks.clear();
+        let (time, name, length) = self.walk::<QUOTED>(text)?;
+        self.rows.take(number, time, name, &mut self.numbers);
+        Some(length)
     }
 
     /// Reads a line in one pass: the time is written as in the row before and
     /// there are just as many cells as columns.
     #[inline]
-    fn walk<const QUOTED: bool>(&mut self, line: &[u8]) -> Option<(Time, Option<u32>)> {
+    fn walk<const QUOTED: bool>(&mut self, line: &[u8]) -> Option<(Time, Option<u32>, usize)> {
         let plan = self.plan;
         let (delimiter, marks) = (plan.layout.delimiter, plan.layout.marks);
-        self.numbers.clear();
         self.names.begin();
         let mut time = None;
+        let mut slot = 0;
         let mut rest = line;
         for (i, column) in plan.uses.iter().enumerate() {
             if i != 0 {
-                rest = rest.strip_prefix(&[delimiter])?;
+                rest = match rest {
+                    [byte, after @ ..] if *byte == delimiter => after,
+                    _ => return None,
+                };
             }
-            // A cell in quotes ends with them, any other at a delimiter.
-            let inner = match rest {
-                [b'"', inner @ ..] if QUOTED => Some(&inner[..memchr::memchr(b'"', inner)?]),
-                _ => None,
+            let is_quoted = QUOTED && rest.first() == Some(&b'"');
+            let text = if is_quoted { &rest[1..] } else { rest };
+            if let Use::Number = column {
+                let picture = &self.pictures[slot];
+                if let Some(number) = picture.read(text) {
+                    self.numbers.numbers[slot] = number;
+                    rest = &text[picture.length + usize::from(is_quoted)..];
+                    slot += 1;
+                    continue;
+                }
+            }
+            // A cell in quotes ends with them, any other at a delimiter or with
+            // the line.
+            let ends = |length: usize| match is_quoted {
+                true => text.get(length) == Some(&b'"'),
+                false => match text[length..] {
+                    [byte, ..] if byte == delimiter => true,
+                    ref after => line_end(after).is_some(),
+                },
             };
-            let ends = |length: usize| match inner {
-                Some(inner) => length == inner.len(),
-                None => rest.get(length).is_none_or(|b| *b == delimiter),
-            };
-            let (text, around) = inner.map_or((rest, 0), |inner| (inner, 2));
-            let whole = || match inner {
-                Some(inner) => inner.len(),
-                None => {
-                    let end = rest.iter().position(|b| *b == delimiter);
-                    end.unwrap_or(rest.len())
+            let whole = || match is_quoted {
+                true => memchr::memchr2(b'"', b'\n', text),
+                false => {
+                    let end = text.iter().position(|b| *b == delimiter || *b == b'\n')?;
+                    // The end of a line may have two bytes.
+                    Some(end - usize::from(1 <= end && line_end(&text[end - 1..]) == Some(2)))
                 }
             };
             let length = match column {
+                Use::Number => {
+                    slot += 1;
+                    match leading(text, marks.decimal) {
+                        Some((number, length)) if ends(length) => {
+                            self.numbers.set(slot - 1, Cell::Number(number));
+                            if let Some(picture) =
+                                Picture::of(&text[..length], text[length], marks.decimal)
+                            {
+                                self.pictures[slot - 1] = picture;
+                            }
+                            length
+                        }
+                        _ => {
+                            let length = whole()?;
+                            self.numbers.set(slot - 1, cell(&text[..length], marks));
+                            length
+                        }
+                    }
+                }
                 Use::Time | Use::Clock => {
                     let (wall_s, length) = self.recent.leading(text)?;
                     time = Some(Time {
@@ -173,44 +224,35 @@ impl<'p> Reader<'p> {
                     length
                 }
                 Use::Date => self.recent.leading_date(text)?,
-                Use::Number => match leading(text, marks.decimal) {
-                    Some((number, length)) if ends(length) => {
-                        self.numbers.push_number(number);
-                        rest = &rest[length + around..];
-                        continue;
-                    }
-                    _ => {
-                        let length = whole();
-                        self.numbers.push(cell(&text[..length], marks));
-                        length
-                    }
-                },
                 Use::Count(count) => {
-                    let length = whole();
+                    let length = whole()?;
                     time = Some(plan.counted(&text[..length], *count).ok()?);
                     length
                 }
                 Use::Name => {
-                    let length = whole();
+                    let length = whole()?;
                     self.names.push(&text[..length]);
                     length
                 }
-                Use::Nothing => whole(),
+                Use::Nothing => whole()?,
             };
             if !ends(length) {
                 return None;
             }
-            rest = &rest[length + around..];
+            rest = &text[length + usize::from(is_quoted)..];
         }
         // A delimiter at the end of a line opens no column.
-        if !rest.iter().all(|b| *b == delimiter) {
-            return None;
+        while let [byte, after @ ..] = rest
+            && *byte == delimiter
+        {
+            rest = after;
         }
+        let end = line_end(rest)?;
         let name = match plan.has_names {
             true => Some(self.names.number().ok()?),
             false => None,
         };
-        Some((time?, name))
+        Some((time?, name, line.len() - rest.len() + end))
     }
 
     /// Reads a row from its cells.
@@ -224,10 +266,10 @@ impl<'p> Reader<'p> {
         match self.named_time(cells) {
             Err(reason) => self.rows.reject(number, reason, cells),
             Ok((time, name)) => {
-                self.numbers.clear();
-                for &column in &plan.slots {
+                self.numbers.lacks.clear();
+                for (slot, &column) in plan.slots.iter().enumerate() {
                     let text = cells.get(column).copied().unwrap_or_default();
-                    self.numbers.push(cell(text, plan.layout.marks));
+                    self.numbers.set(slot, cell(text, plan.layout.marks));
                 }
                 self.rows.take(number, time, name, &mut self.numbers);
             }
@@ -278,10 +320,13 @@ impl<'p> Reader<'p> {
     }
 }
 
-/// Where the lines of a text end.
-fn ends(bytes: &[u8]) -> impl Iterator<Item = usize> {
-    let last = (!bytes.is_empty() && !bytes.ends_with(b"\n")).then_some(bytes.len());
-    memchr::memchr_iter(b'\n', bytes).chain(last)
+/// The bytes of the end of a line that a text begins with.
+fn line_end(text: &[u8]) -> Option<usize> {
+    match text {
+        [b'\n', ..] => Some(1),
+        [b'\r', b'\n', ..] => Some(2),
+        _ => None,
+    }
 }
 
 /// Cuts a line into cells; `false`: its quotes are out of the ordinary.

@@ -43,30 +43,38 @@ pub(crate) struct Follow {
     backward: bool,
     before_s: Option<i64>,
     name: usize,
-    numbers: Vec<f64>,
+    /// Of the row before.
+    pub(crate) numbers: Vec<f64>,
     pub(crate) repeats: u64,
     pub(crate) out_of_order: u64,
 }
 
 impl Follow {
-    pub(crate) const fn new(backward: bool) -> Self {
+    /// Before the first row; a row has `width` numbers.
+    pub(crate) fn new(backward: bool, width: usize) -> Self {
         Self {
             backward,
             before_s: None,
             name: usize::MAX,
-            numbers: Vec::new(),
+            numbers: vec![f64::NAN; width],
             repeats: 0,
             out_of_order: 0,
         }
     }
 
-    /// Whether a row says again what the row before said.
+    /// Whether a row says again what the row before said. If not, it is the row
+    /// before from now on: its numbers change places with those.
     #[inline]
-    pub(crate) fn is_repeat(&mut self, instant: i64, name: usize, numbers: &[f64]) -> bool {
+    pub(crate) fn is_repeat(&mut self, instant: i64, name: usize, numbers: &mut Vec<f64>) -> bool {
         let same = |a: f64, b: f64| a == b || a.is_nan() && b.is_nan();
         if let Some(before_s) = self.before_s {
             if before_s == instant {
-                if self.name == name && self.numbers.iter().zip(numbers).all(|(a, b)| same(*a, *b))
+                if self.name == name
+                    && self
+                        .numbers
+                        .iter()
+                        .zip(&*numbers)
+                        .all(|(a, b)| same(*a, *b))
                 {
                     self.repeats += 1;
                     return true;
@@ -77,8 +85,7 @@ impl Follow {
         }
         self.before_s = Some(instant);
         self.name = name;
-        self.numbers.clear();
-        self.numbers.extend_from_slice(numbers);
+        std::mem::swap(&mut self.numbers, numbers);
         false
     }
 

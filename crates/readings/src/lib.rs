@@ -43,6 +43,7 @@ mod stamp;
 mod steps;
 mod taking;
 mod times;
+mod word;
 
 pub use clock::{ClockChange, WallClock, Zone};
 pub use elapsed::{Begin, Elapsed};

@@ -1,16 +1,17 @@
 //! Times written as in the row before: nearly all of them.
 
 use crate::stamp::Stamp;
+use crate::word::{Begin, clock};
 
 /// How the row before wrote its time, and on which day.
 #[derive(Default)]
 pub(crate) struct Recent {
     known: bool,
     /// The cell of the date, where the time of day has one of its own.
-    date: Vec<u8>,
+    date: Begin,
     /// What stands before and after the time of day in its cell.
-    head: Vec<u8>,
-    tail: Vec<u8>,
+    head: Begin,
+    tail: Begin,
     midnight_s: i64,
     pub(crate) offset_s: Option<i32>,
     has_seconds: bool,
@@ -31,23 +32,18 @@ impl Clock {
     /// The one at the begin of a text.
     #[inline]
     fn leading(text: &[u8]) -> Option<Self> {
-        // As most are; without a look at each byte whether there is one more.
-        if let Some(&[h1, h2, b':', m1, m2, b':', s1, s2]) = text.first_chunk()
-            && [h1, h2, m1, m2, s1, s2].iter().all(u8::is_ascii_digit)
-            && m1 < b'6'
-            && s1 < b'6'
-        {
-            let two = |tens: u8, ones: u8| i64::from(10 * (tens - b'0') + (ones - b'0'));
-            return Some(Self {
-                hours: two(h1, h2),
-                seconds: 60 * two(m1, m2) + two(s1, s2),
+        match clock(text) {
+            Some((hours, seconds)) => Some(Self {
+                hours,
+                seconds,
                 has_seconds: true,
                 length: 8,
-            });
+            }),
+            None => Self::other(text),
         }
-        Self::other(text)
     }
 
+    #[cold]
     fn other(text: &[u8]) -> Option<Self> {
         let digit = |i: usize| {
             let digit = text.get(i)?.wrapping_sub(b'0');
@@ -90,14 +86,14 @@ impl Clock {
 impl Recent {
     /// Seconds since 1970 on the wall at the begin of a text, and the bytes
     /// that say so: what stands around the time of day is as before.
-    #[inline]
+    #[inline(always)]
     pub(crate) fn leading(&self, text: &[u8]) -> Option<(i64, usize)> {
-        if !self.known {
+        if !self.known || !self.head.is_in(text) {
             return None;
         }
-        let rest = text.strip_prefix(&self.head[..])?;
+        let rest = &text[self.head.len()..];
         let clock = Clock::leading(rest)?;
-        if clock.has_seconds != self.has_seconds || !rest[clock.length..].starts_with(&self.tail) {
+        if clock.has_seconds != self.has_seconds || !self.tail.is_in(&rest[clock.length..]) {
             return None;
         }
         let wall_s = self.midnight_s + clock.second(self.half_s)?;
@@ -106,9 +102,9 @@ impl Recent {
 
     /// Whether a cell of the date at the begin of a text is as before; its
     /// bytes.
-    #[inline]
+    #[inline(always)]
     pub(crate) fn leading_date(&self, text: &[u8]) -> Option<usize> {
-        (self.known && text.starts_with(&self.date)).then_some(self.date.len())
+        (self.known && self.date.is_in(text)).then_some(self.date.len())
     }
 
     /// Keeps how a time was written; `date`: its cell, if it has one.
@@ -142,8 +138,7 @@ impl Recent {
             (&mut self.head, head),
             (&mut self.tail, tail),
         ] {
-            kept.clear();
-            kept.extend_from_slice(new);
+            kept.set(new);
         }
         self.midnight_s = wall_s - second;
         self.offset_s = stamp.offset_s;

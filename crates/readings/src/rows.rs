@@ -121,7 +121,6 @@ impl Rows {
                 _ => missing.unreadable += 1,
             }
         }
-        let numbers = &cells.numbers[..];
         if let Some(steps) = &mut self.steps {
             let at = At {
                 wall_s: time.wall_s,
@@ -129,9 +128,9 @@ impl Rows {
                 line: self.line + u64::from(line),
             };
             if !self.wall_s.is_empty() {
-                return steps.row(at, numbers);
+                return steps.row(at, &mut cells.numbers);
             }
-            steps.begin(at, numbers);
+            steps.begin(at, cells.numbers.clone());
         }
         self.wall_s.push(time.wall_s);
         self.lines.push(line);
@@ -140,7 +139,7 @@ impl Rows {
             self.offset_s.push(time.offset_s);
         }
         self.name.extend(name);
-        self.numbers.extend_from_slice(numbers);
+        self.numbers.extend_from_slice(&cells.numbers);
     }
 
     pub(crate) fn reject(&mut self, line: u32, reason: Reason, cells: &[&[u8]]) {
@@ -170,28 +169,19 @@ pub(crate) struct Time {
 /// The numbers of a row by slot; not a number where there is none, with why.
 #[derive(Debug, Default)]
 pub(crate) struct Numbers {
-    numbers: Vec<f64>,
-    lacks: Vec<(usize, Cell)>,
+    pub(crate) numbers: Vec<f64>,
+    pub(crate) lacks: Vec<(usize, Cell)>,
 }
 
 impl Numbers {
-    pub(crate) fn clear(&mut self) {
-        self.numbers.clear();
-        self.lacks.clear();
-    }
-
-    #[inline]
-    pub(crate) fn push_number(&mut self, number: f64) {
-        self.numbers.push(number);
-    }
-
-    pub(crate) fn push(&mut self, cell: Cell) {
-        match cell {
-            Cell::Number(number) => self.push_number(number),
+    /// What the cell of a slot says.
+    pub(crate) fn set(&mut self, slot: usize, cell: Cell) {
+        self.numbers[slot] = match cell {
+            Cell::Number(number) => number,
             lack => {
-                self.lacks.push((self.numbers.len(), lack));
-                self.numbers.push(f64::NAN);
+                self.lacks.push((slot, lack));
+                f64::NAN
             }
-        }
+        };
     }
 }

@@ -45,7 +45,7 @@ impl Steps {
         Self {
             step_s: how.step_s,
             instants: Instants::new(how.zone.clone(), how.backward, how.interval_s),
-            follow: Follow::new(how.backward),
+            follow: Follow::new(how.backward, how.limits.len()),
             is_open: false,
             written_offset: None,
             rows: 0,
@@ -58,10 +58,10 @@ impl Steps {
     }
 
     /// The first row, which is not summed here.
-    pub(crate) fn begin(&mut self, at: At, numbers: &[f64]) {
+    pub(crate) fn begin(&mut self, at: At, mut numbers: Vec<f64>) {
         self.written_offset = at.offset_s;
         let instant = self.instant(at);
-        self.follow.is_repeat(instant, 0, numbers);
+        self.follow.is_repeat(instant, 0, &mut numbers);
     }
 
     #[inline]
@@ -78,7 +78,7 @@ impl Steps {
 
     /// Another row.
     #[inline]
-    pub(crate) fn row(&mut self, at: At, numbers: &[f64]) {
+    pub(crate) fn row(&mut self, at: At, numbers: &mut Vec<f64>) {
         let instant = self.instant(at);
         if self.follow.is_repeat(instant, 0, numbers) {
             return;
@@ -96,7 +96,7 @@ impl Steps {
         for (((limits, number), missing), (sum, count)) in self
             .limits
             .iter()
-            .zip(numbers)
+            .zip(&self.follow.numbers)
             .zip(&mut self.missing)
             .zip(&mut self.sums[last..])
         {

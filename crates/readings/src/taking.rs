@@ -70,7 +70,7 @@ impl<'p> Taking<'p> {
             rows: 0,
             rejects: [0; 6],
             rejected: Vec::new(),
-            follow: Follow::new(layout.backward),
+            follow: Follow::new(layout.backward, plan.slots.len()),
             furthest_s: None,
             span_s: (i64::MAX, i64::MIN),
             written_offset: None,
@@ -87,13 +87,16 @@ impl<'p> Taking<'p> {
             vec![self.name(Plan::UNNAMED, sink)]
         };
         let width = self.plan.slots.len();
+        let mut buffer = Vec::with_capacity(width);
         for row in 0..rows.wall_s.len() {
             let Some(name) = names[rows.name.get(row).map_or(0, |n| *n as usize)] else {
                 self.rejects[Reason::TooManySensors as usize] += 1;
                 continue;
             };
             let numbers = &rows.numbers[row * width..(row + 1) * width];
-            self.row(rows.at(row), name, numbers, sink);
+            buffer.clear();
+            buffer.extend_from_slice(numbers);
+            self.row(rows.at(row), name, &mut buffer, sink);
         }
         if let (Some(steps), false) = (rows.steps, rows.wall_s.is_empty()) {
             self.steps(steps, sink);
@@ -109,7 +112,7 @@ impl<'p> Taking<'p> {
     }
 
     #[inline]
-    fn row(&mut self, at: At, name: usize, numbers: &[f64], sink: &mut impl Sink) {
+    fn row(&mut self, at: At, name: usize, numbers: &mut Vec<f64>, sink: &mut impl Sink) {
         self.written_offset = self.written_offset.or(at.offset_s);
         let instant = self.instants.of(at.wall_s, at.offset_s, at.line);
         if self.follow.is_repeat(instant, name, numbers) {
@@ -128,7 +131,7 @@ impl<'p> Taking<'p> {
             self.furthest_s = Some(instant);
         }
         sink.moment(instant);
-        for (into, &number) in self.into[name].iter().zip(numbers) {
+        for (into, &number) in self.into[name].iter().zip(&self.follow.numbers) {
             let Some(into) = into else { continue };
             let channel = &mut self.channels[into.channel];
             if let Some(si) = into.limits.si(number, &mut channel.missing)

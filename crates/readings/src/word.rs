@@ -1,0 +1,166 @@
+//! Text read eight bytes at once.
+//!
+//! A word holds the bytes of a text in their order, the first one lowest.
+
+/// The highest bit of each byte.
+const HIGH: u64 = 0x8080_8080_8080_8080;
+
+/// The first eight bytes of a text.
+#[inline]
+fn word(text: &[u8]) -> Option<u64> {
+    text.first_chunk().map(|bytes| u64::from_le_bytes(*bytes))
+}
+
+/// What is added to a byte so that its highest bit says that it is above `most`.
+const fn up_to(most: u8) -> u8 {
+    0x7f - most
+}
+
+/// The highest bits of the bytes that are too large; beyond the first of them
+/// they say nothing.
+const fn too_large(bytes: u64, up_to: u64) -> u64 {
+    (bytes | bytes.wrapping_add(up_to)) & HIGH
+}
+
+/// Eight digits, each 0 to 9, as a number.
+const fn number(digits: u64) -> u32 {
+    let twos = (10 * digits + (digits >> 8)) & 0x00ff_00ff_00ff_00ff;
+    let fours = (100 * twos + (twos >> 16)) & 0x0000_ffff_0000_ffff;
+    (10_000 * fours + (fours >> 32)) as u32
+}
+
+/// How a number of up to seven bytes and the end of its cell are written: which
+/// bytes are digits, and what the others are.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Picture {
+    /// What is written, with all digits zero.
+    zeros: u64,
+    /// For [`too_large`]: digits go up to nine, other bytes are as they are.
+    up_to: u64,
+    /// Highest bits of these bytes.
+    inside: u64,
+    /// Digits before the decimal mark, and after it once it is left out.
+    whole: u64,
+    decimals: u64,
+    /// Bits from the last digit to the end of a word.
+    after: u32,
+    divisor: f64,
+    /// Bytes of the number.
+    pub(crate) length: usize,
+}
+
+impl Picture {
+    /// Of nothing.
+    pub(crate) const NONE: Self = Self {
+        zeros: 0,
+        up_to: HIGH,
+        inside: HIGH,
+        whole: 0,
+        decimals: 0,
+        after: 0,
+        divisor: 1.0,
+        length: 0,
+    };
+
+    /// How a number is written, with the byte that ends its cell; `None` if they
+    /// are more than a word.
+    pub(crate) fn of(number: &[u8], end: u8, decimal: u8) -> Option<Self> {
+        let mut picture = Self {
+            up_to: 0,
+            inside: 0,
+            length: number.len(),
+            ..Self::NONE
+        };
+        (picture.length < 8).then_some(())?;
+        let mark = number.iter().position(|b| *b == decimal);
+        for (at, &byte) in number.iter().chain([&end]).enumerate() {
+            let here = |byte: u8| u64::from(byte) << (8 * at);
+            picture.inside |= here(0x80);
+            if !byte.is_ascii_digit() {
+                picture.zeros |= here(byte);
+                picture.up_to |= here(up_to(0));
+                continue;
+            }
+            picture.zeros |= here(b'0');
+            picture.up_to |= here(up_to(9));
+            if mark.is_some_and(|mark| mark < at) {
+                picture.decimals |= here(0xff) >> 8;
+                picture.divisor *= 10.0;
+            } else {
+                picture.whole |= here(0xff);
+            }
+        }
+        if number.starts_with(b"-") {
+            picture.divisor = -picture.divisor;
+        }
+        picture.after = (picture.whole | picture.decimals).leading_zeros();
+        (picture.after < 64).then_some(picture)
+    }
+
+    /// The number at the begin of a text, if it is written so.
+    #[inline]
+    pub(crate) fn read(&self, text: &[u8]) -> Option<f64> {
+        let bytes = word(text)? ^ self.zeros;
+        if too_large(bytes, self.up_to) & self.inside != 0 {
+            return None;
+        }
+        let digits = bytes & self.whole | bytes >> 8 & self.decimals;
+        // Seven digits and a power of ten are exact: one rounding.
+        Some(f64::from(number(digits << self.after)) / self.divisor)
+    }
+}
+
+/// Hours and seconds of minutes and seconds of `07:05:09` at the begin of a
+/// text.
+#[inline]
+pub(crate) fn clock(text: &[u8]) -> Option<(i64, i64)> {
+    const MIDNIGHT: u64 = u64::from_le_bytes(*b"00:00:00");
+    const UP_TO: u64 = {
+        let (tens, ones, mark) = (up_to(5), up_to(9), up_to(0));
+        u64::from_le_bytes([ones, ones, mark, tens, ones, mark, tens, ones])
+    };
+    let digits = word(text)? ^ MIDNIGHT;
+    if too_large(digits, UP_TO) != 0 {
+        return None;
+    }
+    let twos = 10 * digits + (digits >> 8);
+    let two = |at: u32| (twos >> (8 * at) & 0xff) as i64;
+    Some((two(0), 60 * two(3) + two(6)))
+}
+
+/// Bytes that a text may begin with.
+#[derive(Debug, Default)]
+pub(crate) struct Begin {
+    bytes: Vec<u8>,
+    /// Up to sixteen of them, and which bits they are.
+    long: u128,
+    mask: u128,
+}
+
+impl Begin {
+    pub(crate) fn set(&mut self, bytes: &[u8]) {
+        self.bytes.clear();
+        self.bytes.extend_from_slice(bytes);
+        let mut long = [[0; 16]; 2];
+        for (to, byte) in long[0].iter_mut().zip(bytes) {
+            *to = *byte;
+        }
+        long[1][..bytes.len().min(16)].fill(0xff);
+        [self.long, self.mask] = long.map(u128::from_le_bytes);
+    }
+
+    pub(crate) const fn len(&self) -> usize {
+        self.bytes.len()
+    }
+
+    /// Whether a text begins so.
+    #[inline]
+    pub(crate) fn is_in(&self, text: &[u8]) -> bool {
+        match text.first_chunk() {
+            Some(bytes) if self.bytes.len() <= 16 => {
+                (u128::from_le_bytes(*bytes) ^ self.long) & self.mask == 0
+            }
+            _ => text.starts_with(&self.bytes),
+        }
+    }
+}
