@@ -8,10 +8,10 @@ use csv::{ByteRecord, ReaderBuilder};
 
 use crate::layout::{Lines, TimeAt};
 use crate::names::Names;
-use crate::number::{Cell, cell, leading};
+use crate::number::{Marks, cell, leading};
 use crate::plan::{Plan, Use};
 use crate::recent::Recent;
-use crate::rows::{Missing, Numbers, Reason, Rows, Time};
+use crate::rows::{Reason, Rows, Time};
 use crate::source::Block;
 use crate::stamp::{Stamp, stamp};
 use crate::steps::{Steps, Summing};
@@ -45,7 +45,6 @@ struct Reader<'p> {
     rows: Rows,
     recent: Recent,
     names: Names,
-    numbers: Numbers,
     /// How the row before wrote its numbers, by slot.
     pictures: Vec<Picture>,
     walks: bool,
@@ -59,18 +58,9 @@ impl<'p> Reader<'p> {
             || delimiter == plan.layout.marks.decimal;
         Self {
             plan,
-            rows: Rows {
-                line: block.line,
-                missing: vec![Missing::default(); plan.slots.len()],
-                steps: summing.map(Steps::new),
-                ..Rows::default()
-            },
+            rows: Rows::new(block.line, plan.slots.len(), summing.map(Steps::new)),
             recent: Recent::default(),
             names: Names::default(),
-            numbers: Numbers {
-                numbers: vec![f64::NAN; plan.slots.len()],
-                ..Numbers::default()
-            },
             pictures: vec![Picture::NONE; plan.slots.len()],
             walks: way == Way::Fast && !is_odd,
         }
@@ -90,6 +80,7 @@ impl<'p> Reader<'p> {
         if let Some((from, number)) = rest {
             self.records(&bytes[from..], number);
         }
+        self.rows.sum();
         self.rows.names = self.names.list;
         self.rows
     }
@@ -101,24 +92,20 @@ impl<'p> Reader<'p> {
         let (mut from, mut number) = (0, 0);
         while from < bytes.len() {
             let text = &bytes[from..];
-            let is_head = self.rows.line + u64::from(number) < self.plan.layout.first_line;
-            let length = match !is_head && self.walks {
-                true => self.walked::<QUOTED>(text, number),
-                false => None,
-            };
-            from += match length {
-                Some(length) => length,
-                None => {
-                    let end = memchr::memchr(b'\n', text).unwrap_or(text.len());
-                    let line = text[..end].strip_suffix(b"\r").unwrap_or(&text[..end]);
-                    cells.clear();
-                    if !is_head && !cut::<QUOTED>(line, self.plan.layout.delimiter, &mut cells) {
-                        return Some((from, number));
-                    }
-                    self.cells(&cells, number);
-                    end + 1
+            if let Some(length) = self.walked::<QUOTED>(text, number) {
+                from += length;
+            } else {
+                let end = memchr::memchr(b'\n', text).unwrap_or(text.len());
+                let line = text[..end].strip_suffix(b"\r").unwrap_or(&text[..end]);
+                cells.clear();
+                if !self.is_head(number)
+                    && !cut::<QUOTED>(line, self.plan.layout.delimiter, &mut cells)
+                {
+                    return Some((from, number));
                 }
-            };
+                self.cells(&cells, number);
+                from += end + 1;
+            }
             number += 1;
         }
         None
@@ -140,119 +127,89 @@ impl<'p> Reader<'p> {
         }
     }
 
-    /// Takes in a line at the begin of a text that can be walked through: its
-    /// bytes.
+    /// Whether a line stands before the rows of readings.
     #[inline]
-    fn walked<const QUOTED: bool>(&mut self, text: &[u8], number: u32) -> Option<usize> {
-        self.numbers.lacks.clear();
-        let (time, name, length) = self.walk::<QUOTED>(text)?;
-        self.rows.take(number, time, name, &mut self.numbers);
-        Some(length)
+    fn is_head(&self, number: u32) -> bool {
+        self.rows.line + u64::from(number) < self.plan.layout.first_line
     }
 
-    /// Reads a line in one pass: the time is written as in the row before and
-    /// there are just as many cells as columns.
+    /// Takes in the line at the begin of a text, if it can be walked through:
+    /// its bytes.
     #[inline]
-    fn walk<const QUOTED: bool>(&mut self, line: &[u8]) -> Option<(Time, Option<u32>, usize)> {
+    fn walked<const QUOTED: bool>(&mut self, text: &[u8], number: u32) -> Option<usize> {
+        if !self.walks || self.is_head(number) {
+            return None;
+        }
+        let Some((time, name, after)) = self.walk::<QUOTED>(text) else {
+            self.rows.forget();
+            return None;
+        };
+        self.rows.take(number, time, name);
+        Some(text.len() - after.len())
+    }
+
+    /// Reads the line at the begin of a text in one pass, and what follows it:
+    /// the time is written as in the row before and there are just as many
+    /// cells as columns.
+    #[inline]
+    fn walk<'t, const QUOTED: bool>(
+        &mut self,
+        text: &'t [u8],
+    ) -> Option<(Time, Option<u32>, &'t [u8])> {
         let plan = self.plan;
-        let (delimiter, marks) = (plan.layout.delimiter, plan.layout.marks);
+        let marks = plan.layout.marks;
         self.names.begin();
         let mut time = None;
-        let mut slot = 0;
-        let mut rest = line;
+        let mut pictures = self.pictures.iter_mut();
+        let mut rest = text;
         for (i, column) in plan.uses.iter().enumerate() {
-            if i != 0 {
-                rest = match rest {
-                    [byte, after @ ..] if *byte == delimiter => after,
-                    _ => return None,
-                };
-            }
-            let is_quoted = QUOTED && rest.first() == Some(&b'"');
-            let text = if is_quoted { &rest[1..] } else { rest };
-            if let Use::Number = column {
-                let picture = &self.pictures[slot];
-                if let Some(number) = picture.read(text) {
-                    self.numbers.numbers[slot] = number;
-                    rest = &text[picture.length + usize::from(is_quoted)..];
-                    slot += 1;
-                    continue;
-                }
-            }
-            // A cell in quotes ends with them, any other at a delimiter or with
-            // the line.
-            let ends = |length: usize| match is_quoted {
-                true => text.get(length) == Some(&b'"'),
-                false => match text[length..] {
-                    [byte, ..] if byte == delimiter => true,
-                    ref after => line_end(after).is_some(),
-                },
+            let begun = || Begun {
+                rest,
+                is_quoted: QUOTED && rest.first() == Some(&b'"'),
+                delimiter: plan.layout.delimiter,
+                is_last: i + 1 == plan.uses.len(),
             };
-            let whole = || match is_quoted {
-                true => memchr::memchr2(b'"', b'\n', text),
-                false => {
-                    let end = text.iter().position(|b| *b == delimiter || *b == b'\n')?;
-                    // The end of a line may have two bytes.
-                    Some(end - usize::from(1 <= end && line_end(&text[end - 1..]) == Some(2)))
-                }
-            };
-            let length = match column {
+            rest = match column {
                 Use::Number => {
-                    slot += 1;
-                    match leading(text, marks.decimal) {
-                        Some((number, length)) if ends(length) => {
-                            self.numbers.set(slot - 1, Cell::Number(number));
-                            if let Some(picture) =
-                                Picture::of(&text[..length], text[length], marks.decimal)
-                            {
-                                self.pictures[slot - 1] = picture;
-                            }
-                            length
+                    let picture = pictures.next()?;
+                    match picture.read(rest) {
+                        Some(number) => {
+                            self.rows.number(number);
+                            &rest[picture.length..]
                         }
-                        _ => {
-                            let length = whole()?;
-                            self.numbers.set(slot - 1, cell(&text[..length], marks));
-                            length
-                        }
+                        None => begun().number(marks, picture, &mut self.rows)?,
                     }
                 }
                 Use::Time | Use::Clock => {
-                    let (wall_s, length) = self.recent.leading(text)?;
+                    let (wall_s, length) = self.recent.leading(begun().text())?;
                     time = Some(Time {
                         wall_s,
                         offset_s: self.recent.offset_s,
                     });
-                    length
+                    begun().after(length)?
                 }
-                Use::Date => self.recent.leading_date(text)?,
-                Use::Count(count) => {
-                    let length = whole()?;
-                    time = Some(plan.counted(&text[..length], *count).ok()?);
-                    length
+                Use::Date => {
+                    let length = self.recent.leading_date(begun().text())?;
+                    begun().after(length)?
+                }
+                Use::Count => {
+                    let (cell, after) = begun().whole()?;
+                    time = Some(plan.counted(cell).ok()?);
+                    after
                 }
                 Use::Name => {
-                    let length = whole()?;
-                    self.names.push(&text[..length]);
-                    length
+                    let (cell, after) = begun().whole()?;
+                    self.names.push(cell);
+                    after
                 }
-                Use::Nothing => whole()?,
+                Use::Nothing => begun().whole()?.1,
             };
-            if !ends(length) {
-                return None;
-            }
-            rest = &text[length + usize::from(is_quoted)..];
         }
-        // A delimiter at the end of a line opens no column.
-        while let [byte, after @ ..] = rest
-            && *byte == delimiter
-        {
-            rest = after;
-        }
-        let end = line_end(rest)?;
         let name = match plan.has_names {
             true => Some(self.names.number().ok()?),
             false => None,
         };
-        Some((time?, name, line.len() - rest.len() + end))
+        Some((time?, name, rest))
     }
 
     /// Reads a row from its cells.
@@ -266,12 +223,11 @@ impl<'p> Reader<'p> {
         match self.named_time(cells) {
             Err(reason) => self.rows.reject(number, reason, cells),
             Ok((time, name)) => {
-                self.numbers.lacks.clear();
-                for (slot, &column) in plan.slots.iter().enumerate() {
+                for &column in &plan.slots {
                     let text = cells.get(column).copied().unwrap_or_default();
-                    self.numbers.set(slot, cell(text, plan.layout.marks));
+                    self.rows.cell(cell(text, plan.layout.marks));
                 }
-                self.rows.take(number, time, name, &mut self.numbers);
+                self.rows.take(number, time, name);
             }
         }
     }
@@ -303,7 +259,7 @@ impl<'p> Reader<'p> {
         let text = |i: usize| cells.get(i).copied().ok_or(Reason::NoTime);
         let read = |i: usize| stamp(text(i)?).ok_or(Reason::NoTime);
         let (date, clock, stamp) = match plan.layout.time {
-            TimeAt::Count { column, count } => return plan.counted(text(column)?, count),
+            TimeAt::Count { column, .. } => return plan.counted(text(column)?),
             TimeAt::One(i) => (&b""[..], i, read(i)?),
             TimeAt::Two { date, clock } => {
                 let stamp = Stamp {
@@ -320,12 +276,73 @@ impl<'p> Reader<'p> {
     }
 }
 
-/// The bytes of the end of a line that a text begins with.
-fn line_end(text: &[u8]) -> Option<usize> {
-    match text {
-        [b'\n', ..] => Some(1),
-        [b'\r', b'\n', ..] => Some(2),
-        _ => None,
+/// A cell of which is known where it begins.
+#[derive(Clone, Copy)]
+struct Begun<'t> {
+    rest: &'t [u8],
+    is_quoted: bool,
+    delimiter: u8,
+    is_last: bool,
+}
+
+impl<'t> Begun<'t> {
+    /// From its first byte inside quotes.
+    fn text(self) -> &'t [u8] {
+        &self.rest[usize::from(self.is_quoted)..]
+    }
+
+    /// What follows the cell, if it ends after so many bytes: with its quotes,
+    /// then at a delimiter, or with the line.
+    #[inline]
+    fn after(self, length: usize) -> Option<&'t [u8]> {
+        let mut after = &self.text()[length..];
+        if self.is_quoted {
+            after = after.strip_prefix(b"\"")?;
+        }
+        if !self.is_last {
+            return after.strip_prefix(&[self.delimiter]);
+        }
+        // A delimiter at the end of a line opens no column.
+        while let Some(other) = after.strip_prefix(&[self.delimiter]) {
+            after = other;
+        }
+        after
+            .strip_prefix(b"\r")
+            .unwrap_or(after)
+            .strip_prefix(b"\n")
+    }
+
+    /// All of it, and what follows.
+    fn whole(self) -> Option<(&'t [u8], &'t [u8])> {
+        let text = self.text();
+        let is_end = |b: &u8| match self.is_quoted {
+            true => *b == b'"',
+            false => *b == self.delimiter,
+        };
+        let end = text.iter().position(|b| is_end(b) || *b == b'\n')?;
+        // The end of a line may have two bytes.
+        let cell = match text[end] {
+            b'\n' if !self.is_quoted => text[..end].strip_suffix(b"\r").unwrap_or(&text[..end]),
+            _ => &text[..end],
+        };
+        Some((cell, self.after(cell.len())?))
+    }
+
+    /// Reads its number; gives what follows.
+    fn number(self, marks: Marks, picture: &mut Picture, rows: &mut Rows) -> Option<&'t [u8]> {
+        if let Some((number, length)) = leading(self.text(), marks.decimal)
+            && let Some(after) = self.after(length)
+        {
+            rows.number(number);
+            let written = &self.rest[..self.rest.len() - after.len()];
+            if let Some(other) = Picture::of(written, marks.decimal) {
+                *picture = other;
+            }
+            return Some(after);
+        }
+        let (text, after) = self.whole()?;
+        rows.cell(cell(text, marks));
+        Some(after)
     }
 }
 

@@ -1,5 +1,7 @@
 //! What the rows of a block say, and why some say nothing.
 
+use std::ops::Range;
+
 use crate::number::Cell;
 use crate::steps::{At, Steps};
 
@@ -85,23 +87,40 @@ pub(crate) struct Rows {
     pub(crate) line: u64,
     pub(crate) wall_s: Vec<i64>,
     /// Empty if no row names one.
-    pub(crate) offset_s: Vec<Option<i32>>,
+    offset_s: Vec<Option<i32>>,
     /// Lines after that of the block.
-    pub(crate) lines: Vec<u32>,
+    lines: Vec<u32>,
     /// Which name; empty if rows have none.
     pub(crate) name: Vec<u32>,
     pub(crate) names: Vec<String>,
-    /// By row, then slot.
-    pub(crate) numbers: Vec<f64>,
+    /// By row, then slot; not a number where there is none.
+    numbers: Vec<f64>,
+    /// Slots of the row to come without a number, with why.
+    lacks: Vec<(usize, Cell)>,
     /// The rows after the first, where only sums are asked for.
     pub(crate) steps: Option<Steps>,
+    /// By slot.
     pub(crate) missing: Vec<Missing>,
     pub(crate) rejected: Vec<Rejected>,
     pub(crate) rejects: [u64; 6],
 }
 
+/// Rows that are kept until they are summed.
+const SUMMED_AT_ONCE: usize = 256;
+
 impl Rows {
+    /// None yet, of so many numbers each, in a block that begins with a line.
+    pub(crate) fn new(line: u64, width: usize, steps: Option<Steps>) -> Self {
+        Self {
+            line,
+            missing: vec![Missing::default(); width],
+            steps,
+            ..Self::default()
+        }
+    }
+
     /// When a row was written.
+    #[inline]
     pub(crate) fn at(&self, row: usize) -> At {
         At {
             wall_s: self.wall_s[row],
@@ -110,28 +129,43 @@ impl Rows {
         }
     }
 
-    /// Takes in a row; its line counts from that of the block.
+    /// Numbers of some rows, by row, then slot.
     #[inline]
-    pub(crate) fn take(&mut self, line: u32, time: Time, name: Option<u32>, cells: &mut Numbers) {
-        for &(slot, lack) in &cells.lacks {
-            let missing = &mut self.missing[slot];
-            match lack {
-                Cell::Empty => missing.empty += 1,
-                Cell::Fault => missing.fault += 1,
-                _ => missing.unreadable += 1,
+    pub(crate) fn numbers(&self, rows: Range<usize>) -> &[f64] {
+        let width = self.missing.len();
+        &self.numbers[rows.start * width..rows.end * width]
+    }
+
+    /// The next number of the row to come.
+    #[inline]
+    pub(crate) fn number(&mut self, number: f64) {
+        self.numbers.push(number);
+    }
+
+    /// What the next cell of the row to come says.
+    pub(crate) fn cell(&mut self, cell: Cell) {
+        let number = match cell {
+            Cell::Number(number) => number,
+            lack => {
+                let slot = self.numbers.len() - self.wall_s.len() * self.missing.len();
+                self.lacks.push((slot, lack));
+                f64::NAN
             }
-        }
-        if let Some(steps) = &mut self.steps {
-            let at = At {
-                wall_s: time.wall_s,
-                offset_s: time.offset_s,
-                line: self.line + u64::from(line),
-            };
-            if !self.wall_s.is_empty() {
-                return steps.row(at, &mut cells.numbers);
-            }
-            steps.begin(at, cells.numbers.clone());
-        }
+        };
+        self.numbers.push(number);
+    }
+
+    /// Forgets the row to come.
+    pub(crate) fn forget(&mut self) {
+        self.numbers
+            .truncate(self.wall_s.len() * self.missing.len());
+        self.lacks.clear();
+    }
+
+    /// Takes in the row whose numbers are told; its line counts from that of
+    /// the block.
+    #[inline]
+    pub(crate) fn take(&mut self, line: u32, time: Time, name: Option<u32>) {
         self.wall_s.push(time.wall_s);
         self.lines.push(line);
         if time.offset_s.is_some() || !self.offset_s.is_empty() {
@@ -139,7 +173,30 @@ impl Rows {
             self.offset_s.push(time.offset_s);
         }
         self.name.extend(name);
-        self.numbers.extend_from_slice(&cells.numbers);
+        for (slot, lack) in self.lacks.drain(..) {
+            let missing = &mut self.missing[slot];
+            match lack {
+                Cell::Empty => missing.empty += 1,
+                Cell::Fault => missing.fault += 1,
+                _ => missing.unreadable += 1,
+            }
+        }
+        if SUMMED_AT_ONCE <= self.wall_s.len() {
+            self.sum();
+        }
+    }
+
+    /// Leaves of the rows nothing but the first and sums, where only sums are
+    /// asked for.
+    pub(crate) fn sum(&mut self) {
+        if let Some(mut steps) = self.steps.take() {
+            steps.add(self);
+            self.steps = Some(steps);
+            self.wall_s.truncate(1);
+            self.offset_s.truncate(1);
+            self.lines.truncate(1);
+            self.numbers.truncate(self.missing.len());
+        }
     }
 
     pub(crate) fn reject(&mut self, line: u32, reason: Reason, cells: &[&[u8]]) {
@@ -164,24 +221,4 @@ impl Rows {
 pub(crate) struct Time {
     pub(crate) wall_s: i64,
     pub(crate) offset_s: Option<i32>,
-}
-
-/// The numbers of a row by slot; not a number where there is none, with why.
-#[derive(Debug, Default)]
-pub(crate) struct Numbers {
-    pub(crate) numbers: Vec<f64>,
-    pub(crate) lacks: Vec<(usize, Cell)>,
-}
-
-impl Numbers {
-    /// What the cell of a slot says.
-    pub(crate) fn set(&mut self, slot: usize, cell: Cell) {
-        self.numbers[slot] = match cell {
-            Cell::Number(number) => number,
-            lack => {
-                self.lacks.push((slot, lack));
-                f64::NAN
-            }
-        };
-    }
 }

@@ -29,8 +29,8 @@ const fn number(digits: u64) -> u32 {
     (10_000 * fours + (fours >> 32)) as u32
 }
 
-/// How a number of up to seven bytes and the end of its cell are written: which
-/// bytes are digits, and what the others are.
+/// How a cell with a number is written, with what stands between it and the
+/// next: which bytes are digits, and what the others are.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Picture {
     /// What is written, with all digits zero.
@@ -45,7 +45,6 @@ pub(crate) struct Picture {
     /// Bits from the last digit to the end of a word.
     after: u32,
     divisor: f64,
-    /// Bytes of the number.
     pub(crate) length: usize,
 }
 
@@ -62,18 +61,17 @@ impl Picture {
         length: 0,
     };
 
-    /// How a number is written, with the byte that ends its cell; `None` if they
-    /// are more than a word.
-    pub(crate) fn of(number: &[u8], end: u8, decimal: u8) -> Option<Self> {
+    /// How a cell is written; `None` if it is longer than a word.
+    pub(crate) fn of(written: &[u8], decimal: u8) -> Option<Self> {
         let mut picture = Self {
             up_to: 0,
             inside: 0,
-            length: number.len(),
+            length: written.len(),
             ..Self::NONE
         };
-        (picture.length < 8).then_some(())?;
-        let mark = number.iter().position(|b| *b == decimal);
-        for (at, &byte) in number.iter().chain([&end]).enumerate() {
+        (written.len() <= 8).then_some(())?;
+        let mark = written.iter().position(|b| *b == decimal);
+        for (at, &byte) in written.iter().enumerate() {
             let here = |byte: u8| u64::from(byte) << (8 * at);
             picture.inside |= here(0x80);
             if !byte.is_ascii_digit() {
@@ -90,7 +88,7 @@ impl Picture {
                 picture.whole |= here(0xff);
             }
         }
-        if number.starts_with(b"-") {
+        if written.contains(&b'-') {
             picture.divisor = -picture.divisor;
         }
         picture.after = (picture.whole | picture.decimals).leading_zeros();
