@@ -48,6 +48,8 @@ struct Reader<'p> {
     /// How the row before wrote its numbers, by slot.
     pictures: Vec<Picture>,
     walks: bool,
+    /// No line has more than times and numbers, the last a number.
+    is_plain: bool,
 }
 
 impl<'p> Reader<'p> {
@@ -56,13 +58,18 @@ impl<'p> Reader<'p> {
         let is_odd = delimiter.is_ascii_digit()
             || matches!(delimiter, b'+' | b'-' | b'"' | b'\r' | b'\n')
             || delimiter == plan.layout.marks.decimal;
+        let walks = way == Way::Fast && !is_odd;
+        let is_plain = |u: &Use| matches!(u, Use::Time | Use::Date | Use::Clock | Use::Number);
         Self {
             plan,
             rows: Rows::new(block.line, plan.slots.len(), summing.map(Steps::new)),
             recent: Recent::default(),
             names: Names::default(),
             pictures: vec![Picture::NONE; plan.slots.len()],
-            walks: way == Way::Fast && !is_odd,
+            walks,
+            is_plain: walks
+                && plan.uses.last() == Some(&Use::Number)
+                && plan.uses.iter().all(is_plain),
         }
     }
 
@@ -91,6 +98,9 @@ impl<'p> Reader<'p> {
         let mut cells: Vec<&[u8]> = Vec::with_capacity(self.plan.uses.len() + 4);
         let (mut from, mut number) = (0, 0);
         while from < bytes.len() {
+            if self.is_plain && !self.is_head(number) {
+                from = bytes.len() - self.lines_as_before(&bytes[from..], &mut number).len();
+            }
             let text = &bytes[from..];
             if let Some(length) = self.walked::<QUOTED>(text, number) {
                 from += length;
@@ -127,6 +137,20 @@ impl<'p> Reader<'p> {
         }
     }
 
+    /// Reads lines up to the first that is not written as the one before; what
+    /// follows.
+    fn lines_as_before<'t>(&mut self, mut text: &'t [u8], number: &mut u32) -> &'t [u8] {
+        let (plan, recent, pictures) = (self.plan, &self.recent, &self.pictures[..]);
+        self.rows.take_while(|numbers| {
+            let (wall_s, after) = line_as_before(plan, recent, pictures, numbers, text)?;
+            text = after;
+            *number += 1;
+            let offset_s = recent.offset_s;
+            Some((*number - 1, Time { wall_s, offset_s }))
+        });
+        text
+    }
+
     /// Whether a line stands before the rows of readings.
     #[inline]
     fn is_head(&self, number: u32) -> bool {
@@ -157,10 +181,9 @@ impl<'p> Reader<'p> {
         text: &'t [u8],
     ) -> Option<(Time, Option<u32>, &'t [u8])> {
         let plan = self.plan;
-        let marks = plan.layout.marks;
         self.names.begin();
         let mut time = None;
-        let mut pictures = self.pictures.iter_mut();
+        let mut slot = 0;
         let mut rest = text;
         for (i, column) in plan.uses.iter().enumerate() {
             let begun = || Begun {
@@ -171,17 +194,20 @@ impl<'p> Reader<'p> {
             };
             rest = match column {
                 Use::Number => {
-                    let picture = pictures.next()?;
-                    match picture.read(rest) {
+                    let picture = &mut self.pictures[slot];
+                    let after = match picture.read(rest) {
                         Some(number) => {
-                            self.rows.number(number);
+                            self.rows.number(slot, number);
                             &rest[picture.length..]
                         }
-                        None => begun().number(marks, picture, &mut self.rows)?,
-                    }
+                        None => begun().number(plan.layout.marks, picture, slot, &mut self.rows)?,
+                    };
+                    slot += 1;
+                    after
                 }
                 Use::Time | Use::Clock => {
-                    let (wall_s, length) = self.recent.leading(begun().text())?;
+                    let text = begun().text();
+                    let (wall_s, length) = self.recent.leading(text)?;
                     time = Some(Time {
                         wall_s,
                         offset_s: self.recent.offset_s,
@@ -223,9 +249,9 @@ impl<'p> Reader<'p> {
         match self.named_time(cells) {
             Err(reason) => self.rows.reject(number, reason, cells),
             Ok((time, name)) => {
-                for &column in &plan.slots {
+                for (slot, &column) in plan.slots.iter().enumerate() {
                     let text = cells.get(column).copied().unwrap_or_default();
-                    self.rows.cell(cell(text, plan.layout.marks));
+                    self.rows.cell(slot, cell(text, plan.layout.marks));
                 }
                 self.rows.take(number, time, name);
             }
@@ -329,11 +355,17 @@ impl<'t> Begun<'t> {
     }
 
     /// Reads its number; gives what follows.
-    fn number(self, marks: Marks, picture: &mut Picture, rows: &mut Rows) -> Option<&'t [u8]> {
+    fn number(
+        self,
+        marks: Marks,
+        picture: &mut Picture,
+        slot: usize,
+        rows: &mut Rows,
+    ) -> Option<&'t [u8]> {
         if let Some((number, length)) = leading(self.text(), marks.decimal)
             && let Some(after) = self.after(length)
         {
-            rows.number(number);
+            rows.number(slot, number);
             let written = &self.rest[..self.rest.len() - after.len()];
             if let Some(other) = Picture::of(written, marks.decimal) {
                 *picture = other;
@@ -341,9 +373,42 @@ impl<'t> Begun<'t> {
             return Some(after);
         }
         let (text, after) = self.whole()?;
-        rows.cell(cell(text, marks));
+        rows.cell(slot, cell(text, marks));
         Some(after)
     }
+}
+
+/// Reads the line at the begin of a text, if all of it is written as the one
+/// before: its time on the wall, and what follows.
+#[inline]
+fn line_as_before<'t>(
+    plan: &Plan,
+    recent: &Recent,
+    pictures: &[Picture],
+    numbers: &mut [f64],
+    text: &'t [u8],
+) -> Option<(i64, &'t [u8])> {
+    let mut wall_s = 0;
+    let mut rest = text;
+    let mut slots = pictures.iter().zip(numbers);
+    for column in &plan.uses {
+        let length = match column {
+            Use::Number => {
+                let (picture, number) = slots.next()?;
+                *number = picture.read(rest)?;
+                rest = &rest[picture.length..];
+                continue;
+            }
+            Use::Date => recent.leading_date(rest)?,
+            _ => {
+                let (time_s, length) = recent.again(rest)?;
+                wall_s = time_s;
+                length
+            }
+        };
+        rest = rest[length..].strip_prefix(&[plan.layout.delimiter])?;
+    }
+    Some((wall_s, rest))
 }
 
 /// Cuts a line into cells; `false`: its quotes are out of the ordinary.

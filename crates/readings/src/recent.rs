@@ -15,6 +15,8 @@ pub(crate) struct Recent {
     midnight_s: i64,
     pub(crate) offset_s: Option<i32>,
     has_seconds: bool,
+    /// Bytes of head, tail and a time of day with two digits for hours.
+    length: usize,
     /// Seconds that the half of the day in the tail, "PM", adds.
     half_s: Option<i64>,
 }
@@ -30,21 +32,7 @@ struct Clock {
 
 impl Clock {
     /// The one at the begin of a text.
-    #[inline]
     fn leading(text: &[u8]) -> Option<Self> {
-        match clock(text) {
-            Some((hours, seconds)) => Some(Self {
-                hours,
-                seconds,
-                has_seconds: true,
-                length: 8,
-            }),
-            None => Self::other(text),
-        }
-    }
-
-    #[cold]
-    fn other(text: &[u8]) -> Option<Self> {
         let digit = |i: usize| {
             let digit = text.get(i)?.wrapping_sub(b'0');
             (digit < 10).then_some(i64::from(digit))
@@ -69,24 +57,34 @@ impl Clock {
             length: if has_seconds { colon + 6 } else { colon + 3 },
         })
     }
+}
 
-    /// Seconds since midnight.
-    #[inline]
-    fn second(&self, half_s: Option<i64>) -> Option<i64> {
-        match half_s {
-            None if self.hours < 24 => Some(3600 * self.hours + self.seconds),
-            Some(half_s) if (1..=12).contains(&self.hours) => {
-                Some(3600 * (self.hours % 12) + self.seconds + half_s)
-            }
-            _ => None,
-        }
+/// Seconds since midnight, where `seconds` are those of minutes and seconds.
+#[inline]
+const fn second(hours: i64, seconds: i64, half_s: Option<i64>) -> Option<i64> {
+    match half_s {
+        None if hours < 24 => Some(3600 * hours + seconds),
+        Some(half_s) if 1 <= hours && hours <= 12 => Some(3600 * (hours % 12) + seconds + half_s),
+        _ => None,
     }
 }
 
 impl Recent {
+    /// Seconds since 1970 on the wall at the begin of a text that has as many
+    /// bytes as before for them, and how many: hours have two digits.
+    #[inline]
+    pub(crate) fn again(&self, text: &[u8]) -> Option<(i64, usize)> {
+        if !self.known || !self.head.is_in(text) {
+            return None;
+        }
+        let (hours, seconds) = clock(&text[self.head.len()..], self.has_seconds)?;
+        let tail = text.get(self.length - self.tail.len()..)?;
+        let wall_s = self.midnight_s + second(hours, seconds, self.half_s)?;
+        self.tail.is_in(tail).then_some((wall_s, self.length))
+    }
+
     /// Seconds since 1970 on the wall at the begin of a text, and the bytes
     /// that say so: what stands around the time of day is as before.
-    #[inline(always)]
     pub(crate) fn leading(&self, text: &[u8]) -> Option<(i64, usize)> {
         if !self.known || !self.head.is_in(text) {
             return None;
@@ -96,13 +94,12 @@ impl Recent {
         if clock.has_seconds != self.has_seconds || !self.tail.is_in(&rest[clock.length..]) {
             return None;
         }
-        let wall_s = self.midnight_s + clock.second(self.half_s)?;
+        let wall_s = self.midnight_s + second(clock.hours, clock.seconds, self.half_s)?;
         Some((wall_s, self.head.len() + clock.length + self.tail.len()))
     }
 
     /// Whether a cell of the date at the begin of a text is as before; its
     /// bytes.
-    #[inline(always)]
     pub(crate) fn leading_date(&self, text: &[u8]) -> Option<usize> {
         (self.known && self.date.is_in(text)).then_some(self.date.len())
     }
@@ -125,14 +122,10 @@ impl Recent {
         if hours == 0 || 2 < hours || tail.first().is_some_and(u8::is_ascii_digit) {
             return None;
         }
-        let second = i64::from(stamp.second?);
+        let second_s = i64::from(stamp.second?);
         let halves = tail.iter().any(|b| matches!(b, b'a' | b'A' | b'p' | b'P'));
-        let begin = if halves {
-            clock.second(Some(0))
-        } else {
-            clock.second(None)
-        };
-        self.half_s = halves.then_some(second - begin?);
+        let begin = second(clock.hours, clock.seconds, halves.then_some(0));
+        self.half_s = halves.then_some(second_s - begin?);
         for (kept, new) in [
             (&mut self.date, date),
             (&mut self.head, head),
@@ -140,9 +133,10 @@ impl Recent {
         ] {
             kept.set(new);
         }
-        self.midnight_s = wall_s - second;
+        self.midnight_s = wall_s - second_s;
         self.offset_s = stamp.offset_s;
         self.has_seconds = clock.has_seconds;
+        self.length = head.len() + if clock.has_seconds { 8 } else { 5 } + tail.len();
         self.known = true;
         Some(())
     }

@@ -93,7 +93,7 @@ pub(crate) struct Rows {
     /// Which name; empty if rows have none.
     pub(crate) name: Vec<u32>,
     pub(crate) names: Vec<String>,
-    /// By row, then slot; not a number where there is none.
+    /// By row, then slot, with room for more; not a number where there is none.
     numbers: Vec<f64>,
     /// Slots of the row to come without a number, with why.
     lacks: Vec<(usize, Cell)>,
@@ -105,8 +105,8 @@ pub(crate) struct Rows {
     pub(crate) rejects: [u64; 6],
 }
 
-/// Rows that are kept until they are summed.
-const SUMMED_AT_ONCE: usize = 256;
+/// Rows for whose numbers room is made at once, and that are summed at once.
+const ROWS_AT_ONCE: usize = 256;
 
 impl Rows {
     /// None yet, of so many numbers each, in a block that begins with a line.
@@ -136,43 +136,75 @@ impl Rows {
         &self.numbers[rows.start * width..rows.end * width]
     }
 
-    /// The next number of the row to come.
+    /// The numbers of the rows to come, whatever they are until they are read.
     #[inline]
-    pub(crate) fn number(&mut self, number: f64) {
-        self.numbers.push(number);
+    fn room(&mut self) -> &mut [f64] {
+        let width = self.missing.len();
+        let begin = self.wall_s.len() * width;
+        if self.numbers.len() < begin + width {
+            self.numbers.resize(begin + ROWS_AT_ONCE * width, f64::NAN);
+        }
+        &mut self.numbers[begin..]
     }
 
-    /// What the next cell of the row to come says.
-    pub(crate) fn cell(&mut self, cell: Cell) {
+    /// A number of the row to come.
+    #[inline]
+    pub(crate) fn number(&mut self, slot: usize, number: f64) {
+        self.room()[slot] = number;
+    }
+
+    /// What a cell of the row to come says.
+    pub(crate) fn cell(&mut self, slot: usize, cell: Cell) {
         let number = match cell {
             Cell::Number(number) => number,
             lack => {
-                let slot = self.numbers.len() - self.wall_s.len() * self.missing.len();
                 self.lacks.push((slot, lack));
                 f64::NAN
             }
         };
-        self.numbers.push(number);
+        self.number(slot, number);
     }
 
-    /// Forgets the row to come.
+    /// Forgets what cells of the row to come say.
     pub(crate) fn forget(&mut self) {
-        self.numbers
-            .truncate(self.wall_s.len() * self.missing.len());
         self.lacks.clear();
     }
 
-    /// Takes in the row whose numbers are told; its line counts from that of
-    /// the block.
+    /// Takes in the row to come; its line counts from that of the block.
     #[inline]
     pub(crate) fn take(&mut self, line: u32, time: Time, name: Option<u32>) {
         self.wall_s.push(time.wall_s);
         self.lines.push(line);
-        if time.offset_s.is_some() || !self.offset_s.is_empty() {
-            self.offset_s.resize(self.wall_s.len() - 1, None);
-            self.offset_s.push(time.offset_s);
-        }
+        push_offset(&mut self.offset_s, self.wall_s.len(), time.offset_s);
         self.name.extend(name);
+        self.count_lacks();
+        if self.steps.is_some() && ROWS_AT_ONCE <= self.wall_s.len() {
+            self.sum();
+        }
+    }
+
+    /// Takes in rows with a number in each slot, until `next` has none: it
+    /// writes the numbers and tells line and time.
+    #[inline]
+    pub(crate) fn take_while(&mut self, mut next: impl FnMut(&mut [f64]) -> Option<(u32, Time)>) {
+        let width = self.missing.len();
+        loop {
+            self.room();
+            let room = self.numbers[self.wall_s.len() * width..].chunks_exact_mut(width);
+            for numbers in room {
+                let Some((line, time)) = next(numbers) else {
+                    return;
+                };
+                self.wall_s.push(time.wall_s);
+                self.lines.push(line);
+                push_offset(&mut self.offset_s, self.wall_s.len(), time.offset_s);
+            }
+            self.sum();
+        }
+    }
+
+    /// Counts what the cells of the row to come lack.
+    fn count_lacks(&mut self) {
         for (slot, lack) in self.lacks.drain(..) {
             let missing = &mut self.missing[slot];
             match lack {
@@ -180,9 +212,6 @@ impl Rows {
                 Cell::Fault => missing.fault += 1,
                 _ => missing.unreadable += 1,
             }
-        }
-        if SUMMED_AT_ONCE <= self.wall_s.len() {
-            self.sum();
         }
     }
 
@@ -195,7 +224,6 @@ impl Rows {
             self.wall_s.truncate(1);
             self.offset_s.truncate(1);
             self.lines.truncate(1);
-            self.numbers.truncate(self.missing.len());
         }
     }
 
@@ -212,6 +240,15 @@ impl Rows {
                 text,
             });
         }
+    }
+}
+
+/// Keeps the offset of the last of so many rows; of none, if no row has one.
+#[inline]
+fn push_offset(offsets: &mut Vec<Option<i32>>, rows: usize, offset_s: Option<i32>) {
+    if offset_s.is_some() || !offsets.is_empty() {
+        offsets.resize(rows - 1, None);
+        offsets.push(offset_s);
     }
 }
 

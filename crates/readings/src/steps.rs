@@ -120,19 +120,16 @@ impl Steps {
     fn sum(&mut self, numbers: &[f64]) {
         let width = self.limits.len();
         let last = self.sums.len().saturating_sub(width);
-        for numbers in numbers.chunks_exact(width) {
-            for (((limits, number), missing), (sum, count)) in self
-                .limits
-                .iter()
-                .zip(numbers)
-                .zip(&mut self.missing)
-                .zip(&mut self.sums[last..])
-            {
-                if let Some(si) = limits.si(*number, missing) {
-                    *sum += si;
-                    *count += 1;
+        let slots = self.limits.iter().zip(&mut self.missing);
+        for (slot, ((limits, missing), sums)) in slots.zip(&mut self.sums[last..]).enumerate() {
+            let (mut sum, mut count) = *sums;
+            for row in numbers.chunks_exact(width) {
+                if let Some(si) = limits.si(row[slot], missing) {
+                    sum += si;
+                    count += 1;
                 }
             }
+            *sums = (sum, count);
         }
     }
 

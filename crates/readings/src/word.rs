@@ -16,10 +16,10 @@ const fn up_to(most: u8) -> u8 {
     0x7f - most
 }
 
-/// The highest bits of the bytes that are too large; beyond the first of them
+/// Bytes whose highest bits say which are too large; beyond the first of them
 /// they say nothing.
 const fn too_large(bytes: u64, up_to: u64) -> u64 {
-    (bytes | bytes.wrapping_add(up_to)) & HIGH
+    bytes | bytes.wrapping_add(up_to)
 }
 
 /// Eight digits, each 0 to 9, as a number.
@@ -108,17 +108,22 @@ impl Picture {
     }
 }
 
-/// Hours and seconds of minutes and seconds of `07:05:09` at the begin of a
-/// text.
+/// Hours, and seconds of minutes and seconds, of `07:05:09` or `07:05` at the
+/// begin of a text.
 #[inline]
-pub(crate) fn clock(text: &[u8]) -> Option<(i64, i64)> {
+pub(crate) fn clock(text: &[u8], has_seconds: bool) -> Option<(i64, i64)> {
     const MIDNIGHT: u64 = u64::from_le_bytes(*b"00:00:00");
     const UP_TO: u64 = {
         let (tens, ones, mark) = (up_to(5), up_to(9), up_to(0));
         u64::from_le_bytes([ones, ones, mark, tens, ones, mark, tens, ones])
     };
-    let digits = word(text)? ^ MIDNIGHT;
-    if too_large(digits, UP_TO) != 0 {
+    let inside = if has_seconds {
+        u64::MAX
+    } else {
+        u64::MAX >> 24
+    };
+    let digits = (word(text)? ^ MIDNIGHT) & inside;
+    if too_large(digits, UP_TO) & HIGH != 0 {
         return None;
     }
     let twos = 10 * digits + (digits >> 8);
@@ -155,10 +160,16 @@ impl Begin {
     #[inline]
     pub(crate) fn is_in(&self, text: &[u8]) -> bool {
         match text.first_chunk() {
+            _ if self.bytes.is_empty() => true,
             Some(bytes) if self.bytes.len() <= 16 => {
                 (u128::from_le_bytes(*bytes) ^ self.long) & self.mask == 0
             }
-            _ => text.starts_with(&self.bytes),
+            _ => self.is_long_in(text),
         }
+    }
+
+    #[cold]
+    fn is_long_in(&self, text: &[u8]) -> bool {
+        text.starts_with(&self.bytes)
     }
 }
