@@ -141,12 +141,10 @@ impl<'p> Reader<'p> {
     /// follows.
     fn lines_as_before<'t>(&mut self, mut text: &'t [u8], number: &mut u32) -> &'t [u8] {
         let (plan, recent, pictures) = (self.plan, &self.recent, &self.pictures[..]);
-        self.rows.take_while(|numbers| {
+        self.rows.take_while(number, recent.offset_s, |numbers| {
             let (wall_s, after) = line_as_before(plan, recent, pictures, numbers, text)?;
             text = after;
-            *number += 1;
-            let offset_s = recent.offset_s;
-            Some((*number - 1, Time { wall_s, offset_s }))
+            Some(wall_s)
         });
         text
     }
@@ -392,21 +390,21 @@ fn line_as_before<'t>(
     let mut rest = text;
     let mut slots = pictures.iter().zip(numbers);
     for column in &plan.uses {
-        let length = match column {
+        let after = match column {
             Use::Number => {
                 let (picture, number) = slots.next()?;
                 *number = picture.read(rest)?;
                 rest = &rest[picture.length..];
                 continue;
             }
-            Use::Date => recent.leading_date(rest)?,
+            Use::Date => &rest[recent.leading_date(rest)?..],
             _ => {
-                let (time_s, length) = recent.again(rest)?;
-                wall_s = time_s;
-                length
+                let after;
+                (wall_s, after) = recent.again(rest)?;
+                after
             }
         };
-        rest = rest[length..].strip_prefix(&[plan.layout.delimiter])?;
+        rest = after.strip_prefix(&[plan.layout.delimiter])?;
     }
     Some((wall_s, rest))
 }

@@ -1,24 +1,35 @@
 //! Times written as in the row before: nearly all of them.
 
 use crate::stamp::Stamp;
-use crate::word::{Begin, clock};
+use crate::word::{Begin, WITH_SECONDS, WITHOUT_SECONDS, clock};
 
 /// How the row before wrote its time, and on which day.
 #[derive(Default)]
 pub(crate) struct Recent {
     known: bool,
     /// The cell of the date, where the time of day has one of its own.
-    date: Begin,
+    date: Vec<u8>,
     /// What stands before and after the time of day in its cell.
-    head: Begin,
-    tail: Begin,
+    head: Vec<u8>,
+    tail: Vec<u8>,
     midnight_s: i64,
     pub(crate) offset_s: Option<i32>,
     has_seconds: bool,
-    /// Bytes of head, tail and a time of day with two digits for hours.
-    length: usize,
     /// Seconds that the half of the day in the tail, "PM", adds.
     half_s: Option<i64>,
+    /// For times with as many bytes; `None` where these are too many.
+    again: Option<Again>,
+}
+
+/// How a time is written if its hours have two digits.
+#[derive(Clone, Copy)]
+struct Again {
+    head: Begin,
+    tail: Begin,
+    /// Bits of a word that are the time of day.
+    clock: u64,
+    /// Bytes up to the time of day, up to the tail, and all of them.
+    lengths: [usize; 3],
 }
 
 /// A time of day as digits: "7:05", "07:05:09".
@@ -70,28 +81,29 @@ const fn second(hours: i64, seconds: i64, half_s: Option<i64>) -> Option<i64> {
 }
 
 impl Recent {
-    /// Seconds since 1970 on the wall at the begin of a text that has as many
-    /// bytes as before for them, and how many: hours have two digits.
-    #[inline]
-    pub(crate) fn again(&self, text: &[u8]) -> Option<(i64, usize)> {
-        if !self.known || !self.head.is_in(text) {
+    /// Seconds since 1970 on the wall, and what follows, where a text begins
+    /// with a time of as many bytes as before.
+    #[inline(never)]
+    pub(crate) fn again<'t>(&self, text: &'t [u8]) -> Option<(i64, &'t [u8])> {
+        let again = self.again.as_ref()?;
+        let [before, until, length] = again.lengths;
+        if !again.head.is_in(text) || until != length && !again.tail.is_in(text.get(until..)?) {
             return None;
         }
-        let (hours, seconds) = clock(&text[self.head.len()..], self.has_seconds)?;
-        let tail = text.get(self.length - self.tail.len()..)?;
+        let (hours, seconds) = clock(text.get(before..)?, again.clock)?;
         let wall_s = self.midnight_s + second(hours, seconds, self.half_s)?;
-        self.tail.is_in(tail).then_some((wall_s, self.length))
+        Some((wall_s, text.get(length..)?))
     }
 
     /// Seconds since 1970 on the wall at the begin of a text, and the bytes
     /// that say so: what stands around the time of day is as before.
     pub(crate) fn leading(&self, text: &[u8]) -> Option<(i64, usize)> {
-        if !self.known || !self.head.is_in(text) {
+        if !self.known {
             return None;
         }
-        let rest = &text[self.head.len()..];
+        let rest = text.strip_prefix(&self.head[..])?;
         let clock = Clock::leading(rest)?;
-        if clock.has_seconds != self.has_seconds || !self.tail.is_in(&rest[clock.length..]) {
+        if clock.has_seconds != self.has_seconds || !rest[clock.length..].starts_with(&self.tail) {
             return None;
         }
         let wall_s = self.midnight_s + second(clock.hours, clock.seconds, self.half_s)?;
@@ -101,7 +113,7 @@ impl Recent {
     /// Whether a cell of the date at the begin of a text is as before; its
     /// bytes.
     pub(crate) fn leading_date(&self, text: &[u8]) -> Option<usize> {
-        (self.known && self.date.is_in(text)).then_some(self.date.len())
+        (self.known && text.starts_with(&self.date)).then_some(self.date.len())
     }
 
     /// Keeps how a time was written; `date`: its cell, if it has one.
@@ -109,6 +121,7 @@ impl Recent {
         self.known = self.keep(date, text, stamp, wall_s).is_some()
             // What is kept has to give the time that it was made of.
             && self.leading(text) == Some((wall_s, text.len()));
+        self.again = self.known.then(|| self.written_again()).flatten();
     }
 
     fn keep(&mut self, date: &[u8], text: &[u8], stamp: &Stamp, wall_s: i64) -> Option<()> {
@@ -131,14 +144,28 @@ impl Recent {
             (&mut self.head, head),
             (&mut self.tail, tail),
         ] {
-            kept.set(new);
+            kept.clear();
+            kept.extend_from_slice(new);
         }
         self.midnight_s = wall_s - second_s;
         self.offset_s = stamp.offset_s;
         self.has_seconds = clock.has_seconds;
-        self.length = head.len() + if clock.has_seconds { 8 } else { 5 } + tail.len();
         self.known = true;
         Some(())
+    }
+
+    fn written_again(&self) -> Option<Again> {
+        let (clock, length) = match self.has_seconds {
+            true => (WITH_SECONDS, 8),
+            false => (WITHOUT_SECONDS, 5),
+        };
+        let (before, until) = (self.head.len(), self.head.len() + length);
+        Some(Again {
+            head: Begin::of(&self.head)?,
+            tail: Begin::of(&self.tail)?,
+            clock,
+            lengths: [before, until, until + self.tail.len()],
+        })
     }
 }
 

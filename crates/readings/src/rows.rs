@@ -175,31 +175,49 @@ impl Rows {
     pub(crate) fn take(&mut self, line: u32, time: Time, name: Option<u32>) {
         self.wall_s.push(time.wall_s);
         self.lines.push(line);
-        push_offset(&mut self.offset_s, self.wall_s.len(), time.offset_s);
         self.name.extend(name);
         self.count_lacks();
+        self.complete(self.wall_s.len() - 1, time.offset_s);
+    }
+
+    /// Keeps the offset of the rows after the first so many, and sums them when
+    /// they are many.
+    #[inline]
+    fn complete(&mut self, before: usize, offset_s: Option<i32>) {
+        if offset_s.is_some() || !self.offset_s.is_empty() {
+            self.offset_s.resize(before, None);
+            self.offset_s.resize(self.wall_s.len(), offset_s);
+        }
         if self.steps.is_some() && ROWS_AT_ONCE <= self.wall_s.len() {
             self.sum();
         }
     }
 
-    /// Takes in rows with a number in each slot, until `next` has none: it
-    /// writes the numbers and tells line and time.
+    /// Takes in the rows of some lines, until `next` has none: it writes the
+    /// number of each slot and tells the time on the wall. The line of the
+    /// first is `number`, which goes up with them; none or all have an offset.
     #[inline]
-    pub(crate) fn take_while(&mut self, mut next: impl FnMut(&mut [f64]) -> Option<(u32, Time)>) {
+    pub(crate) fn take_while(
+        &mut self,
+        number: &mut u32,
+        offset_s: Option<i32>,
+        mut next: impl FnMut(&mut [f64]) -> Option<i64>,
+    ) {
         let width = self.missing.len();
-        loop {
+        let mut is_over = false;
+        while !is_over {
             self.room();
-            let room = self.numbers[self.wall_s.len() * width..].chunks_exact_mut(width);
-            for numbers in room {
-                let Some((line, time)) = next(numbers) else {
-                    return;
+            let (first, before) = (*number, self.wall_s.len());
+            for numbers in self.numbers[before * width..].chunks_exact_mut(width) {
+                let Some(wall_s) = next(numbers) else {
+                    is_over = true;
+                    break;
                 };
-                self.wall_s.push(time.wall_s);
-                self.lines.push(line);
-                push_offset(&mut self.offset_s, self.wall_s.len(), time.offset_s);
+                self.wall_s.push(wall_s);
+                *number += 1;
             }
-            self.sum();
+            self.lines.extend(first..*number);
+            self.complete(before, offset_s);
         }
     }
 
@@ -240,15 +258,6 @@ impl Rows {
                 text,
             });
         }
-    }
-}
-
-/// Keeps the offset of the last of so many rows; of none, if no row has one.
-#[inline]
-fn push_offset(offsets: &mut Vec<Option<i32>>, rows: usize, offset_s: Option<i32>) {
-    if offset_s.is_some() || !offsets.is_empty() {
-        offsets.resize(rows - 1, None);
-        offsets.push(offset_s);
     }
 }
 

@@ -108,19 +108,18 @@ impl Picture {
     }
 }
 
+/// Which bits of a word are a time of day.
+pub(crate) const WITH_SECONDS: u64 = u64::MAX;
+pub(crate) const WITHOUT_SECONDS: u64 = u64::MAX >> 24;
+
 /// Hours, and seconds of minutes and seconds, of `07:05:09` or `07:05` at the
 /// begin of a text.
 #[inline]
-pub(crate) fn clock(text: &[u8], has_seconds: bool) -> Option<(i64, i64)> {
+pub(crate) fn clock(text: &[u8], inside: u64) -> Option<(i64, i64)> {
     const MIDNIGHT: u64 = u64::from_le_bytes(*b"00:00:00");
     const UP_TO: u64 = {
         let (tens, ones, mark) = (up_to(5), up_to(9), up_to(0));
         u64::from_le_bytes([ones, ones, mark, tens, ones, mark, tens, ones])
-    };
-    let inside = if has_seconds {
-        u64::MAX
-    } else {
-        u64::MAX >> 24
     };
     let digits = (word(text)? ^ MIDNIGHT) & inside;
     if too_large(digits, UP_TO) & HIGH != 0 {
@@ -131,45 +130,30 @@ pub(crate) fn clock(text: &[u8], has_seconds: bool) -> Option<(i64, i64)> {
     Some((two(0), 60 * two(3) + two(6)))
 }
 
-/// Bytes that a text may begin with.
-#[derive(Debug, Default)]
+/// Up to sixteen bytes with which a text may begin.
+#[derive(Clone, Copy, Debug)]
 pub(crate) struct Begin {
-    bytes: Vec<u8>,
-    /// Up to sixteen of them, and which bits they are.
-    long: u128,
-    mask: u128,
+    bytes: u128,
+    /// Which bits they are.
+    inside: u128,
 }
 
 impl Begin {
-    pub(crate) fn set(&mut self, bytes: &[u8]) {
-        self.bytes.clear();
-        self.bytes.extend_from_slice(bytes);
-        let mut long = [[0; 16]; 2];
-        for (to, byte) in long[0].iter_mut().zip(bytes) {
-            *to = *byte;
-        }
-        long[1][..bytes.len().min(16)].fill(0xff);
-        [self.long, self.mask] = long.map(u128::from_le_bytes);
+    /// `None`: they are more.
+    pub(crate) fn of(text: &[u8]) -> Option<Self> {
+        let (mut bytes, mut inside) = ([0; 16], [0; 16]);
+        bytes.get_mut(..text.len())?.copy_from_slice(text);
+        inside[..text.len()].fill(0xff);
+        Some(Self {
+            bytes: u128::from_le_bytes(bytes),
+            inside: u128::from_le_bytes(inside),
+        })
     }
 
-    pub(crate) const fn len(&self) -> usize {
-        self.bytes.len()
-    }
-
-    /// Whether a text begins so.
+    /// Whether a text, of sixteen bytes or more, begins so.
     #[inline]
     pub(crate) fn is_in(&self, text: &[u8]) -> bool {
-        match text.first_chunk() {
-            _ if self.bytes.is_empty() => true,
-            Some(bytes) if self.bytes.len() <= 16 => {
-                (u128::from_le_bytes(*bytes) ^ self.long) & self.mask == 0
-            }
-            _ => self.is_long_in(text),
-        }
-    }
-
-    #[cold]
-    fn is_long_in(&self, text: &[u8]) -> bool {
-        text.starts_with(&self.bytes)
+        text.first_chunk()
+            .is_some_and(|bytes| (u128::from_le_bytes(*bytes) ^ self.bytes) & self.inside == 0)
     }
 }
