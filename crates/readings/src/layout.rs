@@ -125,7 +125,10 @@ pub(crate) fn examine(text: &[u8], options: &Options) -> Result<Layout, Refusal>
             .take(60)
             .collect(),
     };
-    let candidates: Vec<u8> = options.delimiter.map_or(DELIMITERS.to_vec(), |d| vec![d]);
+    let mut candidates: Vec<u8> = options.delimiter.map_or(DELIMITERS.to_vec(), |d| vec![d]);
+    // All that stand nowhere cut alike: the first of them is looked at.
+    let mut is_cut = false;
+    candidates.retain(|d| text.contains(d) || !std::mem::replace(&mut is_cut, true));
     let (delimiter, rows, time) = candidates
         .iter()
         .filter_map(|&delimiter| {
