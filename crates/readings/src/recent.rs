@@ -191,7 +191,38 @@ mod tests {
         if let Some((known_s, length)) = known {
             assert_eq!(Some(known_s), wall_s(&second[..length]), "{second}");
         }
+        // The same is known where as many bytes follow as are looked at.
+        let followed = format!("{second},21.5,60,1013.25\n");
+        if let Some((again_s, after)) = recent.again(followed.as_bytes()) {
+            let length = followed.len() - after.len();
+            assert_eq!(
+                recent.leading(followed.as_bytes()),
+                Some((again_s, length)),
+                "{second}"
+            );
+        }
         known.is_some_and(|(_, length)| length == second.len())
+    }
+
+    #[test]
+    fn what_has_as_many_bytes_is_known_again() {
+        for (text, is_known) in [
+            ("2025-03-01 07:05:09", true),
+            ("2025-03-01T07:05", true),
+            ("03/01/2025 07:05:09 p.m.", true),
+            ("3/1/2025 7:05", true),
+            ("Saturday 1 March 2025 07:05", false),
+        ] {
+            let mut recent = Recent::default();
+            let said = stamp(text.as_bytes()).unwrap();
+            recent.remember(b"", text.as_bytes(), &said, wall_s(text).unwrap());
+            let two_digits = text.replace(" 7:", " 11:");
+            let followed = format!("{two_digits};21.5;60;1013.25\n");
+            let again = recent
+                .again(followed.as_bytes())
+                .map(|(again_s, _)| again_s);
+            assert_eq!(again, wall_s(&two_digits).filter(|_| is_known), "{text}");
+        }
     }
 
     #[test]

@@ -157,3 +157,84 @@ impl Begin {
             .is_some_and(|bytes| (u128::from_le_bytes(*bytes) ^ self.bytes) & self.inside == 0)
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use proptest::prelude::*;
+
+    use super::*;
+
+    proptest! {
+        /// A number of the same writing is read as the standard library reads
+        /// it, to the last bit; one byte of another kind, and it is not read.
+        #[test]
+        fn a_picture_reads_what_is_written_so(
+            number in "[+-]?[0-9]{1,4}[.]?[0-9]{0,3}",
+            end in prop::sample::select(vec![",", ";", "\t", "\n", "\r\n", "\",", "|\n"]),
+            turn in 0_u8..10,
+            place in 0_usize..8,
+            byte in any::<u8>(),
+        ) {
+            let written = format!("{number}{end}");
+            let picture = Picture::of(written.as_bytes(), b'.');
+            prop_assert_eq!(picture.is_some(), written.len() <= 8);
+            let Some(picture) = picture else { return Ok(()) };
+            prop_assert_eq!(picture.length, written.len());
+
+            let turned = |b: u8| if b.is_ascii_digit() { b'0' + (b - b'0' + turn) % 10 } else { b };
+            let mut other: Vec<u8> = written.bytes().map(turned).collect();
+            let parsed = |text: &[u8]| {
+                let number = str::from_utf8(&text[..number.len()]).expect("digits");
+                number.parse::<f64>().expect("a number").to_bits()
+            };
+            let read = |text: &[u8]| picture.read(&[text, b"12345678"].concat()).map(f64::to_bits);
+            prop_assert_eq!(read(&other), Some(parsed(&other)));
+
+            if place < other.len() && other[place] != byte {
+                let is_digit = other[place].is_ascii_digit() && byte.is_ascii_digit();
+                other[place] = byte;
+                prop_assert_eq!(read(&other), is_digit.then(|| parsed(&other)));
+            }
+        }
+
+        #[test]
+        fn a_begin_is_what_a_text_starts_with(
+            begin in prop::collection::vec(0_u8..3, 0..20),
+            text in prop::collection::vec(0_u8..3, 16..40),
+            same in any::<bool>(),
+        ) {
+            let text = if same { [&begin[..], &text].concat() } else { text };
+            let known = Begin::of(&begin).map(|b| b.is_in(&text));
+            prop_assert_eq!(known, (begin.len() <= 16).then(|| text.starts_with(&begin)));
+        }
+    }
+
+    #[test]
+    fn a_picture_of_no_digits_or_of_too_short_a_text_reads_nothing() {
+        assert!(Picture::of(b"-,", b'.').is_none());
+        assert!(Picture::NONE.read(b"12345678").is_none());
+        let picture = Picture::of(b"1,5;", b',').unwrap();
+        assert_eq!(picture.read(b"2,5;3,5;"), Some(2.5));
+        assert_eq!(picture.read(b"2,5;3,5"), None);
+    }
+
+    #[test]
+    fn every_time_of_day_is_read_and_nothing_else() {
+        for (h, m, s) in
+            (0..100).flat_map(|h| (0..100).flat_map(move |m| [0, 9, 59, 60].map(|s| (h, m, s))))
+        {
+            let text = format!("{h:02}:{m:02}:{s:02}");
+            let want = (m < 60 && s < 60).then_some((h, 60 * m + s));
+            assert_eq!(clock(text.as_bytes(), WITH_SECONDS), want, "{text}");
+            let want = (m < 60).then_some((h, 60 * m));
+            assert_eq!(clock(text.as_bytes(), WITHOUT_SECONDS), want, "{text}");
+        }
+        for at in 0..8 {
+            for byte in (0..=255_u8).filter(|b| !b.is_ascii_digit() && *b != b':') {
+                let mut text = *b"07:05:09";
+                text[at] = byte;
+                assert_eq!(clock(&text, WITH_SECONDS), None, "{text:?}");
+            }
+        }
+    }
+}
