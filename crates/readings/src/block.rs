@@ -48,7 +48,7 @@ struct Reader<'p> {
     /// How the row before wrote its numbers, by slot.
     pictures: Vec<Picture>,
     walks: bool,
-    /// No line has more than times and numbers, the last a number.
+    /// Lines have times, then numbers, and nothing else.
     is_plain: bool,
 }
 
@@ -59,7 +59,11 @@ impl<'p> Reader<'p> {
             || matches!(delimiter, b'+' | b'-' | b'"' | b'\r' | b'\n')
             || delimiter == plan.layout.marks.decimal;
         let walks = way == Way::Fast && !is_odd;
-        let is_plain = |u: &Use| matches!(u, Use::Time | Use::Date | Use::Clock | Use::Number);
+        let (times, numbers) = plan.uses.split_at(plan.uses.len() - plan.slots.len());
+        let is_time = |u: &Use| matches!(u, Use::Time | Use::Date | Use::Clock);
+        let is_plain = !numbers.is_empty()
+            && numbers.iter().all(|u| *u == Use::Number)
+            && times.iter().all(is_time);
         Self {
             plan,
             rows: Rows::new(block.line, plan.slots.len(), summing.map(Steps::new)),
@@ -67,9 +71,7 @@ impl<'p> Reader<'p> {
             names: Names::default(),
             pictures: vec![Picture::NONE; plan.slots.len()],
             walks,
-            is_plain: walks
-                && plan.uses.last() == Some(&Use::Number)
-                && plan.uses.iter().all(is_plain),
+            is_plain: walks && is_plain,
         }
     }
 
@@ -388,15 +390,8 @@ fn line_as_before<'t>(
 ) -> Option<(i64, &'t [u8])> {
     let mut wall_s = 0;
     let mut rest = text;
-    let mut slots = pictures.iter().zip(numbers);
-    for column in &plan.uses {
+    for column in &plan.uses[..plan.uses.len().checked_sub(pictures.len())?] {
         let after = match column {
-            Use::Number => {
-                let (picture, number) = slots.next()?;
-                *number = picture.read(rest)?;
-                rest = &rest[picture.length..];
-                continue;
-            }
             Use::Date => &rest[recent.leading_date(rest)?..],
             _ => {
                 let after;
@@ -405,6 +400,10 @@ fn line_as_before<'t>(
             }
         };
         rest = after.strip_prefix(&[plan.layout.delimiter])?;
+    }
+    for (picture, number) in pictures.iter().zip(numbers) {
+        *number = picture.read(rest)?;
+        rest = &rest[picture.length..];
     }
     Some((wall_s, rest))
 }

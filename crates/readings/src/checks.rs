@@ -46,8 +46,9 @@ fn count(number: f64, missing: &mut Missing) {
 /// Compares each row with the one before.
 #[derive(Debug)]
 pub(crate) struct Follow {
-    backward: bool,
-    before_s: Option<i64>,
+    pub(crate) backward: bool,
+    /// Moment of the row before.
+    pub(crate) before_s: Option<i64>,
     name: usize,
     pub(crate) repeats: u64,
     pub(crate) out_of_order: u64,
@@ -62,11 +63,6 @@ impl Follow {
             repeats: 0,
             out_of_order: 0,
         }
-    }
-
-    /// No row yet.
-    pub(crate) const fn is_new(&self) -> bool {
-        self.before_s.is_none()
     }
 
     /// Whether a row says again what the row before said, whose numbers were

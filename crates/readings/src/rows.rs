@@ -129,6 +129,11 @@ impl Rows {
         }
     }
 
+    /// Whether rows name their offset from UTC.
+    pub(crate) const fn have_offsets(&self) -> bool {
+        !self.offset_s.is_empty()
+    }
+
     /// Numbers of some rows, by row, then slot.
     #[inline]
     pub(crate) fn numbers(&self, rows: Range<usize>) -> &[f64] {

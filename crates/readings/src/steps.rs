@@ -78,7 +78,7 @@ impl Steps {
         if rows.wall_s.is_empty() {
             return;
         }
-        if self.follow.is_new() {
+        if self.follow.before_s.is_none() {
             let (at, numbers) = (rows.at(0), rows.numbers(0..1));
             self.written_offset = at.offset_s;
             let instant = self.instant(at);
@@ -89,7 +89,8 @@ impl Steps {
         let mut before = &last[..];
         // Rows of one step.
         let mut run = 1..1;
-        for row in 1..rows.wall_s.len() {
+        let mut row = 1;
+        while row < rows.wall_s.len() {
             let instant = self.instant(rows.at(row));
             let numbers = rows.numbers(row..row + 1);
             let is_repeat = self.follow.is_repeat(instant, 0, before, numbers);
@@ -97,10 +98,9 @@ impl Steps {
             if is_repeat {
                 self.sum(rows.numbers(run));
                 run = row + 1..row + 1;
+                row += 1;
                 continue;
             }
-            self.rows += 1;
-            self.span_s = (self.span_s.0.min(instant), self.span_s.1.max(instant));
             let is_in = |begin_s: &i64| (0..self.step_s).contains(&(instant - begin_s));
             if !self.begins_s.last().is_some_and(is_in) {
                 self.sum(rows.numbers(run));
@@ -110,10 +110,42 @@ impl Steps {
                 let length = self.sums.len() + self.limits.len();
                 self.sums.resize(length, (0.0, 0));
             }
-            run.end = row + 1;
+            let (more, last_s) = self.followers(rows, row, instant);
+            self.rows += 1 + more as u64;
+            self.span_s = (self.span_s.0.min(instant), self.span_s.1.max(last_s));
+            if more != 0 {
+                before = rows.numbers(row + more..row + more + 1);
+            }
+            row += 1 + more;
+            run.end = row;
         }
         self.sum(rows.numbers(run));
         self.before = before.to_vec();
+    }
+
+    /// Rows after one at a moment that are each a little later, in the same
+    /// step, as most are: how many, and the moment of the last.
+    fn followers(&mut self, rows: &Rows, row: usize, instant: i64) -> (usize, i64) {
+        if self.follow.backward || rows.have_offsets() {
+            return (0, instant);
+        }
+        let wall_s = rows.wall_s[row];
+        let step_s = self.step_s - instant.rem_euclid(self.step_s);
+        let steady_s = self.instants.steady_until_s(wall_s);
+        let until_s = steady_s.min(wall_s.saturating_add(step_s));
+        let mut last_s = wall_s;
+        let mut more = 0;
+        for &next_s in &rows.wall_s[row + 1..] {
+            if next_s <= last_s || until_s <= next_s {
+                break;
+            }
+            last_s = next_s;
+            more += 1;
+        }
+        let last_instant = instant + (last_s - wall_s);
+        self.instants.before_wall = Some(last_s);
+        self.follow.before_s = Some(last_instant);
+        (more, last_instant)
     }
 
     /// Adds the numbers of some rows to the last step.
