@@ -169,12 +169,12 @@ fn each(
     let mut before: Vec<Rows> = Vec::new();
     let mut bytes = 0;
     while !now.is_empty() || !before.is_empty() {
-        let (read, next) = rayon::join(
-            || now.par_iter().map(&rows).collect::<Vec<_>>(),
+        let (next, read) = rayon::join(
             || {
                 before.drain(..).for_each(&mut take);
                 fill(&mut spare)
             },
+            || now.par_iter().map(&rows).collect::<Vec<_>>(),
         );
         bytes += now.iter().map(|b| b.bytes.len() as u64).sum::<u64>();
         spare.extend(now.drain(..).map(|b| b.bytes));
