@@ -1,14 +1,17 @@
 //! The lines of a block as times and numbers. Runs on many threads.
 //!
-//! A line as most are is walked through once ([`Reader::walk`]); any other is
-//! cut into cells first ([`Reader::cells`]), and quotes that are out of the
-//! ordinary are left to the `csv` library. All ways give the same rows.
+//! Most lines are written as the one before, so that nothing is to be looked
+//! for in them ([`line_as_before`]). Most others are walked through once
+//! ([`Reader::walk`]); the rest are cut into cells first ([`Reader::cells`]),
+//! and quotes that are out of the ordinary are left to the `csv` library. All
+//! ways give the same rows.
 
 use csv::{ByteRecord, ReaderBuilder};
 
+use crate::begun::Begun;
 use crate::layout::{Lines, TimeAt};
 use crate::names::Names;
-use crate::number::{Marks, cell, leading};
+use crate::number::cell;
 use crate::plan::{Plan, Use};
 use crate::recent::Recent;
 use crate::rows::{Reason, Rows, Time};
@@ -48,8 +51,8 @@ struct Reader<'p> {
     /// How the row before wrote its numbers, by slot.
     pictures: Vec<Picture>,
     walks: bool,
-    /// Lines have times, then numbers, and nothing else.
-    is_plain: bool,
+    /// Lines that are walked through have times, then nothing but numbers.
+    only_numbers: bool,
 }
 
 impl<'p> Reader<'p> {
@@ -61,7 +64,8 @@ impl<'p> Reader<'p> {
         let walks = way == Way::Fast && !is_odd;
         let (times, numbers) = plan.uses.split_at(plan.uses.len() - plan.slots.len());
         let is_time = |u: &Use| matches!(u, Use::Time | Use::Date | Use::Clock);
-        let is_plain = !numbers.is_empty()
+        let only_numbers = walks
+            && !numbers.is_empty()
             && numbers.iter().all(|u| *u == Use::Number)
             && times.iter().all(is_time);
         Self {
@@ -71,7 +75,7 @@ impl<'p> Reader<'p> {
             names: Names::default(),
             pictures: vec![Picture::NONE; plan.slots.len()],
             walks,
-            is_plain: walks && is_plain,
+            only_numbers,
         }
     }
 
@@ -100,7 +104,7 @@ impl<'p> Reader<'p> {
         let mut cells: Vec<&[u8]> = Vec::with_capacity(self.plan.uses.len() + 4);
         let (mut from, mut number) = (0, 0);
         while from < bytes.len() {
-            if self.is_plain && !self.is_head(number) {
+            if self.only_numbers && !self.is_head(number) {
                 from = bytes.len() - self.lines_as_before(&bytes[from..], &mut number).len();
             }
             let text = &bytes[from..];
@@ -241,9 +245,7 @@ impl<'p> Reader<'p> {
     /// Reads a row from its cells.
     fn cells(&mut self, cells: &[&[u8]], number: u32) {
         let plan = self.plan;
-        if self.rows.line + u64::from(number) < plan.layout.first_line
-            || cells.iter().all(|c| c.trim_ascii().is_empty())
-        {
+        if self.is_head(number) || cells.iter().all(|c| c.trim_ascii().is_empty()) {
             return;
         }
         match self.named_time(cells) {
@@ -299,82 +301,6 @@ impl<'p> Reader<'p> {
         self.recent
             .remember(date, text(clock)?, &stamp, time.wall_s);
         Ok(time)
-    }
-}
-
-/// A cell of which is known where it begins.
-#[derive(Clone, Copy)]
-struct Begun<'t> {
-    rest: &'t [u8],
-    is_quoted: bool,
-    delimiter: u8,
-    is_last: bool,
-}
-
-impl<'t> Begun<'t> {
-    /// From its first byte inside quotes.
-    fn text(self) -> &'t [u8] {
-        &self.rest[usize::from(self.is_quoted)..]
-    }
-
-    /// What follows the cell, if it ends after so many bytes: with its quotes,
-    /// then at a delimiter, or with the line.
-    #[inline]
-    fn after(self, length: usize) -> Option<&'t [u8]> {
-        let mut after = &self.text()[length..];
-        if self.is_quoted {
-            after = after.strip_prefix(b"\"")?;
-        }
-        if !self.is_last {
-            return after.strip_prefix(&[self.delimiter]);
-        }
-        // A delimiter at the end of a line opens no column.
-        while let Some(other) = after.strip_prefix(&[self.delimiter]) {
-            after = other;
-        }
-        after
-            .strip_prefix(b"\r")
-            .unwrap_or(after)
-            .strip_prefix(b"\n")
-    }
-
-    /// All of it, and what follows.
-    fn whole(self) -> Option<(&'t [u8], &'t [u8])> {
-        let text = self.text();
-        let is_end = |b: &u8| match self.is_quoted {
-            true => *b == b'"',
-            false => *b == self.delimiter,
-        };
-        let end = text.iter().position(|b| is_end(b) || *b == b'\n')?;
-        // The end of a line may have two bytes.
-        let cell = match text[end] {
-            b'\n' if !self.is_quoted => text[..end].strip_suffix(b"\r").unwrap_or(&text[..end]),
-            _ => &text[..end],
-        };
-        Some((cell, self.after(cell.len())?))
-    }
-
-    /// Reads its number; gives what follows.
-    fn number(
-        self,
-        marks: Marks,
-        picture: &mut Picture,
-        slot: usize,
-        rows: &mut Rows,
-    ) -> Option<&'t [u8]> {
-        if let Some((number, length)) = leading(self.text(), marks.decimal)
-            && let Some(after) = self.after(length)
-        {
-            rows.number(slot, number);
-            let written = &self.rest[..self.rest.len() - after.len()];
-            if let Some(other) = Picture::of(written, marks.decimal) {
-                *picture = other;
-            }
-            return Some(after);
-        }
-        let (text, after) = self.whole()?;
-        rows.cell(slot, cell(text, marks));
-        Some(after)
     }
 }
 

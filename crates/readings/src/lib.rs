@@ -18,6 +18,7 @@
 //! # Ok::<(), readings::Refusal>(())
 //! ```
 
+mod begun;
 mod block;
 mod checks;
 mod clock;

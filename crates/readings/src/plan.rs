@@ -71,7 +71,7 @@ impl Plan {
                 _ => None,
             },
         };
-        if self.has_names {
+        if self.has_names || self.slots.is_empty() {
             return None;
         }
         self.slots.iter().map(limits).collect()
