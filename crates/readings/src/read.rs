@@ -89,7 +89,7 @@ impl Taken {
 
 /// Blocks that are read into rows before the next are waited for, for each
 /// thread: some, so that all have work while one fetches the next.
-const BLOCKS_A_THREAD: usize = 4;
+const BLOCKS_A_THREAD: usize = 2;
 
 /// How a log is read; what comes of it is the same.
 pub(crate) struct How {

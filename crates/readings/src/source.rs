@@ -8,9 +8,10 @@ use encoding_rs_io::DecodeReaderBytesBuilder;
 use crate::layout::HEAD_BYTES;
 use crate::refusal::Refusal;
 
-/// Size at which a block is closed \[bytes\]: some of them lie in the nearer
-/// memory of a core.
-pub(crate) const BLOCK_BYTES: usize = 1 << 16;
+/// Size at which a block is closed \[bytes\]: on sixteen threads as fast as four
+/// times as much, in two thirds of the memory; a quarter of it makes two threads
+/// wait for each other more often.
+pub(crate) const BLOCK_BYTES: usize = 1 << 18;
 /// No line of a log is longer \[bytes\].
 const LINE_BYTES: usize = 1 << 23;
 
