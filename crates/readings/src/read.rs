@@ -87,9 +87,9 @@ impl Taken {
     }
 }
 
-/// Blocks that are read into rows before the next are waited for, for each
-/// thread: some, so that all have work while one fetches the next.
-const BLOCKS_A_THREAD: usize = 2;
+/// Blocks read into rows at once, beyond one for each thread: so that all have
+/// work while one fetches the next blocks, and few wait at the end.
+const MORE_BLOCKS: usize = 4;
 
 /// How a log is read; what comes of it is the same.
 pub(crate) struct How {
@@ -153,7 +153,7 @@ fn each(
     mut take: impl FnMut(Rows) + Send,
     watch: &mut (dyn FnMut(u64) -> bool + Send),
 ) -> Result<(), Refusal> {
-    let width = BLOCKS_A_THREAD * rayon::current_num_threads();
+    let width = rayon::current_num_threads() + MORE_BLOCKS;
     let mut spare: Vec<Vec<u8>> = Vec::new();
     let mut fill = |spare: &mut Vec<Vec<u8>>| -> Result<Vec<Block>, Refusal> {
         let mut some = Vec::with_capacity(width);
@@ -174,7 +174,12 @@ fn each(
                 before.drain(..).for_each(&mut take);
                 fill(&mut spare)
             },
-            || now.par_iter().map(&rows).collect::<Vec<_>>(),
+            || {
+                now.par_iter()
+                    .with_max_len(1)
+                    .map(&rows)
+                    .collect::<Vec<_>>()
+            },
         );
         bytes += now.iter().map(|b| b.bytes.len() as u64).sum::<u64>();
         spare.extend(now.drain(..).map(|b| b.bytes));
