@@ -89,7 +89,7 @@ impl Taken {
 
 /// Blocks read into rows at once, beyond one for each thread: so that all have
 /// work while one fetches the next blocks, and few wait at the end.
-const MORE_BLOCKS: usize = 4;
+const MORE_BLOCKS: usize = 2;
 
 /// How a log is read; what comes of it is the same.
 pub(crate) struct How {
