@@ -6,13 +6,14 @@ use job::record::{Body, Hash};
 use job::startup::Built;
 use quantity::UnitSystem;
 use sheet::dossier::title_of_site;
+use sheet::numbers;
 use sheet::report::{Photo, Report, TitleBlock};
 use sheet::sheets::handover::{self, HandOver};
 use sheet::sheets::labels;
 
 use super::{Stands, Start};
 use crate::commands::start::faults;
-use crate::record::{Read, Store, time_words};
+use crate::record::{Read, Store, day_words, time_words};
 
 /// What the papers are made from.
 pub(crate) struct Paperwork<'a> {
@@ -54,7 +55,7 @@ impl Paperwork<'_> {
     pub(crate) fn labels(&self, server: &str) -> Report {
         let start = self.start;
         let mut report = Report::new(TitleBlock {
-            sheet_prefix: "L".into(),
+            sheet_prefix: numbers::LABELS.into(),
             ..Self::title(start, self.units)
         });
         report.blocks = labels::blocks(
@@ -88,6 +89,7 @@ impl Paperwork<'_> {
             from_record: self.kept_since.is_some(),
             photos: self.photos(),
             when: &time_words,
+            day: &day_words,
         }
     }
 
