@@ -875,7 +875,7 @@ fn every_entry_is_offered_in_the_unit_of_its_instrument() {
             "amps_1" | "amps_2" | "amps_3" => same("A"),
             "low_at_front" | "low_at_left" | "fall" => offered("mm/m", "in/ft"),
             "trap_drop" | "trap_seal" => offered("mm", "in"),
-            "poured" => offered("L", "pt"),
+            "poured" => [offered("mL", "fl oz"), offered("L", "pt")].concat(),
             "bucket" => offered("L", "gal"),
             "water" => [offered("L", "pt"), offered("L", "gal")].concat(),
             "empty_after" | "back_after" | "apart" => same("s"),
@@ -937,14 +937,29 @@ fn a_unit_is_left_out_as_a_whole_and_taken_up_again() {
         assert_eq!(same(&now), same(&before), "{}", step.id);
     }
     let said = now.unit_left_out("D2").unwrap();
-    assert_eq!((said.events.as_slice(), said.by.as_str()), (&[left_out][..], "A. Example"));
+    assert_eq!(
+        (said.events.as_slice(), said.by.as_str()),
+        (&[left_out][..], "A. Example")
+    );
     // The hand-over does not wait for it.
-    up_to(&mut recorder, &plan, |s| s.kind == Kind::HandOver || s.unit.as_deref() == Some("D2"));
-    for step in plan.steps.iter().filter(|s| s.unit.is_none() && s.kind != Kind::HandOver) {
+    up_to(&mut recorder, &plan, |s| {
+        s.kind == Kind::HandOver || s.unit.as_deref() == Some("D2")
+    });
+    for step in plan
+        .steps
+        .iter()
+        .filter(|s| s.unit.is_none() && s.kind != Kind::HandOver)
+    {
         do_well(&mut recorder, step);
     }
     for step in plan.of_unit("D1") {
-        if !recorder.state(&plan).step(&step.id).unwrap().standing.is_dealt_with() {
+        if !recorder
+            .state(&plan)
+            .step(&step.id)
+            .unwrap()
+            .standing
+            .is_dealt_with()
+        {
             recorder.skip(step);
         }
     }
@@ -953,7 +968,10 @@ fn a_unit_is_left_out_as_a_whole_and_taken_up_again() {
     // One of its steps can be done all the same, and stays done.
     let filter = plan.step("D2.filter").unwrap();
     do_well(&mut recorder, filter);
-    assert_eq!(recorder.state(&plan).step("D2.filter").unwrap().standing, Standing::Done);
+    assert_eq!(
+        recorder.state(&plan).step("D2.filter").unwrap().standing,
+        Standing::Done
+    );
     recorder.write(withdrawn(left_out));
     let now = recorder.state(&plan);
     assert_eq!(now.unit_left_out("D2"), None);
@@ -986,7 +1004,10 @@ fn leaving_a_unit_out_merges_with_work_on_it() {
         assert_eq!(now.tally().skipped, plan.of_unit("D2").count() - 1);
         let of_bob = bob.write(unit_skipped("D2", "no power yet"));
         let both = merge(&ann.events, &bob.events);
-        let left_out = state(&plan, &both, &ann.now).unit_left_out("D2").cloned().unwrap();
+        let left_out = state(&plan, &both, &ann.now)
+            .unit_left_out("D2")
+            .cloned()
+            .unwrap();
         assert_eq!(left_out.events.len(), 2);
         ann.write(withdrawn(of_ann));
         ann.write(withdrawn(of_bob));

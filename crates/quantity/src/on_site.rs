@@ -11,7 +11,9 @@ const RULE_M: f64 = 3.0;
 /// minutes \[s\].
 const STOPPED_S: f64 = 1_800.0;
 const LOOKED_UP_S: f64 = 86_400.0;
-/// Water up to here is measured in a jug, beyond it in a bucket \[kg\].
+/// Water up to here is measured in a cup, up to there in a jug, beyond it in a
+/// bucket \[kg\].
+const CUP_KG: f64 = 2.0;
 const JUG_KG: f64 = 10.0;
 
 impl Dim {
@@ -34,6 +36,8 @@ impl Dim {
             (Self::Length, UnitSystem::Us) if most <= RULE_M => "in",
             (Self::Duration, _) if most <= STOPPED_S => "s",
             (Self::Duration, _) if most <= LOOKED_UP_S => "min",
+            (Self::Water, UnitSystem::Metric) if most <= CUP_KG => "mL",
+            (Self::Water, UnitSystem::Us) if most <= CUP_KG => "fl oz",
             (Self::Water, UnitSystem::Us) if most <= JUG_KG => "pt",
             _ => face(self).side(system).head,
         }

@@ -196,7 +196,7 @@ fn every_step_reading_photo_and_signature_is_on_it() {
     );
     for wanted in [
         "no level at hand",
-        "A. Example, at 1800000000000",
+        "A. Example, at\u{a0}1800000000000",
         &hash,
         &missing,
         "0123456789",
@@ -386,15 +386,26 @@ fn the_card_for_the_wall_is_one_page() {
         ("drying-1", UnitSet::of("generic-70", 1)),
     ];
     for (name, units) in rooms {
-        for bodies in [vec![done("D1.filter", &[("in", "yes")], vec![])], vec![taken_over()]] {
+        for bodies in [
+            vec![done("D1.filter", &[("in", "yes")], vec![])],
+            vec![taken_over()],
+        ] {
             let (site, _, card) = papers_of(name, &units, bodies, Vec::new());
             let tags = site.plan.units().len() - 1;
+            let asked = usize::try_from(units.count()).unwrap();
+            assert!(asked == 0 || tags == asked, "{name}: {tags}");
             for paper in [Paper::A4, Paper::Letter] {
                 let bytes = sheet::pdf::pdf(&card, paper).unwrap();
                 let pages = Pdf::new(bytes).unwrap().pages().len();
                 assert_eq!(pages, 1, "{name}, {tags} units, {paper:?}");
             }
-            for what in ["Filter", "Trap, priming", "Drain", "Humidity sensor", "Lugs and terminals"] {
+            for what in [
+                "Filter",
+                "Trap, priming",
+                "Drain",
+                "Humidity sensor",
+                "Lugs and terminals",
+            ] {
                 row(&card, what);
             }
         }
@@ -409,10 +420,16 @@ fn the_card_says_when_things_were_done_and_are_due() {
     let [.., last, next] = &row(&before, "Filter")[..] else {
         panic!("no dates");
     };
-    assert!(line(last) && line(next), "a line to write on: {last} {next}");
+    assert!(
+        line(last) && line(next),
+        "a line to write on: {last} {next}"
+    );
     let (site, _, after) = papers(vec![filter(), taken_over()], Vec::new());
     let [in_at, over_at] = [0, 1].map(|i: usize| site.events[i].at.utc_ms);
-    assert_eq!(row(&after, "Filter")[3..], [format!("{in_at}+0"), format!("{in_at}+1")]);
+    assert_eq!(
+        row(&after, "Filter")[3..],
+        [format!("{in_at}+0"), format!("{in_at}+1")]
+    );
     // Left undone at the start-up: it is due.
     assert_eq!(row(&after, "Humidity sensor")[4], "now");
     // New at the hand-over.
@@ -446,6 +463,9 @@ fn a_unit_that_was_left_out_is_told_once_with_its_reason() {
     assert_eq!(said.matches("machine not delivered").count(), 2, "{said}");
     let out = site.plan.of_unit("D1").count() - 1;
     assert_eq!(site.state.tally().skipped, out);
-    assert!(said.contains(&format!("{out} of its {} steps", out + 1)), "{said}");
+    assert!(
+        said.contains(&format!("{out} of its {} steps", out + 1)),
+        "{said}"
+    );
     assert!(said.contains("Left out as a whole by A. Example"));
 }

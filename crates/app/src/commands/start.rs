@@ -7,7 +7,8 @@ use std::path::Path;
 
 use anyhow::{Context as _, Result, bail};
 use job::record::{
-    Body, Correction, FindingClosed, Note, Reading, StepDone, StepSkipped, TimerStarted, UnitSkipped,
+    Body, Correction, FindingClosed, Note, Reading, StepDone, StepSkipped, TimerStarted,
+    UnitSkipped,
 };
 use job::startup::{BasisIs, Standing, Step};
 use quantity::{Severity, UnitSystem};

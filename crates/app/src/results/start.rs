@@ -90,9 +90,7 @@ impl EntryResult {
             unit: entry.quantity().map(|q| q.unit(units)),
             likely: entry.quantity().map(|q| {
                 q.plausible.map(|si| {
-                    quantity::Value::new(si, q.dim)
-                        .digits(4)
-                        .show(UnitSystem::Metric)
+                    quantity::Value::new(si, q.dim).show_on_site(q.plausible[1], UnitSystem::Metric)
                 })
             }),
             must_be: entry.must == Must::Be,

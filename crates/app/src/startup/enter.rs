@@ -187,7 +187,8 @@ fn read(text: &str, asked: &Quantity, units: UnitSystem) -> Result<Value, String
 /// means the same in these units, else the number with its unit.
 pub(crate) fn typed_again(reading: &Reading, asked: &Quantity, units: UnitSystem) -> String {
     let same = |text: &&str| {
-        read(text, asked, units).is_ok_and(|v| (v.si - reading.value.si).abs() <= f64::EPSILON * v.si.abs())
+        read(text, asked, units)
+            .is_ok_and(|v| (v.si - reading.value.si).abs() <= f64::EPSILON * v.si.abs())
     };
     match reading.typed.as_deref().filter(same) {
         Some(typed) => typed.to_owned(),

@@ -122,10 +122,12 @@ pub fn trap(place: &Place, drawn: &Trap, built: BuiltTrap) -> Judgement {
             judgement.findings.push(said(
                 "trap_marginal",
                 Severity::Note,
-                Text::from(format!("the trap works with less than the usual margin: {name} "))
-                    .value(length(is))
-                    .words(", wanted ")
-                    .value(length(wanted)),
+                Text::from(format!(
+                    "the trap works with less than the usual margin: {name} "
+                ))
+                .value(length(is))
+                .words(", wanted ")
+                .value(length(wanted)),
                 is,
                 wanted,
                 "a dirty filter or more duct takes the margin away",

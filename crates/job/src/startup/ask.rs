@@ -113,7 +113,7 @@ impl Quantity {
         let shown = |si: f64| Value {
             si,
             dim: self.dim,
-            digits: 3,
+            digits: 2,
         };
         let within = |range: [f64; 2], x: f64| range[0] <= x && x <= range[1];
         let range = |range: [f64; 2]| {

@@ -11,10 +11,10 @@ use job::proof::{Log, MOST_STEPS, Proof, Proposal, STEP_S, prove};
 use job::{Effort, Progress};
 use quantity::Severity;
 use readings::{Begin, ColumnChoice, DateOrder, Grid, Options, Taken, WallClock, Zone};
-use sheet::{dossier, numbers};
 use sheet::families::Families;
 use sheet::report::{Block, Level, Report};
 use sheet::sheets::proof::{LogRead, blocks};
+use sheet::{dossier, numbers};
 
 use crate::Verdict;
 use crate::cli::{AsWritten, Dates, Decimal, ProveArgs, Shown};

@@ -48,7 +48,11 @@ fn chains() -> Vec<Event> {
                 clock: "boot".into(),
                 ticks_ms: 1_000 * i as u64,
             },
-            body: if i == 0 { began() } else { note(&format!("note {i}")) },
+            body: if i == 0 {
+                began()
+            } else {
+                note(&format!("note {i}"))
+            },
         };
         let last = job::record::last_of(&all, device);
         let event = draft.after(last).unwrap();
@@ -97,7 +101,9 @@ fn goes_on(site: &Site, events: &[Event]) {
     assert_eq!(read.events.last().map(|e| e.hash), Some(added.hash));
     let version: i64 = rusqlite::Connection::open(site.store().file())
         .unwrap()
-        .query_row("SELECT max(version) FROM record_version", [], |row| row.get(0))
+        .query_row("SELECT max(version) FROM record_version", [], |row| {
+            row.get(0)
+        })
         .unwrap();
     assert_eq!(version, VERSION);
 }
@@ -158,20 +164,42 @@ fn a_newer_file_is_refused_and_left_as_it_is() {
         let who = ("A. Person", None);
         let newer = |e: RecordError| {
             assert!(matches!(e, RecordError::Newer { .. }), "{e}");
-            assert!(e.to_string().contains("newer version of this program"), "{e}");
+            assert!(
+                e.to_string().contains("newer version of this program"),
+                "{e}"
+            );
         };
         newer(store.read().expect_err("read"));
         newer(store.verify().expect_err("verified"));
-        newer(store.append("flower", who, vec![note("x")], None).expect_err("written"));
+        newer(
+            store
+                .append("flower", who, vec![note("x")], None)
+                .expect_err("written"),
+        );
         newer(store.mend().expect_err("mended"));
-        newer(store.export(&site.folder.path().join("out.sqlite")).expect_err("exported"));
+        newer(
+            store
+                .export(&site.folder.path().join("out.sqlite"))
+                .expect_err("exported"),
+        );
         let other = Site::with_notes(1);
         let rooms = ["flower".to_owned()];
-        newer(other.store().merge(store.file(), &rooms).expect_err("merged"));
-        newer(store.merge(other.store().file(), &rooms).expect_err("merged into"));
+        newer(
+            other
+                .store()
+                .merge(store.file(), &rooms)
+                .expect_err("merged"),
+        );
+        newer(
+            store
+                .merge(other.store().file(), &rooms)
+                .expect_err("merged into"),
+        );
         assert_eq!(std::fs::read(store.file()).unwrap(), before, "{journal}");
         for ending in ["-wal", "-journal"] {
-            let beside = store.file().with_file_name(format!("record.sqlite{ending}"));
+            let beside = store
+                .file()
+                .with_file_name(format!("record.sqlite{ending}"));
             let left = std::fs::read(beside).unwrap_or_default();
             assert!(left.is_empty(), "{journal} {ending}");
         }

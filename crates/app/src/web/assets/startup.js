@@ -1,22 +1,10 @@
 // The start-up in the hand: forms that wait for the network, timers, photos.
 // Without this every form is sent by itself and the page is drawn anew.
-import { say } from "./page.js";
+import { clock, local, say } from "./page.js";
 import { drain, keep, tell, waiting } from "./queue.js";
 
 const field = document.querySelector(".field-page");
 const panel = document.querySelector(".queue");
-
-// Times of day as this place has them.
-const clock = new Intl.DateTimeFormat([], { hour: "2-digit", minute: "2-digit" });
-const dated = new Intl.DateTimeFormat([], { day: "numeric", month: "short", hour: "2-digit", minute: "2-digit" });
-const local = (root) => {
-  for (const time of root.querySelectorAll("time[data-utc-ms]")) {
-    const at = new Date(Number(time.dataset.utcMs));
-    const today = at.toDateString() === new Date().toDateString();
-    time.textContent = (today ? clock : dated).format(at);
-    time.dateTime = at.toISOString();
-  }
-};
 
 // Timers: what the server said was left, less what has passed since by a clock
 // that nobody can set, and by the time of day after a sleep.

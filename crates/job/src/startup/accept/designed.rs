@@ -35,7 +35,7 @@ impl Step {
                 peak_kg_per_s,
                 drawn_fall,
             } => Text::from("takes ")
-                .value(value(*peak_kg_per_s, Dim::WaterRate))
+                .value(value(*peak_kg_per_s, Dim::WaterRate).digits(2))
                 .words(" at a fall of ")
                 .value(value(*drawn_fall, Dim::Slope).digits(2)),
             Acceptance::Volts { rated_v, phases } => Text::new()
@@ -73,7 +73,9 @@ impl Step {
                     let title = self.entry(&want.entry).map(|e| e.title.clone());
                     text = text
                         .words(if i == 0 { "" } else { "; " })
-                        .and(&title.unwrap_or_default());
+                        .and(&title.unwrap_or_default())
+                        .words(" ")
+                        .value(want.value);
                 }
                 text
             }

@@ -351,7 +351,10 @@ pub(super) fn units_left_out(plan: &Plan, kept: &[Kept<'_>]) -> Vec<UnitLeftOut>
                 reason: skipped.reason.clone(),
                 by: first.writer.person.clone(),
                 at: first.at.clone(),
-                events: all.iter().map(|(place, _)| kept[*place].first.hash).collect(),
+                events: all
+                    .iter()
+                    .map(|(place, _)| kept[*place].first.hash)
+                    .collect(),
             })
         })
         .collect()

@@ -113,7 +113,7 @@ fn prime(scene: &Scene<'_>, least_kg: f64) -> Step {
             Entry::number(
                 ids::POURED,
                 "water poured until it left the outlet",
-                usual::water([0.5 * least_kg, 20.0 * least_kg]),
+                usual::water([0.5 * least_kg, f64::max(2.0, 20.0 * least_kg)]),
             ),
             Entry::yes(
                 "left",

@@ -172,8 +172,7 @@ fn setpoints(built: Built<'_>, before: &[Step]) -> Vec<Step> {
             .asks(control.settings.iter().zip(&wanted).map(|(setting, want)| {
                 Entry::number(
                     &want.entry,
-                    Text::from(format!("setpoint, {}: ", setting.when))
-                        .value(setting.setpoint),
+                    format!("setpoint, {}", setting.when),
                     setpoint_quantity(setting.setpoint),
                 )
             }))

@@ -62,7 +62,7 @@ pub fn card(of: &HandOver<'_>) -> Report {
 /// Rows to write down what was done, by hand.
 fn log() -> Drawing {
     const SIZE: Size = Size {
-        width_mm: 168.0,
+        width_mm: 176.0,
         height_mm: 44.0,
     };
     const COLUMNS: [(&str, f64); 4] = [

@@ -11,7 +11,7 @@ use std::sync::Arc;
 
 use job::record::{Event, Hash};
 use job::startup::{Built, HAZARD_SOURCE, HazardKind, Plan, Standing, State, With};
-use quantity::Text;
+use quantity::{Part, Text};
 use room::Room;
 
 use crate::numbers;
@@ -51,7 +51,12 @@ pub struct HandOver<'a> {
 impl HandOver<'_> {
     fn entry_name(&self, step: &str, entry: &str) -> Text {
         let found = self.plan.step(step).and_then(|s| s.entry(entry));
-        found.map_or_else(|| Text::from(entry.to_owned()), |e| e.title.clone())
+        let title = found.map_or_else(|| Text::from(entry.to_owned()), |e| e.title.clone());
+        // A line of a set-up is a sentence; what it is answered with follows.
+        match title.parts() {
+            [Part::Words(words)] => Text::from(words.trim_end_matches('.').to_owned()),
+            _ => title,
+        }
     }
 }
 

@@ -18,8 +18,11 @@ pub(super) fn beside(of: &HandOver<'_>, report: &mut Report) {
         .filter(|(_, state)| !is_with_unit(&state.standing))
         .filter_map(|(step, state)| {
             let designed = step.designed()?;
-            let found = match &state.judgement {
-                Some(judgement) if !judgement.said.is_empty() => Cell::Text(judgement.said.clone()),
+            let found = match (&state.judgement, &state.standing) {
+                (Some(judgement), _) if !judgement.said.is_empty() => {
+                    Cell::Text(judgement.said.clone())
+                }
+                (_, Standing::Skipped { reason, .. }) => Cell::from(reason.clone()),
                 _ => readings(of, state),
             };
             Some(vec![
@@ -63,7 +66,6 @@ fn readings(of: &HandOver<'_>, state: &StepState) -> Cell {
 
 /// Every step with its readings, answers, remarks and photos, unit by unit.
 pub(super) fn all(of: &HandOver<'_>, report: &mut Report) {
-    report.push(Block::PageBreak);
     report.push(Block::Heading(Level::One, "Every step".into()));
     for unit in of.plan.units() {
         report.push(Block::Heading(
@@ -101,9 +103,14 @@ pub(super) fn all(of: &HandOver<'_>, report: &mut Report) {
         }
         if !rows.is_empty() {
             report.push(Block::Table(Table {
-                columns: ["step", "state", "what was read and answered", "who, when"]
-                    .map(Column::words)
-                    .into(),
+                columns: [
+                    "step",
+                    "state",
+                    "what was read and answered",
+                    "who, when (UTC)",
+                ]
+                .map(Column::words)
+                .into(),
                 rows,
                 ..Table::default()
             }));
@@ -130,6 +137,12 @@ fn verdict(standing: &Standing) -> &'static str {
         Standing::Open | Standing::Waiting { .. } | Standing::Closed { .. } => "not done",
         done => done.word(),
     }
+}
+
+/// An instant for a column whose head names the zone; it stays on one line.
+fn in_column(of: &HandOver<'_>, utc_ms: i64) -> String {
+    let when = (of.when)(utc_ms);
+    when.trim_end_matches(" UTC").replace(' ', "\u{a0}")
 }
 
 fn row(of: &HandOver<'_>, step: &Step, state: &StepState) -> Vec<Cell> {
@@ -183,8 +196,8 @@ fn row(of: &HandOver<'_>, step: &Step, state: &StepState) -> Vec<Cell> {
         )));
     }
     let who = match (&state.by, &state.at) {
-        (Some(by), Some(at)) => format!("{by}, {}", (of.when)(at.utc_ms)),
-        (None, Some(at)) => (of.when)(at.utc_ms),
+        (Some(by), Some(at)) => format!("{by}, {}", in_column(of, at.utc_ms)),
+        (None, Some(at)) => in_column(of, at.utc_ms),
         _ => String::new(),
     };
     vec![

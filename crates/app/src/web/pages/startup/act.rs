@@ -186,17 +186,17 @@ fn of_unit(scene: &Scene, tag: &str, sent: &Sent) -> Result<Vec<Body>, Vec<Fault
     named(scene)?;
     let reason = of("reason");
     match (of("act"), scene.stands.state.unit_left_out(tag)) {
-        ("skip-unit", _) if reason.is_empty() => {
-            wrong(format!("Say why {tag} is left out; the hand-over shows it."))
-        }
+        ("skip-unit", _) if reason.is_empty() => wrong(format!(
+            "Say why {tag} is left out; the hand-over shows it."
+        )),
         ("skip-unit", _) => Ok(vec![Body::UnitSkipped(UnitSkipped {
             unit: tag.to_owned(),
             reason: reason.to_owned(),
         })]),
         ("take-up", None) => wrong(format!("{tag} is not left out as a whole.")),
-        ("take-up", Some(_)) if reason.is_empty() => {
-            wrong(format!("Say why {tag} is taken up again, delivered today say."))
-        }
+        ("take-up", Some(_)) if reason.is_empty() => wrong(format!(
+            "Say why {tag} is taken up again, delivered today say."
+        )),
         ("take-up", Some(left_out)) => Ok(taken_up(left_out, reason)),
         _ => wrong("It is not said what to do; open the page anew.".into()),
     }

@@ -8,7 +8,7 @@ use axum::extract::{Path, State};
 use axum::http::HeaderMap;
 use job::startup::{BasisIs, Standing, Step, StepState};
 use maud::{Markup, html};
-use quantity::Finding;
+use quantity::{Finding, Severity};
 
 use super::Scene;
 use crate::commands::start::faults;
@@ -91,7 +91,10 @@ pub(super) fn notices(scene: &Scene) -> Markup {
 
 /// The step to go on with, of one unit or of all: one that can be done now,
 /// else one that waits, else one that failed.
-pub(super) fn next_step<'a>(scene: &'a Scene, among: &dyn Fn(&Step) -> bool) -> Option<(&'a Step, &'a StepState)> {
+pub(super) fn next_step<'a>(
+    scene: &'a Scene,
+    among: &dyn Fn(&Step) -> bool,
+) -> Option<(&'a Step, &'a StepState)> {
     let is: [fn(&Standing) -> bool; 3] = [
         |s| matches!(s, Standing::Open),
         |s| matches!(s, Standing::Waiting { .. }),
@@ -181,7 +184,7 @@ fn place(scene: &Scene, unit: Option<&str>) -> Markup {
                 span {
                     (done) " of " (all)
                     @if 0 < failed { " · ✕ " (failed) " failed" }
-                    @if left_out { " · – left out" }
+                    @if left_out { " · left out" }
                     @else if 0 < open { " · " (open) " open" }
                 }
             }
@@ -207,13 +210,23 @@ fn findings(scene: &Scene) -> Markup {
     }
 }
 
+/// Shape and word of a severity.
+pub(super) const fn mark_of(severity: Severity) -> &'static str {
+    match severity {
+        Severity::Stop => "■ Stop",
+        Severity::Fix => "▲ Fix",
+        Severity::Note => "○ Note",
+    }
+}
+
 /// A finding with a form that says what was done about it.
 fn open_finding(scene: &Scene, finding: &Finding) -> Markup {
-    let (word, mark) = match finding.severity {
-        quantity::Severity::Stop => ("stop", "■ Stop"),
-        quantity::Severity::Fix => ("fix", "▲ Fix"),
-        quantity::Severity::Note => ("note", "○ Note"),
+    let word = match finding.severity {
+        Severity::Stop => "stop",
+        Severity::Fix => "fix",
+        Severity::Note => "note",
     };
+    let mark = mark_of(finding.severity);
     html! {
         li class=(word) {
             p.what {

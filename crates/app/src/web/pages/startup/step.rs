@@ -5,10 +5,11 @@ use job::startup::{
     Asks, Entry, Kind, Must, Often, Quantity, Standing, Step, StepState, Wait, WaitFrom, With,
 };
 use maud::{Markup, html};
-use quantity::Dim;
+use quantity::{Dim, Severity};
 
 use super::Scene;
 use super::act::Tried;
+use super::overview::mark_of;
 use crate::record::time_words;
 use crate::startup::typed_again;
 use crate::web::recording::new_key;
@@ -24,6 +25,8 @@ pub(super) fn section(
     let units = scene.units;
     let word = state.standing.word();
     let is_tried = tried.step == step.id;
+    // Readings are entered again and again while a time runs.
+    let runs = state.begun.is_some() && matches!(state.standing, Standing::Waiting { .. });
     let is_open = matches!(state.standing, Standing::Open | Standing::Waiting { .. });
     html! {
         section.step id=(step.id) data-standing=(word.replace(' ', "-")) {
@@ -37,11 +40,14 @@ pub(super) fn section(
                     p { b { "Would prove it: " } (way.show(units)) }
                 }
                 @for finding in &judgement.findings {
-                    p.error { (finding.what.show(units)) ". Do: " (finding.remedy.show(units)) }
+                    p.error[finding.severity != Severity::Note] {
+                        (mark_of(finding.severity)) ": " (finding.what.show(units))
+                        ". Do: " (finding.remedy.show(units))
+                    }
                 }
             }
             (kept(scene, state))
-            details open[is_tried || is_next] {
+            details open[is_tried || is_next || runs] {
                 summary {
                     @if is_open { "Why, and what to enter" }
                     @else if state.event.is_some() { "Look, correct or do it again" }
@@ -154,7 +160,11 @@ fn kept(scene: &Scene, state: &StepState) -> Markup {
 
 /// A reading in the units of its instrument.
 fn echoed(scene: &Scene, step: &str, reading: &Reading) -> String {
-    let entry = scene.start.plan.step(step).and_then(|s| s.entry(&reading.entry));
+    let entry = scene
+        .start
+        .plan
+        .step(step)
+        .and_then(|s| s.entry(&reading.entry));
     match entry.and_then(Entry::quantity) {
         Some(asked) => asked.show_both(reading.value, scene.units),
         None => reading.value.show_both(scene.units),

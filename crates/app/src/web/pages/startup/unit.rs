@@ -98,7 +98,11 @@ pub(super) const WHOLE_UNIT: &str = "whole-unit";
 /// Leaving a unit out as a whole, and taking it up again.
 fn whole_unit(scene: &Scene, tag: &str, tried: &Tried) -> Markup {
     let is_tried = tried.step == WHOLE_UNIT;
-    let typed = if is_tried { tried.text("reason") } else { String::new() };
+    let typed = if is_tried {
+        tried.text("reason")
+    } else {
+        String::new()
+    };
     let act = |word: &str, label: &str, button: Markup| {
         html! {
             form method="post" action={ (scene.unit_href(Some(tag))) "/act" } data-queue {
