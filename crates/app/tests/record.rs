@@ -642,6 +642,12 @@ fn a_unit_is_left_out_and_taken_up_again_by_command_and_page() {
     let unknown = ["--skip-unit", "D9", "--reason", "not there"];
     let unknown = start(&folder, &[&unknown, &by[..]].concat());
     assert!(unknown.err.contains("the units are: D1"), "{}", unknown.err);
+    // What comes next is a tap away, and only that step is unfolded.
+    let leads = "/units/D1#D1.delivered";
+    assert!(server.get(START).body.contains(leads));
+    let page = server.get(&format!("{START}/units/D1")).body;
+    assert!(page.contains("href=\"#D1.delivered\""), "{page}");
+    assert_eq!(page.matches("<details open").count(), 1, "{page}");
     let skip = ["--skip-unit", "D1", "--reason", "machine not delivered"];
     let skipped = start(&folder, &[&skip, &by[..]].concat());
     assert!(skipped.code < 2, "{}", skipped.err);
@@ -653,6 +659,7 @@ fn a_unit_is_left_out_and_taken_up_again_by_command_and_page() {
     assert_eq!(standing(&folder, "D1.restart"), "left out");
     assert_eq!(result(&folder)["units_left_out"][0]["unit"], "D1");
 
+    assert!(!server.get(START).body.contains(leads));
     let page = server.get(&format!("{START}/units/D1"));
     assert!(page.body.contains("Take it up again"), "{}", page.body);
     let act = |what: &str, reason: &str| {

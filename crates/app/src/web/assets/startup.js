@@ -243,7 +243,8 @@ const unfold = () => {
 const seen = new IntersectionObserver((entries) => {
   const next = document.querySelector(".next");
   for (const { target, isIntersecting } of entries) {
-    if (next?.querySelector("a")?.hash === `#${target.id}`) next.classList.toggle("seen", isIntersecting);
+    const to = next?.querySelector("a")?.hash.slice(1);
+    if (to && decodeURIComponent(to) === target.id) next.classList.toggle("seen", isIntersecting);
   }
 }, { rootMargin: "-30% 0px -30% 0px" });
 const watch_next = () => {

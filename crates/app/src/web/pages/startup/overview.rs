@@ -17,6 +17,7 @@ use crate::web::app::App;
 use crate::web::recording::new_key;
 use crate::web::refused::Refused;
 use crate::web::server::Visitor;
+use crate::web::view::layout::encoded;
 
 pub(super) async fn show(
     State(app): State<Arc<App>>,
@@ -122,7 +123,7 @@ pub(super) fn next(scene: &Scene, page: Option<Option<&str>>) -> Markup {
         p.next data-renew="next" {
             @match (here, page) {
                 (Some((step, state)), Some(_)) => {
-                    a.button href={ "#" (step.id) } { (word(state)) (step.title.show(scene.units)) }
+                    a.button href={ "#" (encoded(&step.id)) } { (word(state)) (step.title.show(scene.units)) }
                 }
                 (Some((step, state)), None) => { (leads_to(scene, step, word(state))) }
                 (None, _) => {
@@ -139,7 +140,7 @@ pub(super) fn next(scene: &Scene, page: Option<Option<&str>>) -> Markup {
 fn leads_to(scene: &Scene, step: &Step, word: &str) -> Markup {
     let unit = step.unit.as_deref();
     html! {
-        a.button href={ (scene.unit_href(unit)) "#" (step.id) } {
+        a.button href={ (scene.unit_href(unit)) "#" (encoded(&step.id)) } {
             (word) (unit.unwrap_or("room")) " · " (step.title.show(scene.units))
         }
     }
