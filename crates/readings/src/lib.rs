@@ -21,6 +21,7 @@
 mod block;
 mod checks;
 mod clock;
+mod day;
 mod elapsed;
 mod grid;
 mod heads;
@@ -45,6 +46,7 @@ mod taking;
 mod times;
 
 pub use clock::{ClockChange, WallClock, Zone};
+pub use day::date;
 pub use elapsed::{Begin, Elapsed};
 pub use grid::{Grid, GridChannel};
 pub use layout::{Column, Count, Layout, TimeAt};

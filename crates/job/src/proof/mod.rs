@@ -40,7 +40,7 @@ use room::Room;
 
 pub use counted::Counted;
 pub use fit::Found;
-pub use found::{Again, CapacityFound, Proposal};
+pub use found::{Again, CapacityFound, Cut, Proposal};
 pub use irrigation::IrrigationSeen;
 pub use kept::changed_since;
 pub use lights::{LightsFrom, Lit};

@@ -74,7 +74,7 @@ pub(crate) fn run(args: &ProveArgs, shown: Shown) -> Result<Verdict> {
         }
     }
     if args.keep {
-        written.extend(kept::keep(&project, args)?);
+        written.extend(kept::keep(&project, (&args.logs, &args.written))?);
     }
     if shown.json {
         out::json(&result)?;
@@ -280,8 +280,12 @@ fn as_found(project: &Project, proposals: &[Proposal], logs: &[String]) -> Resul
         names.join(", ")
     );
     for p in proposals {
+        let cut = p.cut.map_or_else(String::new, |cut| {
+            let found = p.in_file(cut.found);
+            format!("; {}, the log gives {found}", cut.words(p.unit))
+        });
         head += &format!(
-            "#   [{}] {} = \"{}\"  (as surveyed or assumed: {}): {}\n",
+            "#   [{}] {} = \"{}\"  (as surveyed or assumed: {}{cut}): {}\n",
             p.section, p.key, p.typed, p.before, p.what
         );
     }

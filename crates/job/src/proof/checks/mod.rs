@@ -1,6 +1,7 @@
 //! Checks of the proof: one file per fault, one ordered list.
 
 mod balance_open;
+mod found_beyond_file;
 mod irrigated_in_the_dark;
 mod leaves_at_risk;
 mod lights_differ;
@@ -30,6 +31,7 @@ const CHECKS: &[Check] = &[
     leaves_at_risk::check,
     surface_sweats::check,
     load_differs::check,
+    found_beyond_file::check,
     sensor_faulty::check,
     lights_differ::check,
     irrigated_in_the_dark::check,

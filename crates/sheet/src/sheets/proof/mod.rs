@@ -5,12 +5,11 @@ mod tables;
 
 use job::proof::{Again, Proof};
 use quantity::{Band, Dim, Text, UnitSystem, Value};
-use readings::Taken;
+use readings::{Taken, date};
 use room::Room;
 
 pub use figures::series;
 
-use crate::charts::date;
 use crate::report::{Block, KeyFigure, KeyUnits, Level};
 
 /// A log file as it was read.
@@ -158,7 +157,13 @@ fn switchings(proof: &Proof) -> Text {
         .words(". ");
     }
     if 0 < proof.lights_on.count {
-        text = said(text.words("After lights-on by "), &proof.lights_on).words(".");
+        let on = &proof.lights_on;
+        text = said(text.words("After lights-on by "), on)
+            .words("; in two hours it stands at most ")
+            .value(Value::new(on.overshoot_k, Dim::TemperatureDifference).digits(2))
+            .words(" and ")
+            .value(Value::new(on.overshoot_kg_per_kg, Dim::HumidityRatio).digits(2))
+            .words(" above where it comes to rest.");
     }
     if text.is_empty() {
         text = Text::from("No switching of the lights is seen whole.");

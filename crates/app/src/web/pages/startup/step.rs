@@ -36,13 +36,14 @@ pub(super) fn section(scene: &Scene, step: &Step, state: &StepState, tried: &Tri
                 }
             }
             (kept(scene, state))
+            @if unfolded { (why(scene, step)) }
             details open[unfolded] {
                 summary {
                     @if unfolded { "What to do" }
                     @else if state.event.is_some() { "Look, correct or do it again" }
                     @else { "Look ahead" }
                 }
-                p { b { "Why: " } (step.reason.show(units)) }
+                @if !unfolded { (why(scene, step)) }
                 @if !step.hazards.is_empty() {
                     section.cautions aria-label="Cautions" {
                         ul { @for hazard in &step.hazards { li { (hazard.caution) } } }
@@ -56,6 +57,10 @@ pub(super) fn section(scene: &Scene, step: &Step, state: &StepState, tried: &Tri
             }
         }
     }
+}
+
+fn why(scene: &Scene, step: &Step) -> Markup {
+    html! { p { b { "Why: " } (step.reason.show(scene.units)) } }
 }
 
 const fn mark(standing: &Standing) -> &'static str {
