@@ -523,7 +523,7 @@ mod tests {
     /// the store of air do not apply.
     #[test]
     fn a_buffer_may_be_found_smaller_than_surveyed() {
-        let buffer = "[moisture_buffer]\narea = \"40 m2\"\ncapacity = \"200 g/m2\"\n";
+        let buffer = "[moisture_buffer]\narea = \"40 m2\"\ncapacity = \"0.2 mm\"\nresistance = \"200 s/m\"\n";
         let room = truth::sheet().and(buffer).room();
         let water = truth::water_of(Unknown::Store, Band::new(0.4, 0.5, 0.6));
         let held = |room: &Room| room.moisture_buffer.as_ref().unwrap().capacity_kg_per_m2.value;

@@ -19,7 +19,7 @@ use serde::Deserialize;
 use sheet::charts::Hours;
 use sheet::sheets::proof::{LogRead, blocks as proof_blocks, series};
 
-use super::logs::{Open, file_field, sent};
+use super::logs::{Open, file_field, for_page, sent};
 use crate::commands::prove::proved;
 use crate::kept;
 use crate::project::Project;
@@ -129,7 +129,7 @@ async fn show(
     let folder = app.jobs.job(&job)?;
     let file = folder.room_file(&room)?;
     for log in &asked.logs {
-        folder.log_file(log)?;
+        folder.logs().file(log)?;
     }
     busy(move || {
         let run = app.proofs.of(&job, &room);
@@ -138,12 +138,12 @@ async fn show(
         let site = read_project(&file)?.room.site.display.value;
         let units = visitor.session.units_or(site);
         let wrong = match &state {
-            Some(At::Failed(why)) => Some(why),
+            Some(At::Failed(why)) => Some(for_page(why, &folder.logs())),
             _ => None,
         };
         let body = html! {
             h1 { "Proof from logs" }
-            @match (&run, wrong) {
+            @match (&run, &wrong) {
                 (_, Some(why)) => {
                     div.problem tabindex="-1" {
                         div role="alert" { h2 { "There is a problem" } p { (why) } }
@@ -152,7 +152,7 @@ async fn show(
                 (Some(run), None) => { (run::panel(&at, "Judging the room by logs", run, Proved::words)) }
                 (None, None) => {}
             }
-            @if !state.as_ref().is_some_and(At::is_open) { (form(&folder, &asked, &at)) }
+            @if !state.as_ref().is_some_and(At::is_open) { (form(&folder, &asked, &at, wrong.is_some())) }
             @if let Some(At::Done(proved)) = &state {
                 @let version = proved.version();
                 @if folder.read(&file)?.hash != version {
@@ -194,7 +194,7 @@ async fn start(
     let logs: Vec<PathBuf> = asked
         .logs
         .iter()
-        .map(|name| folder.log_file(name))
+        .map(|name| folder.logs().file(name))
         .collect::<Result<_, _>>()?;
     if logs.is_empty() {
         return Err(Refused::BadRequest("Choose at least one log.".into()));
@@ -235,8 +235,8 @@ async fn progress(
 }
 
 /// Logs to choose from, what a person says about them, and the way in for more.
-fn form(folder: &JobFolder, asked: &Asked, at: &str) -> Markup {
-    let logs = folder.logs();
+fn form(folder: &JobFolder, asked: &Asked, at: &str, failed: bool) -> Markup {
+    let logs = folder.logs().names();
     html! {
         @if logs.is_empty() {
             p { "No log is here yet. Tables that loggers write can be put in as they are: any delimiter, decimal comma, °F or °C." }
@@ -251,7 +251,7 @@ fn form(folder: &JobFolder, asked: &Asked, at: &str) -> Markup {
                         }
                     }
                 }
-                (asked.open.fields())
+                (asked.open.fields(failed))
                 button.main { "Judge the room by these logs" }
             }
         }
@@ -318,7 +318,7 @@ async fn keep(
             .asked
             .logs
             .iter()
-            .map(|name| folder.log_file(name))
+            .map(|name| folder.logs().file(name))
             .collect::<Result<_, _>>()?;
         kept::keep(&proved.project, (&logs, &proved.asked.open.as_written()))
             .map_err(Refused::Disk)?;
@@ -398,12 +398,16 @@ async fn add(
 ) -> Result<Redirect, Refused> {
     let folder = app.jobs.job(&job)?;
     folder.room_file(&room)?;
-    let log = sent(form).await?;
+    let sent = sent(form).await?;
     let back = sheet_href(&job, &room, "proof");
     busy(move || {
-        folder.add_log(&log.name, &log.bytes)?;
-        let name = encoded(log.name.as_str());
-        Ok(Redirect::to(&format!("{back}?log={name}")))
+        sent.keep(&folder.logs())?;
+        let names = sent.logs.into_iter().map(|(name, _)| name.to_string());
+        let asked = Asked {
+            logs: names.collect(),
+            open: Open::default(),
+        };
+        Ok(Redirect::to(&format!("{back}{}", asked.query())))
     })
     .await
 }

@@ -171,6 +171,8 @@ fn framed(
             div.paper tabindex="0" role="group" aria-label=(caption) {
                 (PreEscaped(sheet::svg::svg(drawing)))
             }
+            // Shown by the style only where the box is narrower than the drawing.
+            p.goes-on aria-hidden="true" { "◀ ▶ It goes on to the side: push it, or focus it and use the arrow keys." }
             (links)
             figcaption { (caption) }
             @if let Some(behind) = read {
