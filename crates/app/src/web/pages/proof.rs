@@ -143,6 +143,9 @@ async fn show(
         };
         let body = html! {
             h1 { "Proof from logs" }
+            @if let (true, Some(At::Done(proved))) = (just_kept, &state) {
+                (kept_words(&proved.project, &job, &room))
+            }
             @match (&run, &wrong) {
                 (_, Some(why)) => {
                     div.problem tabindex="-1" {
@@ -158,7 +161,6 @@ async fn show(
                 @if folder.read(&file)?.hash != version {
                     p.remark { "The room file was changed since; judge the room again to see what the logs say of it now." }
                 }
-                @if just_kept { (kept_words(&proved.project, &job, &room)) }
                 (proved.shown(part, &asked.query(), units))
                 @if let Some(run) = &run { (keep_form(&at, run.number, kept::is_kept(&proved.project))) }
                 @if !proved.proof.proposals.is_empty() { (take_over(&proved.proof.proposals, &at, &version)) }

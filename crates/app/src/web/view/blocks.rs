@@ -195,6 +195,8 @@ pub(crate) fn table(table: &ShownTable) -> Markup {
     rows(table, label, &[])
 }
 
+/// Signs of a cell up to which it stands in one line.
+const SHORT: usize = 16;
 /// Columns of words from which on a table is one of words.
 const WORDY: usize = 3;
 
@@ -213,7 +215,8 @@ fn rows(table: &ShownTable, label: &str, spots: &[Spot]) -> Markup {
     let cells = |nth: usize, row: &[String]| {
         html! {
             @for (i, cell) in row.iter().enumerate() {
-                td class=(align(i)) data-head=[head(i)] {
+                // A tag or a moment is read whole.
+                td class=(align(i)) .short[cell.chars().count() <= SHORT] data-head=[head(i)] {
                     @match working(nth, i) {
                         Some(number) => {
                             // What lines up the points of a column is not underlined.

@@ -12,6 +12,7 @@ mod sensor_faulty;
 mod short_cycling;
 mod surface_sweats;
 mod too_humid;
+mod unit_not_in_room;
 mod unit_weak;
 mod units_not_enough;
 
@@ -35,6 +36,7 @@ const CHECKS: &[Check] = &[
     sensor_faulty::check,
     lights_differ::check,
     irrigated_in_the_dark::check,
+    unit_not_in_room::check,
     runs_not_logged::check,
     balance_open::check,
     log_has_gaps::check,

@@ -63,6 +63,9 @@ fn every_number_shown_has_its_working_and_every_equation_gives_it() {
         has(unit.run_share, "runs");
         has(unit.starts as f64, "starts");
         has(unit.most_starts_per_hour as f64, "most starts");
+        if let Some(s) = unit.usual_run_s {
+            has(s, "usual run");
+        }
         if let Some(down) = unit.pull_down {
             has(down.factor, "answer");
         }

@@ -131,7 +131,11 @@ fn of_period(room: &Room, proof: &Proof, period: Period) -> Vec<Working> {
     if p.known_s <= 0.0 {
         return Vec::new();
     }
-    let when = when(room, period);
+    // Tables name the row so.
+    let when = match period {
+        Period::Transition => "just after lights-off, in the transition",
+        _ => when(room, period),
+    };
     let known = || logged("time with readings", "s_known", p.known_s, Dim::Duration);
     let share = |name: &str, what: &'static str, s: f64, result: f64| {
         algebra(

@@ -175,16 +175,18 @@ fn surfaces(proof: &Proof) -> Text {
     let s = &proof.surfaces;
     let mut text = Text::new();
     if let Some((least_k, _)) = s.least_margin_k {
-        text = text
-            .words(format!(
-                "{} comes within ",
-                s.surface.as_deref().unwrap_or("The coldest surface")
-            ))
-            .value(Value::new(least_k, Dim::TemperatureDifference).digits(2))
-            .words(format!(
-                " of the dew point (its temperature: {}). ",
-                s.margin_from.words()
-            ));
+        let name = s.surface.as_deref().unwrap_or("The coldest surface");
+        let by = Value::new(least_k.abs(), Dim::TemperatureDifference).digits(2);
+        let from = s.margin_from.words();
+        text = if least_k < 0.0 {
+            text.words(format!("{name} goes down to "))
+                .value(by)
+                .words(format!(" below the dew point (its temperature: {from}). "))
+        } else {
+            text.words(format!("{name} comes within "))
+                .value(by)
+                .words(format!(" of the dew point (its temperature: {from}). "))
+        };
     }
     if let Some(from) = s.leaf_from {
         text = text
