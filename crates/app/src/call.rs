@@ -74,7 +74,12 @@ pub(crate) fn shown_alone(
     let (log, _) = logs_read(logs, written, watch)?;
     let pressure_pa = about.pressure_pa.unwrap_or(SEA_LEVEL_PA);
     let shown = alone(&log, pressure_pa);
-    let lines = from_log_alone(&shown, (about.tag, about.model), told.setpoint()?, pressure_pa);
+    let lines = from_log_alone(
+        &shown,
+        (about.tag, about.model),
+        told.setpoint()?,
+        pressure_pa,
+    );
     let units = shown.units.into_iter().map(|u| u.tag).collect();
     Ok((lines, units))
 }
@@ -112,7 +117,8 @@ pub(crate) fn rank_told(told: &Told, mut log: Vec<Line>, about: About<'_>) -> Re
     for reading in &told.readings {
         take(&mut taken, reading)?;
     }
-    let (weighed, mut unused) = taken.weighed(about.model, about.pressure_pa.unwrap_or(SEA_LEVEL_PA));
+    let (weighed, mut unused) =
+        taken.weighed(about.model, about.pressure_pa.unwrap_or(SEA_LEVEL_PA));
     known.extend(weighed);
     if taken.get("setpoint").is_some() && log.is_empty() {
         unused.push("the setpoint needs a log that is held against it".into());

@@ -368,7 +368,10 @@ fn what_is_no_log_is_refused_in_words() {
         (&["a.room.toml", "--log", "poem.csv"], "poem.csv"),
         (&["a.room.toml", "--log", "."], "folder"),
         (&["--log", "poem.csv"], "poem.csv"),
-        (&["--log", "log.csv", "--reading", "setpoint=wet"], "setpoint"),
+        (
+            &["--log", "log.csv", "--reading", "setpoint=wet"],
+            "setpoint",
+        ),
     ] {
         let ran = run(args);
         assert_eq!(ran.code, 2, "{args:?}: {}", ran.out);
@@ -445,7 +448,10 @@ fn a_log_without_a_room_shows_lights_off_and_a_dead_sensor() {
         json(at, &["--log", "log.csv"])
     };
     let found = alone(damp_after_lights_off);
-    assert!(0.9 < outcome(&found, "worst-after-lights-off", 0), "{found:#}");
+    assert!(
+        0.9 < outcome(&found, "worst-after-lights-off", 0),
+        "{found:#}"
+    );
     let found = alone(stuck);
     assert!(0.9 < outcome(&found, "sensor-log", 0), "{found:#}");
 
@@ -458,7 +464,10 @@ fn a_log_without_a_room_shows_lights_off_and_a_dead_sensor() {
         }
         std::fs::write(at.join("pipe.csv"), text).unwrap();
         let found = json(at, &["--log", "pipe.csv"]);
-        assert!(0.99 < outcome(&found, "surface-temperature", first), "{found:#}");
+        assert!(
+            0.99 < outcome(&found, "surface-temperature", first),
+            "{found:#}"
+        );
     }
 
     // Power alone, without any air: runs are still counted.
@@ -484,15 +493,23 @@ fn a_log_is_put_in_on_the_page_of_a_call_and_counts() {
     // From the page without a room, with what was told so far.
     let anywhere = server.get("/fault?seen.runs-little-water=yes");
     assert!(anywhere.body.contains("type=\"file\""), "{}", anywhere.body);
-    let told = [("seen.runs-little-water", "yes"), ("start", "2026-03-01 06:00")];
+    let told = [
+        ("seen.runs-little-water", "yes"),
+        ("start", "2026-03-01 06:00"),
+    ];
     let sent = put(&server, "/fault/log", &told, &log(weak));
     assert_eq!(sent.status, 303, "{}", sent.body);
     let there = sent.header("location").unwrap().to_owned();
-    for kept in ["log.canopy.csv=yes", "seen.runs-little-water=yes", "start=2026"] {
+    for kept in [
+        "log.canopy.csv=yes",
+        "seen.runs-little-water=yes",
+        "start=2026",
+    ] {
         assert!(there.contains(kept), "{kept}: {there}");
     }
     // It is judged there by itself, and asks which unit it is about.
-    let alone = server.get("/fault?seen.runs-little-water=yes&log.canopy.csv=yes&unit=D1+power+(W)");
+    let alone =
+        server.get("/fault?seen.runs-little-water=yes&log.canopy.csv=yes&unit=D1+power+(W)");
     assert!(!alone.body.contains("There is a problem"), "{}", alone.body);
     for words in [
         "Taken from the log",
@@ -515,9 +532,18 @@ fn a_log_is_put_in_on_the_page_of_a_call_and_counts() {
     let sent = server.upload("/fault/log", &[], ("log", "open.csv", ambiguous.as_bytes()));
     let asks = server.get(sent.header("location").unwrap()).body;
     assert!(asks.contains("There is a problem"), "{asks}");
-    assert!(asks.contains("open.csv has dates") && !asks.contains("--dates"), "{asks}");
-    assert!(!asks.contains(server.folder.path().to_str().unwrap()), "{asks}");
-    assert!(asks.contains("<details open><summary>What the logs leave open"), "{asks}");
+    assert!(
+        asks.contains("open.csv has dates") && !asks.contains("--dates"),
+        "{asks}"
+    );
+    assert!(
+        !asks.contains(server.folder.path().to_str().unwrap()),
+        "{asks}"
+    );
+    assert!(
+        asks.contains("<details open><summary>What the logs leave open"),
+        "{asks}"
+    );
     // On with a room: the log and what was told go along.
     let on = server.post(
         "/fault/room",

@@ -264,7 +264,12 @@ fn a_proof_is_kept_from_its_page() {
     let kept = server.post(&keep, &[("run", number[0])]);
     assert_eq!(kept.status, 303, "{}", kept.body);
     let told = server.get(kept.header("location").unwrap()).body;
-    for words in ["a.proof.json", "Kept as", "dossier", "An earlier one is kept"] {
+    for words in [
+        "a.proof.json",
+        "Kept as",
+        "dossier",
+        "An earlier one is kept",
+    ] {
         assert!(told.contains(words), "{words}: {told}");
     }
     let file = |at: &std::path::Path| std::fs::read_to_string(at.join("a.proof.json")).unwrap();
@@ -273,14 +278,24 @@ fn a_proof_is_kept_from_its_page() {
 
     // The same by the command line in a copy of the job.
     let copy = tempfile::tempdir().unwrap();
-    for name in std::fs::read_dir(&job).unwrap().map(|e| e.unwrap().file_name()) {
+    for name in std::fs::read_dir(&job)
+        .unwrap()
+        .map(|e| e.unwrap().file_name())
+    {
         let from = job.join(&name);
         if from.is_file() && name.to_str().unwrap().ends_with(".toml") {
             std::fs::copy(from, copy.path().join(&name)).unwrap();
         }
     }
     std::fs::write(copy.path().join("canopy.csv"), log()).unwrap();
-    let args = ["prove", "a.room.toml", "canopy.csv", "--dates", "ymd", "--keep"];
+    let args = [
+        "prove",
+        "a.room.toml",
+        "canopy.csv",
+        "--dates",
+        "ymd",
+        "--keep",
+    ];
     let ran = common::drywright(copy.path(), &args);
     assert!(ran.code < 2, "{}", ran.err);
     assert_eq!(file(copy.path()), by_page);

@@ -911,7 +911,9 @@ fn what_is_to_be_set_can_be_set() {
         let control = wire(&room, catalog(), &placed(models)).unwrap();
         let setting = control.settings[0].clone();
         let found = control.findings.iter();
-        let told = found.filter(|f| f.check == "setpoint_between_steps").cloned();
+        let told = found
+            .filter(|f| f.check == "setpoint_between_steps")
+            .cloned();
         let percent = (1000.0 * setting.setpoint.si).round() / 10.0;
         (percent, told.collect::<Vec<_>>())
     };
@@ -922,7 +924,10 @@ fn what_is_to_be_set_can_be_set() {
     assert_eq!(told[0].measured.map(|v| v.si), Some(0.585));
     // A step already, and a control of which no step is known.
     assert_eq!(wired("\"55..65 %\"", None, &["generic-30"]), (60.0, vec![]));
-    assert_eq!(wired("\"55..62 %\"", None, &["generic-150"]), (58.5, vec![]));
+    assert_eq!(
+        wired("\"55..62 %\"", None, &["generic-150"]),
+        (58.5, vec![])
+    );
     let (set, told) = wired("\"55..62 %\"", Some("\"58 %\""), &["generic-30"]);
     assert_eq!(set, 58.0);
     assert_eq!(told[0].severity, Severity::Fix);

@@ -107,7 +107,13 @@ fn shown_by_logs(
     let logs = (&args.logs[..], &args.written);
     let lines = match project {
         Some(project) => proved(project, logs, Effort::Preview, &watch).map(|(proof, _)| {
-            from_log(&project.room, &project.catalog, &proof, about.tag, set)
+            from_log(
+                &project.room,
+                &project.catalog,
+                &proof,
+                (about.tag, about.model),
+                set,
+            )
         }),
         None => shown_alone(logs, told, about, &watch).map(|(lines, _)| lines),
     };
@@ -142,7 +148,9 @@ fn model<'a>(
             }
         }
         (None, Some(_), None) if args.logs.is_empty() => {
-            bail!("--unit needs the room file that has the unit, or a log with a channel of that name")
+            bail!(
+                "--unit needs the room file that has the unit, or a log with a channel of that name"
+            )
         }
         (None, Some(_), None) => return Ok(None),
         (None, None, _) => return Ok(None),

@@ -3,8 +3,8 @@
 use quantity::Dim;
 
 use super::write::{
-    AIRFLOW, AMPS, LENGTH, MASS, PLAIN, POWER, PRESSURE, Page, RH, RH_STEP, SLOPE, TEMPERATURE, TIME, VOLTS,
-    WATER, column, map, quantity, words,
+    AIRFLOW, AMPS, LENGTH, MASS, PLAIN, POWER, PRESSURE, Page, RH, RH_STEP, SLOPE, TEMPERATURE,
+    TIME, VOLTS, WATER, column, map, quantity, words,
 };
 use crate::curve::{Biquadratic, Range};
 use crate::model::{Body, Cabinet, Defrost, FanHabit, Hanging, Model, Performance};

@@ -526,7 +526,13 @@ mod tests {
         let buffer = "[moisture_buffer]\narea = \"40 m2\"\ncapacity = \"0.2 mm\"\nresistance = \"200 s/m\"\n";
         let room = truth::sheet().and(buffer).room();
         let water = truth::water_of(Unknown::Store, Band::new(0.4, 0.5, 0.6));
-        let held = |room: &Room| room.moisture_buffer.as_ref().unwrap().capacity_kg_per_m2.value;
+        let held = |room: &Room| {
+            room.moisture_buffer
+                .as_ref()
+                .unwrap()
+                .capacity_kg_per_m2
+                .value
+        };
         let found = held(&water_as_found(&room, &water));
         assert!((found / held(&room) - 0.5).abs() < 1e-12, "{found}");
         assert!(proposals(&room, crate::common::catalog(), &water).is_empty());

@@ -53,8 +53,8 @@ pub use sensors::{FaultySensor, SensorFault};
 pub use series::{Sensor, Series};
 pub(crate) use setpoint::over_setpoint;
 pub use surfaces::{Surfaces, Temperature};
-pub(crate) use units::names_unit;
 pub use units::{RunsFrom, UnitRuns};
+pub(crate) use units::{names_unit, unit_of_log};
 pub use unknown::Unknown;
 
 use crate::airs;

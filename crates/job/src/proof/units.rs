@@ -5,6 +5,7 @@ use quantity::Band;
 use readings::Measure;
 use room::{Room, UnitState};
 
+use super::Proof;
 use super::cycling::{most_in_an_hour, usual_run_s};
 use super::pull_down::PullDown;
 use super::running::{humidistat, running};
@@ -180,6 +181,16 @@ pub(super) fn of_channel(channel: &Sensor, step_s: f64) -> UnitRuns {
     let run = running(&channel.values, channel.measure);
     let named = (channel.name.clone(), String::new());
     followed(named, Some(channel), run, step_s)
+}
+
+/// What a channel named so tells of a unit that the room does not have.
+pub(crate) fn unit_of_log(proof: &Proof, name: &str) -> Option<UnitRuns> {
+    let mut channels = proof.sensors.iter();
+    let channel = channels.find(|s| {
+        matches!(s.measure, Measure::UnitPower | Measure::UnitState)
+            && (s.name == name || names_unit(&s.name, name))
+    })?;
+    Some(of_channel(channel, proof.series.step_s))
 }
 
 /// A unit that ran for these shares of the steps.

@@ -285,11 +285,18 @@ mod tests {
                 other => panic!("{other:?}"),
             };
             let control = &changed.control;
-            (words(&what), of(&control.lights_on), of(&control.lights_off))
+            (
+                words(&what),
+                of(&control.lights_on),
+                of(&control.lights_off),
+            )
         };
         let (what, by_day, by_night) = set(Some(0.05));
         assert_eq!((by_day, by_night), (55.0, 60.0));
-        assert!(what.contains("55.0 with lights on, 60.0 with lights off"), "{what}");
+        assert!(
+            what.contains("55.0 with lights on, 60.0 with lights off"),
+            "{what}"
+        );
         assert!(what.contains("steps of 5.0"), "{what}");
         let (what, by_day, by_night) = set(None);
         assert_eq!((by_day, by_night), (52.0, 60.0));

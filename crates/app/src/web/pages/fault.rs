@@ -12,6 +12,7 @@ use axum::response::Redirect;
 use axum::routing::get;
 use axum::{Extension, Form, Router};
 use equipment::Catalog;
+use job::PlacedUnit;
 use job::record::{Body, Mended};
 use job::service::log::from_log;
 use job::service::{ENTRIES, Knowledge, Known, Question};
@@ -82,7 +83,10 @@ async fn anywhere(
         let codes: Vec<&str> = catalog.dehumidifiers.keys().map(String::as_str).collect();
         let code = asked.get("model");
         let about = About {
-            tag: asked.get("unit").map(String::as_str).filter(|t| !t.is_empty()),
+            tag: asked
+                .get("unit")
+                .map(String::as_str)
+                .filter(|t| !t.is_empty()),
             model: code.and_then(|code| catalog.dehumidifiers.get(code)),
             pressure_pa: None,
         };
@@ -91,7 +95,9 @@ async fn anywhere(
         let logs = app.jobs.call_logs();
         let told = told(&asked);
         let shows = shown_alone_by(&app, &logs, &asked, &told, about);
-        let named = shows.as_ref().map_or_else(|_| Vec::new(), |s| s.units.clone());
+        let named = shows
+            .as_ref()
+            .map_or_else(|_| Vec::new(), |s| s.units.clone());
         let named: Vec<&str> = named.iter().map(String::as_str).collect();
         let call = shows.and_then(|shows| rank_told(&told, shows.lines, about));
         let choice = html! {
@@ -125,10 +131,11 @@ fn shown_alone_by(
     }
     let code = about.model.map(|m| m.code.as_str());
     let key = format!("{:?} {code:?} {:?}", about.tag, told.setpoint()?);
-    app.logs_shown.of(&key, (&files, &log::open(asked)), |written| {
-        let (lines, units) = shown_alone((&files, written), told, about, &Silent)?;
-        Ok(LogShows { lines, units })
-    })
+    app.logs_shown
+        .of(&key, (&files, &log::open(asked)), |written| {
+            let (lines, units) = shown_alone((&files, written), told, about, &Silent)?;
+            Ok(LogShows { lines, units })
+        })
 }
 
 /// A call to be written into the record.
@@ -156,10 +163,10 @@ async fn record(
     let job = app.jobs.job(&job)?;
     busy(move || {
         let told = told(&asked);
-        let about = about(&answer, &asked);
+        let tag = placed(&answer, &asked).map(|u| u.tag.as_str());
         let call =
             call(&app, &job, &answer, &asked).map_err(|e| Refused::BadRequest(format!("{e:#}")))?;
-        let entry = Body::Fault(call.entry(&told, about.tag, mended));
+        let entry = Body::Fault(call.entry(&told, tag, mended));
         let request = request(&visitor.session, &name, &format!("{asked:?}"));
         let store = Store::of(&folder);
         let who = (person.as_str(), device(&visitor.session));
@@ -170,15 +177,24 @@ async fn record(
     .await
 }
 
-/// The unit that is asked about, as the design has it.
-fn about<'a>(answer: &'a Answer, asked: &Asked) -> About<'a> {
-    let placed = &answer.design.placement.units;
-    let unit = asked
-        .get("unit")
-        .and_then(|tag| placed.iter().find(|u| u.tag == *tag));
+/// The unit of the design that is asked about.
+fn placed<'a>(answer: &'a Answer, asked: &Asked) -> Option<&'a PlacedUnit> {
+    let tag = asked.get("unit")?;
+    let mut units = answer.design.placement.units.iter();
+    units.find(|u| u.tag == *tag)
+}
+
+/// The unit that is asked about: as the design has it, else as a log names it.
+fn about<'a>(answer: &'a Answer, asked: &'a Asked) -> About<'a> {
+    let catalog = &answer.project.catalog;
+    let of_design = placed(answer, asked).and_then(|u| u.record(catalog).ok());
+    let said = || catalog.dehumidifiers.get(asked.get("model")?);
     About {
-        tag: unit.map(|u| u.tag.as_str()),
-        model: unit.and_then(|u| u.record(&answer.project.catalog).ok()),
+        tag: asked
+            .get("unit")
+            .map(String::as_str)
+            .filter(|t| !t.is_empty()),
+        model: of_design.or_else(said),
         pressure_pa: Some(job::airs::pressure_pa(&answer.project.room.site)),
     }
 }
@@ -195,12 +211,19 @@ fn call(app: &App, job: &JobFolder, answer: &Answer, asked: &Asked) -> anyhow::R
         return rank_told(&told, Vec::new(), about);
     }
     let (project, set) = (&answer.project, told.setpoint()?);
-    let key = format!("{} {:?} {set:?}", project.key, about.tag);
+    let code = about.model.map(|m| m.code.as_str());
+    let key = format!("{} {:?} {code:?} {set:?}", project.key, about.tag);
     let open = log::open(asked);
     let shows = app.logs_shown.of(&key, (&files, &open), |written| {
         let (proof, _) = proved(project, (&files, written), Effort::Preview, &Silent)?;
         Ok(LogShows {
-            lines: from_log(&project.room, &project.catalog, &proof, about.tag, set),
+            lines: from_log(
+                &project.room,
+                &project.catalog,
+                &proof,
+                (about.tag, about.model),
+                set,
+            ),
             units: Vec::new(),
         })
     })?;
@@ -253,7 +276,8 @@ fn choice(name: &str, label: &str, all: &[&str], asked: &Asked) -> Markup {
             label for=(name) { (label) }
             select id=(name) name=(name) {
                 option value="" { "not known" }
-                @for one in all {
+                @let now = asked.get(name).map(String::as_str).filter(|v| !v.is_empty());
+                @for one in now.iter().filter(|v| !all.contains(v)).chain(all) {
                     option value=(one) selected[asked.get(name).is_some_and(|v| v == one)] { (one) }
                 }
             }

@@ -139,9 +139,7 @@ pub(super) fn for_page(words: &str, logs: &Logs) -> String {
     let folder = format!("{}{MAIN_SEPARATOR}", logs.folder().display());
     let named = words.replace(&folder, "");
     let fields = FIELDS.iter();
-    fields.fold(named, |words, (option, field)| {
-        words.replace(option, field)
-    })
+    fields.fold(named, |words, (option, field)| words.replace(option, field))
 }
 
 /// The field that takes a log.

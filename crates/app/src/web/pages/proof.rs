@@ -314,7 +314,10 @@ async fn keep(
     };
     let query = proved.asked.query();
     let sign = if query.is_empty() { "?" } else { "&" };
-    let to = format!("{}{query}{sign}{KEPT}=yes", sheet_href(&job, &room, "proof"));
+    let to = format!(
+        "{}{query}{sign}{KEPT}=yes",
+        sheet_href(&job, &room, "proof")
+    );
     busy(move || {
         let logs: Vec<PathBuf> = proved
             .asked

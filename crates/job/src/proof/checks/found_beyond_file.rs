@@ -68,6 +68,9 @@ mod tests {
         let beyond = finding(&of(Some(Band::new(36.0, 44.0, 52.0)))).unwrap();
         assert_eq!(beyond.severity, Severity::Fix);
         let said = format!("{:?}", beyond.what);
-        assert!(said.contains("36.0..44.0..52.0") && said.contains("cut at 30.0"), "{said}");
+        assert!(
+            said.contains("36.0..44.0..52.0") && said.contains("cut at 30.0"),
+            "{said}"
+        );
     }
 }

@@ -130,7 +130,9 @@ fn peak(proof: &Proof, of: &[f64]) -> (f64, f64) {
     let mut sums = (0.0, 0.0);
     for &i in &whole {
         let after = &of[i..i + 2 * hour];
-        let top = (0..after.len()).max_by(|a, b| after[*a].total_cmp(&after[*b])).unwrap();
+        let top = (0..after.len())
+            .max_by(|a, b| after[*a].total_cmp(&after[*b]))
+            .unwrap();
         let rest = of[i + 2 * hour..i + 3 * hour].iter().sum::<f64>() / hour as f64;
         let half = 0.5 * (after[top] + rest);
         let back = (i + top..of.len()).find(|k| of[*k] < half).unwrap() - i;

@@ -19,13 +19,13 @@ use roomsim::{Outcome, Record, WaterPath};
 use super::physics::{Evidence, Physics};
 use super::units::RunsFrom;
 use super::{Found, Log, Proof, Unknown, Water, lights, prove, sensors, series, units};
-use quantity::Band;
 use crate::airs;
 use crate::common::{Sheet, catalog};
 use crate::progress::{Effort, Silent};
 use crate::uncertain::Draw;
 use crate::units::UnitSet;
 use crate::zone::{Circumstances, Compiled};
+use quantity::Band;
 
 const MODEL: &str = "generic-30";
 const UNITS: u32 = 3;

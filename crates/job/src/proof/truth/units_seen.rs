@@ -110,7 +110,10 @@ fn a_unit_that_the_room_lacks_is_told() {
     assert_eq!(told(&[]), None);
     assert_eq!(told(&[(Measure::UnitState, "D1 state")]), None);
     let said = told(&[(Measure::UnitPower, "D4 power")]).unwrap();
-    assert!(said.contains("D4 power") && said.contains("D1, D2, D3"), "{said}");
+    assert!(
+        said.contains("D4 power") && said.contains("D1, D2, D3"),
+        "{said}"
+    );
 }
 
 /// Units that start at different readings, so that their switchings stand alone.

@@ -101,13 +101,7 @@ fn of_night(room: &Room, proof: &Proof, night: &Night) -> Vec<Working> {
 }
 
 /// The working of relative humidity or VPD at a step.
-fn at_moment(
-    room: &Room,
-    proof: &Proof,
-    step: usize,
-    which: Dim,
-    name: String,
-) -> Option<Working> {
+fn at_moment(room: &Room, proof: &Proof, step: usize, which: Dim, name: String) -> Option<Working> {
     let of_which = |w: &Working| match which {
         Dim::RelHumidity => w.symbol == "phi",
         _ => w.symbol == "VPD",
@@ -120,7 +114,10 @@ fn at_moment(
 /// How the air of a step follows from what was logged.
 fn air_at(room: &Room, proof: &Proof, step: usize) -> Option<Vec<Working>> {
     let (series, p_pa) = (&proof.series, airs::pressure_pa(&room.site));
-    let (t_c, w) = (*series.dry_bulb_c.get(step)?, *series.humidity_ratio.get(step)?);
+    let (t_c, w) = (
+        *series.dry_bulb_c.get(step)?,
+        *series.humidity_ratio.get(step)?,
+    );
     let mut all = state_workings(&MoistAir::new(t_c, w, p_pa).ok()?);
     all.iter_mut().for_each(sourced);
     Some(all)
@@ -305,7 +302,8 @@ fn margin(room: &Room, proof: &Proof, name: String, (margin_k, step): (f64, usiz
 }
 
 /// When leaves count as at risk.
-const LEAVES_AT_RISK: &str = "steps at which the air is at 90 % at the leaf, or the leaf within 1 K of the dew point";
+const LEAVES_AT_RISK: &str =
+    "steps at which the air is at 90 % at the leaf, or the leaf within 1 K of the dew point";
 
 fn leaves_source() -> Source {
     Source::common_practice("90 % relative humidity at the leaf stands for wet")

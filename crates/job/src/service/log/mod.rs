@@ -20,7 +20,7 @@ use super::rank::Known;
 use crate::acceptance::Estimate;
 use crate::proof::{
     Alone, Counted, FaultySensor, Lit, Proof, RunsFrom, Sensor, Series, UnitRuns, Unknown,
-    names_unit, over_setpoint,
+    names_unit, over_setpoint, unit_of_log,
 };
 use crate::zone::humidity_band;
 
@@ -71,15 +71,17 @@ static NOTHING: Text = Text::new();
 
 /// What a log of a room shows that bears on a fault, in the order of looking.
 ///
-/// - `tag`: the unit that the call is about; without it only the room is
-///   looked at, and the unit where there is but one
+/// - `tag`: the unit that the call is about, of the room or as a channel of the
+///   log names it; without it only the room is looked at, and the unit where
+///   there is but one
+/// - `model`: record of a unit that the room does not have, where it is known
 /// - `set`: relative humidity that the control is set to, as told, 0 to 1; it
 ///   stands before that of the room file
 pub fn from_log(
     room: &Room,
     catalog: &Catalog,
     proof: &Proof,
-    tag: Option<&str>,
+    (tag, model): (Option<&str>, Option<&Model>),
     set: Option<f64>,
 ) -> Vec<Line> {
     let look = Look {
@@ -94,9 +96,14 @@ pub fn from_log(
         set,
         pressure_pa: crate::airs::pressure_pa(&room.site),
     };
-    let unit = look.unit(tag);
+    let of_room = look.unit(tag);
+    let other = match of_room {
+        None => tag.and_then(|tag| unit_of_log(proof, tag)),
+        Some(_) => None,
+    };
     let record = |u: &UnitRuns| catalog.dehumidifiers.get(&u.model);
-    look.lines((tag, unit), unit.and_then(record), catalog)
+    let unit = of_room.or(other.as_ref());
+    look.lines((tag, unit), unit.and_then(record).or(model), catalog)
 }
 
 /// What a log shows of which there is no room file: what air, power and state

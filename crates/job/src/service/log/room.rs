@@ -25,6 +25,8 @@ const LEAKS: f64 = 2.0;
 /// After lights-off, units are counted \[s\].
 const COUNTED_AFTER_S: f64 = 900.0;
 const HOUR_S: f64 = 3600.0;
+/// Shares of the time less apart than this are told as one.
+const TOLD: f64 = 0.005;
 
 pub(super) fn lines(look: &Look<'_>, catalog: &Catalog) -> Vec<Line> {
     let mut lines = Vec::new();
@@ -59,10 +61,15 @@ fn wet(look: &Look<'_>) -> Option<Line> {
     };
     let said = Text::from(format!("more humid than {than} for "))
         .value(share(here))
-        .words(" of the known time; a hygrometer off by its uncertainty makes that ")
-        .value(share(drier))
-        .words(" to ")
-        .value(share(damper));
+        .words(" of the known time");
+    let said = if damper - drier < TOLD {
+        said.words(", by whatever a hygrometer is usually off")
+    } else {
+        said.words("; a hygrometer off by its uncertainty makes that ")
+            .value(share(drier))
+            .words(" to ")
+            .value(share(damper))
+    };
     Some(Line::Counts(reading(
         "room-wet",
         vec![1.0 - not, not],
@@ -139,10 +146,8 @@ fn units_at_lights_off(look: &Look<'_>, catalog: &Catalog) -> Option<Line> {
     let mut fewest = told.len();
     for &out in &proof.lit.went_out {
         let at = out + after;
-        let asks = (out + after / 2..=at).all(|i| {
-            i < proof.series.len()
-                && look.over_setpoint(i).is_some_and(|x| 1.0 < x)
-        });
+        let asks = (out + after / 2..=at)
+            .all(|i| i < proof.series.len() && look.over_setpoint(i).is_some_and(|x| 1.0 < x));
         if asks && told.iter().all(|u| u.run[at].is_finite()) {
             let run = told.iter().filter(|u| 0.5 <= u.run[at]).count();
             counts[usize::from(run == told.len())] += 1;

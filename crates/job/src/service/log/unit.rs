@@ -312,7 +312,7 @@ fn at_rest(look: &Look<'_>, unit: &UnitRuns, model: &Model) -> Option<Line> {
 
 /// Water that was counted, where this is the only unit, against its record.
 fn water(look: &Look<'_>, unit: &UnitRuns, model: &Model) -> Option<Line> {
-        let counted = look.counted?;
+    let counted = look.counted?;
     if look.units.len() != 1 || look.runs_from != RunsFrom::Log {
         return None;
     }
@@ -387,8 +387,7 @@ impl Hours {
 fn air_for_it(look: &Look<'_>, unit: &UnitRuns, model: &Model) -> Option<Line> {
     let series = look.series;
     let ran = running(look, unit);
-    let runs_known =
-        look.runs_from == RunsFrom::Log && ASKED_S <= ran.len() as f64 * series.step_s;
+    let runs_known = look.runs_from == RunsFrom::Log && ASKED_S <= ran.len() as f64 * series.step_s;
     let steps: Vec<usize> = if runs_known {
         ran
     } else {
@@ -430,17 +429,18 @@ fn air_for_it(look: &Look<'_>, unit: &UnitRuns, model: &Model) -> Option<Line> {
         }
     }
     let (weights, when, t_c, rh) = worst?;
-    let said = Text::from(when).words(if runs_known {
-        "it runs in "
-    } else {
-        "the room has "
-    })
-    .value(Value::new(t_c, Dim::Temperature))
-    .words(" and ")
-    .value(Value::new(rh, Dim::RelHumidity))
-    .words(" on the mean: too cold for it in ")
-    .value(share(weights[0]))
-    .words(" of that time, little expected in ")
-    .value(share(weights[1]));
+    let said = Text::from(when)
+        .words(if runs_known {
+            "it runs in "
+        } else {
+            "the room has "
+        })
+        .value(Value::new(t_c, Dim::Temperature))
+        .words(" and ")
+        .value(Value::new(rh, Dim::RelHumidity))
+        .words(" on the mean: too cold for it in ")
+        .value(share(weights[0]))
+        .words(" of that time, little expected in ")
+        .value(share(weights[1]));
     Some(Line::Counts(reading("inlet-air", weights, said)))
 }

@@ -56,10 +56,13 @@ pub(super) fn kept_logs(logs: &Logs, asked: &Asked, is_refused: bool) -> Markup 
             details open[!chosen.is_empty()] {
                 summary { "Logs" }
                 p { "What a log shows of the fault counts beside what is told; each line of it is shown below." }
-                @for log in &names {
-                    label.pick {
-                        input type="checkbox" name={ "log." (log.as_str()) } value="yes" checked[chosen.contains(&log.as_str())];
-                        " " (log.as_str())
+                fieldset {
+                    legend { "Logs that count" }
+                    @for log in &names {
+                        label.pick {
+                            input type="checkbox" name={ "log." (log.as_str()) } value="yes" checked[chosen.contains(&log.as_str())];
+                            " " (log.as_str())
+                        }
                     }
                 }
                 (open(asked).fields(is_refused && !chosen.is_empty()))
