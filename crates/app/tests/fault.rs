@@ -556,6 +556,15 @@ fn a_log_is_put_in_on_the_page_of_a_call_and_counts() {
     assert_eq!(on.status, 303, "{}", on.body);
     let there = on.header("location").unwrap().to_owned();
     assert!(there.starts_with("/jobs/one/rooms/a/fault?"), "{there}");
+    // A unit that only the log names is looked at there too, by its record.
+    let named = server.get(&format!("{there}&unit=D2+power+(W)&model=generic-30"));
+    assert!(
+        named.body.contains("D2 power (W) hardly ran"),
+        "{}",
+        named.body
+    );
+    let option = "<option value=\"D2 power (W)\" selected>";
+    assert!(named.body.contains(option), "{}", named.body);
     assert!(!there.contains("room="), "{there}");
     let page = server.get(&format!("{there}&unit=D1"));
     assert!(!page.body.contains("There is a problem"), "{}", page.body);

@@ -112,7 +112,12 @@ async fn anywhere(
             choice: &choice,
             logs: &logs,
         };
-        Ok(shown(&scene, &call, &log::without_room(&app, &asked)))
+        // In a room with other units the only one of the log needs its name.
+        let only = match named[..] {
+            [only] if about.tag.is_none() => Some(only),
+            _ => None,
+        };
+        Ok(shown(&scene, &call, &log::without_room(&app, &asked, only)))
     })
     .await
 }

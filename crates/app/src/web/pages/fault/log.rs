@@ -85,8 +85,9 @@ pub(super) fn files(logs: &Logs, asked: &Asked) -> anyhow::Result<Vec<PathBuf>> 
         .collect()
 }
 
-/// What a call without a room offers: a log of its own, and the way to a room.
-pub(super) fn without_room(app: &App, asked: &Asked) -> Markup {
+/// What a call without a room offers: a log of its own, and the way to a room;
+/// the unit goes along that is the only one of the log.
+pub(super) fn without_room(app: &App, asked: &Asked, only: Option<&str>) -> Markup {
     let jobs = app.jobs.list();
     let rooms = jobs.iter().flat_map(|job| {
         let of = job.rooms().into_iter();
@@ -96,7 +97,7 @@ pub(super) fn without_room(app: &App, asked: &Asked) -> Markup {
     html! {
         form method="post" action="/fault/log" enctype="multipart/form-data" {
             (carried(asked))
-            p { "A log of air and of the unit's power or state tells much by itself; what needs the room is named below." }
+            p { "A log of air and of the unit's power or state tells much by itself; what needs the room is named in its place." }
             (file_field())
             button { "Put it in, and let it count" }
         }
@@ -104,6 +105,7 @@ pub(super) fn without_room(app: &App, asked: &Asked) -> Markup {
             h2 { "The room that it is about" }
             form method="post" action="/fault/room" {
                 (carried(asked))
+                @if let Some(unit) = only { input type="hidden" name="unit" value=(unit); }
                 p { "With its room a log is held against the design, and the call can be written into the record of the job. What was told goes along." }
                 div.field {
                     label for="room" { "Room" }
