@@ -559,7 +559,7 @@ fn a_log_is_put_in_on_the_page_of_a_call_and_counts() {
     // A unit that only the log names is looked at there too, by its record.
     let named = server.get(&format!("{there}&unit=D2+power+(W)&model=generic-30"));
     assert!(
-        named.body.contains("D2 power (W) hardly ran"),
+        named.body.contains("D2 power (W) has no whole run"),
         "{}",
         named.body
     );

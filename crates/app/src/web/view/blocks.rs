@@ -206,6 +206,11 @@ fn rows(table: &ShownTable, label: &str, spots: &[Spot]) -> Markup {
         Some(c) if c.align == "right" => "number",
         _ => "word",
     };
+    // A tag or a moment is read whole.
+    let class = |i: usize, cell: &str| match cell.chars().count() <= SHORT {
+        true => format!("{} short", align(i)),
+        false => align(i).to_owned(),
+    };
     // Many words in narrow columns cannot be read on a phone: there each row
     // becomes a list of its cells, each with the head of its column.
     let words = (0..table.columns.len()).filter(|i| align(*i) == "word");
@@ -215,8 +220,7 @@ fn rows(table: &ShownTable, label: &str, spots: &[Spot]) -> Markup {
     let cells = |nth: usize, row: &[String]| {
         html! {
             @for (i, cell) in row.iter().enumerate() {
-                // A tag or a moment is read whole.
-                td class=(align(i)) .short[cell.chars().count() <= SHORT] data-head=[head(i)] {
+                td class=(class(i, cell)) data-head=[head(i)] {
                     @match working(nth, i) {
                         Some(number) => {
                             // What lines up the points of a column is not underlined.

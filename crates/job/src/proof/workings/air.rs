@@ -107,7 +107,7 @@ fn at_moment(room: &Room, proof: &Proof, step: usize, which: Dim, name: String) 
         _ => w.symbol == "VPD",
     };
     let mut working = air_at(room, proof, step)?.into_iter().find(of_which)?;
-    working.name = format!("{name}, at {}", proof.series.moment(step)).into();
+    working.name = name.into();
     Some(working)
 }
 
@@ -119,7 +119,8 @@ fn air_at(room: &Room, proof: &Proof, step: usize) -> Option<Vec<Working>> {
         *series.humidity_ratio.get(step)?,
     );
     let mut all = state_workings(&MoistAir::new(t_c, w, p_pa).ok()?);
-    all.iter_mut().for_each(sourced);
+    let moment = proof.series.moment(step);
+    all.iter_mut().for_each(|w| sourced(w, &moment));
     Some(all)
 }
 
@@ -223,17 +224,19 @@ fn most_humid(room: &Room, proof: &Proof) -> Vec<Working> {
     all
 }
 
-/// Says of the air's own inputs that they were logged, and the pressure
-/// surveyed.
-fn sourced(working: &mut Working) {
+/// Says of the air's own inputs that they were logged, and when, and of the
+/// pressure that it was surveyed.
+fn sourced(working: &mut Working, moment: &str) {
     for input in &mut working.inputs {
         match &mut input.from {
-            Some(from) => sourced(from),
+            Some(from) => sourced(from, moment),
             None => {
-                input.source.get_or_insert(if input.symbol == "p" {
-                    Source::measured("the site's altitude", "standard atmosphere")
-                } else {
-                    Source::measured(super::LOG, "")
+                input.source.get_or_insert_with(|| {
+                    if input.symbol == "p" {
+                        Source::measured("the site's altitude", "standard atmosphere")
+                    } else {
+                        Source::measured(super::LOG, moment.to_owned())
+                    }
                 });
             }
         }
