@@ -1,12 +1,19 @@
 //! A service call as it is told: symptoms, answers and readings by name, from
 //! the command line or a page.
 
+use std::path::PathBuf;
+
 use anyhow::{Context, Result, bail};
 use equipment::Model;
+use job::Progress;
+use job::proof::alone;
 use job::record::{FaultEntry, Mended};
-use job::service::log::{self, Line};
+use job::service::log::{self, Line, from_log_alone};
 use job::service::{ENTRIES, Knowledge, Known, Next, Ranking, Taken, next, rank, traits};
 use quantity::{Place, Text};
+
+use crate::cli::AsWritten;
+use crate::commands::prove::logs_read;
 
 /// Sea level, where nothing is known of the place \[Pa\].
 const SEA_LEVEL_PA: f64 = 101_325.0;
@@ -24,6 +31,20 @@ pub(crate) struct Told {
     pub(crate) readings: Vec<String>,
 }
 
+impl Told {
+    /// Relative humidity that the control is set to, where it was told.
+    ///
+    /// # Errors
+    /// It cannot be read, with what is allowed.
+    pub(crate) fn setpoint(&self) -> Result<Option<f64>> {
+        let mut taken = Taken::default();
+        for reading in &self.readings {
+            take(&mut taken, reading)?;
+        }
+        Ok(taken.get("setpoint"))
+    }
+}
+
 /// A call, ranked.
 pub(crate) struct Call {
     /// What is known, as it was ranked by.
@@ -38,6 +59,29 @@ pub(crate) struct Call {
     pub(crate) log: Vec<Line>,
     /// What it is about.
     pub(crate) place: Place,
+}
+
+/// What logs show of a call that is about no room of which there is a file.
+///
+/// # Errors
+/// A log that cannot be read, or a setpoint that is none.
+pub(crate) fn shown_alone(
+    (logs, written): (&[PathBuf], &AsWritten),
+    told: &Told,
+    about: About<'_>,
+    watch: &dyn Progress,
+) -> Result<(Vec<Line>, Vec<String>)> {
+    let (log, _) = logs_read(logs, written, watch)?;
+    let pressure_pa = about.pressure_pa.unwrap_or(SEA_LEVEL_PA);
+    let shown = alone(&log, pressure_pa);
+    let lines = from_log_alone(
+        &shown,
+        (about.tag, about.model),
+        told.setpoint()?,
+        pressure_pa,
+    );
+    let units = shown.units.into_iter().map(|u| u.tag).collect();
+    Ok((lines, units))
 }
 
 /// The unit that a call is about, as far as it is known.
@@ -73,8 +117,12 @@ pub(crate) fn rank_told(told: &Told, mut log: Vec<Line>, about: About<'_>) -> Re
     for reading in &told.readings {
         take(&mut taken, reading)?;
     }
-    let (weighed, unused) = taken.weighed(about.model, about.pressure_pa.unwrap_or(SEA_LEVEL_PA));
+    let (weighed, mut unused) =
+        taken.weighed(about.model, about.pressure_pa.unwrap_or(SEA_LEVEL_PA));
     known.extend(weighed);
+    if taken.get("setpoint").is_some() && log.is_empty() {
+        unused.push("the setpoint needs a log that is held against it".into());
+    }
     let shown = log::beside(&mut log, &known);
     known.extend(shown);
     let of_unit = about.model.map(traits);

@@ -278,7 +278,7 @@ pub(crate) enum Paper {
 pub(crate) struct FaultArgs {
     /// Room file that has the unit
     pub(crate) room: Option<PathBuf>,
-    /// Tag of the unit in the room file
+    /// Tag of the unit in the room file; without one, as a log names it
     #[arg(long)]
     pub(crate) unit: Option<String>,
     /// Model, where there is no room file or the unit does not stand in it
@@ -296,8 +296,9 @@ pub(crate) struct FaultArgs {
     /// A reading, e.g. "current=5.5 A"
     #[arg(long, value_name = "NAME=VALUE", allow_hyphen_values = true)]
     pub(crate) reading: Vec<String>,
-    /// A log of the room: what it shows of the fault counts; repeat
-    #[arg(long = "log", value_name = "FILE", requires = "room")]
+    /// A log: what it shows of the fault counts; without a room file, what air,
+    /// power and state tell by themselves; repeat
+    #[arg(long = "log", value_name = "FILE")]
     pub(crate) logs: Vec<PathBuf>,
     #[command(flatten)]
     pub(crate) written: AsWritten,

@@ -16,7 +16,7 @@ use readings::Taken;
 use serde::{Deserialize, Serialize};
 use sha2::{Digest, Sha256};
 
-use crate::cli::{AsWritten, ProveArgs};
+use crate::cli::AsWritten;
 use crate::commands::prove::proved;
 use crate::files;
 use crate::json;
@@ -76,17 +76,25 @@ fn file_of(project: &Project) -> PathBuf {
         .join(format!("{}.proof.json", project.stem()))
 }
 
+/// Whether a proof is kept for the room.
+pub(crate) fn is_kept(project: &Project) -> bool {
+    file_of(project).is_file()
+}
+
 /// Keeps what was proved for the dossier: puts the logs into the job folder and
 /// writes down how they were read. Gives the files written.
 ///
 /// # Errors
 /// Two logs of one name, a log of the same name and other bytes that is there
 /// already, or a folder that cannot be written.
-pub(crate) fn keep(project: &Project, args: &ProveArgs) -> Result<Vec<PathBuf>> {
+pub(crate) fn keep(
+    project: &Project,
+    (paths, as_written): (&[PathBuf], &AsWritten),
+) -> Result<Vec<PathBuf>> {
     let folder = project.folder().join(LOGS);
     let mut logs: Vec<KeptLog> = Vec::new();
     let mut written = Vec::new();
-    for path in &args.logs {
+    for path in paths {
         let name = path
             .file_name()
             .and_then(|n| n.to_str())
@@ -116,12 +124,12 @@ pub(crate) fn keep(project: &Project, args: &ProveArgs) -> Result<Vec<PathBuf>> 
         schema: SCHEMA.into(),
         design_id: job::design_id(&project.inputs(&project.codes_in_play())),
         logs,
-        dates: args.written.dates.and_then(word),
-        zone: args.written.zone.clone(),
-        delimiter: args.written.delimiter.clone(),
-        decimal: args.written.decimal.and_then(word),
-        columns: args.written.columns.clone(),
-        start: args.written.start.clone(),
+        dates: as_written.dates.and_then(word),
+        zone: as_written.zone.clone(),
+        delimiter: as_written.delimiter.clone(),
+        decimal: as_written.decimal.and_then(word),
+        columns: as_written.columns.clone(),
+        start: as_written.start.clone(),
     };
     let path = file_of(project);
     files::write_whole(&path, format!("{}\n", json::text(&kept)?).as_bytes())?;

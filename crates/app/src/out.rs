@@ -7,7 +7,8 @@ use std::io::{ErrorKind, IsTerminal, Write};
 
 use comfy_table::presets::NOTHING;
 use comfy_table::{
-    Attribute, Cell, CellAlignment, ContentArrangement, LineStyle, Table, TableStyle,
+    Attribute, Cell, CellAlignment, ColumnConstraint, ContentArrangement, LineStyle, Table,
+    TableStyle, Width,
 };
 use quantity::{Equation, Finding, Severity, UnitSystem, Working};
 use sheet::report::{Block, Report, TitleBlock};
@@ -208,12 +209,43 @@ fn shown_table(shown: &ShownTable) -> String {
             column.set_cell_alignment(CellAlignment::Right);
         }
     }
+    // A date or a code is not cut in two where there is room for it.
+    let words: Vec<u16> = (0..shown.columns.len())
+        .map(|i| longest_word(shown, i))
+        .collect();
+    if words
+        .iter()
+        .map(|n| n.saturating_add(PADDING))
+        .fold(0, u16::saturating_add)
+        <= table.width().unwrap_or(PIPED_WIDTH)
+    {
+        for (column, n) in table.column_iter_mut().zip(&words) {
+            let least = Width::Fixed(n.saturating_add(PADDING));
+            column.set_constraint(ColumnConstraint::LowerBoundary(least));
+        }
+    }
     let caption = if shown.caption.is_empty() {
         String::new()
     } else {
         format!("{}\n", shown.caption)
     };
     format!("{caption}{table}\n")
+}
+
+/// Blanks beside a cell.
+const PADDING: u16 = 2;
+
+/// Signs of the longest word of a column.
+fn longest_word(shown: &ShownTable, column: usize) -> u16 {
+    let head = shown.columns.get(column).map(|c| c.head.as_str());
+    let rows = shown.rows.iter().chain(&shown.total);
+    let cells = rows.filter_map(|row| row.get(column).map(String::as_str));
+    let words = head
+        .into_iter()
+        .chain(cells)
+        .flat_map(str::split_whitespace);
+    let longest = words.map(|w| w.chars().count()).max().unwrap_or(0);
+    u16::try_from(longest).unwrap_or(u16::MAX)
 }
 
 /// Writes a result as JSON, one document and a final newline.

@@ -367,12 +367,118 @@ fn what_is_no_log_is_refused_in_words() {
         ),
         (&["a.room.toml", "--log", "poem.csv"], "poem.csv"),
         (&["a.room.toml", "--log", "."], "folder"),
-        (&["--log", "log.csv"], "ROOM"),
+        (&["--log", "poem.csv"], "poem.csv"),
+        (
+            &["--log", "log.csv", "--reading", "setpoint=wet"],
+            "setpoint",
+        ),
     ] {
         let ran = run(args);
         assert_eq!(ran.code, 2, "{args:?}: {}", ran.out);
         assert!(ran.err.contains(told), "{args:?}: {}", ran.err);
     }
+}
+
+/// A room that nobody surveyed: what air and power tell by themselves enters,
+/// what needs the room is named.
+#[test]
+fn a_log_without_a_room_tells_what_it_can() {
+    let folder = tempfile::tempdir().unwrap();
+    let at = folder.path();
+    let alone = |does: Does, args: &[&str]| {
+        std::fs::write(at.join("log.csv"), log(does)).unwrap();
+        json(at, &[&["--log", "log.csv"], args].concat())
+    };
+    let says = |found: &Value, words: &str| {
+        let lines = found["log"].as_array().unwrap();
+        lines
+            .iter()
+            .any(|l| l["shows"].as_str().unwrap().contains(words))
+    };
+    // It starts ten times an hour; without a setpoint nobody knows whether the
+    // humidity had come down by then.
+    let found = alone(cycling, &["--unit", "D1"]);
+    assert!(0.9 < outcome(&found, "short-cycles", 0), "{found:#}");
+    let without = line(&found, "cycle-log")["outcomes"].clone();
+    assert_eq!(without[0], without[1], "{without}");
+    assert!(without[3].as_f64().unwrap() < 0.1, "{without}");
+    for missing in ["needs the setpoint", "need its model", "need the room"] {
+        assert!(says(&found, missing), "{missing}: {found:#}");
+    }
+    assert!(says(&found, "dew point"), "{found:#}");
+    // With it: it stops while 78 % is far above 60 %, and never gets there.
+    let set = ["--unit", "D1", "--reading", "setpoint=60 %"];
+    let found = alone(cycling, &set);
+    assert!(0.9 < outcome(&found, "cycle-log", 1), "{found:#}");
+    assert!(0.99 < outcome(&found, "room-wet", 0), "{found:#}");
+    assert!(!says(&found, "needs the setpoint"), "{found:#}");
+    // Nothing is left of it where the setpoint is reached.
+    let reached = ["--unit", "D1", "--reading", "setpoint=85 %"];
+    assert!(0.99 < outcome(&alone(cycling, &reached), "room-wet", 1));
+    // With its model, what it draws is held against its record.
+    let with_model = [&set[..], &["--model", "generic-30"]].concat();
+    let found = alone(weak, &with_model);
+    assert!(0.9 < outcome(&found, "run-current", 1), "{found:#}");
+    assert!(0.9 < outcome(&found, "inlet-air", 2), "{found:#}");
+    // Two units, and none said: only the air is looked at.
+    let nobody = alone(cycling, &[]);
+    assert!(says(&nobody, "D1 power (W), D2 power (W)"), "{nobody:#}");
+    assert!(says(&alone(cycling, &["--unit", "D9"]), "named after D9"));
+    let schema: Value = serde_json::from_str(&drywright(at, &["schema", "fault"]).out).unwrap();
+    assert_eq!(common::schema::violations(&schema, &found), [""; 0]);
+}
+
+/// Lights go out at 22:00 and the air is at its dampest in the hour after.
+fn damp_after_lights_off(n: usize) -> [f64; 4] {
+    let after = (n + 120) % 1440;
+    [22.0, if after < 45 { 88.0 } else { 60.0 }, 500.0, 0.0]
+}
+
+/// A sensor that shows one number for three days, lights or not.
+fn stuck(n: usize) -> [f64; 4] {
+    [22.0 + (n as f64 / 300.0).sin(), 61.0, 500.0, 0.0]
+}
+
+#[test]
+fn a_log_without_a_room_shows_lights_off_and_a_dead_sensor() {
+    let folder = tempfile::tempdir().unwrap();
+    let at = folder.path();
+    let alone = |does: Does| {
+        std::fs::write(at.join("log.csv"), log(does)).unwrap();
+        json(at, &["--log", "log.csv"])
+    };
+    let found = alone(damp_after_lights_off);
+    assert!(
+        0.9 < outcome(&found, "worst-after-lights-off", 0),
+        "{found:#}"
+    );
+    let found = alone(stuck);
+    assert!(0.9 < outcome(&found, "sensor-log", 0), "{found:#}");
+
+    // A surface colder than the dew point of 22 °C and 60 % (13.9 °C; ASHRAE
+    // Handbook - Fundamentals 2017, ch. 1), and one that is warmer.
+    for (surface_c, first) in [(10.0, 0), (18.0, 1)] {
+        let mut text = String::from("time,Room temp (°C),Room RH (%),Pipe surface (°C)\n");
+        for n in 0..288 {
+            writeln!(text, "{},22.0,60.0,{surface_c}", 1_741_564_800 + 300 * n).unwrap();
+        }
+        std::fs::write(at.join("pipe.csv"), text).unwrap();
+        let found = json(at, &["--log", "pipe.csv"]);
+        assert!(
+            0.99 < outcome(&found, "surface-temperature", first),
+            "{found:#}"
+        );
+    }
+
+    // Power alone, without any air: runs are still counted.
+    let mut text = String::from("time,D1 power (W)\n");
+    for n in 0..1440 {
+        let watts = if n % 6 < 3 { 500 } else { 0 };
+        writeln!(text, "{},{watts}", 1_741_564_800 + 60 * n).unwrap();
+    }
+    std::fs::write(at.join("power.csv"), text).unwrap();
+    let found = json(at, &["--log", "power.csv"]);
+    assert!(0.9 < outcome(&found, "short-cycles", 0), "{found:#}");
 }
 
 /// Sends a log by a form with more fields.
@@ -387,14 +493,78 @@ fn a_log_is_put_in_on_the_page_of_a_call_and_counts() {
     // From the page without a room, with what was told so far.
     let anywhere = server.get("/fault?seen.runs-little-water=yes");
     assert!(anywhere.body.contains("type=\"file\""), "{}", anywhere.body);
-    let told = [("room", "one/a"), ("seen.runs-little-water", "yes")];
+    let told = [
+        ("seen.runs-little-water", "yes"),
+        ("start", "2026-03-01 06:00"),
+    ];
     let sent = put(&server, "/fault/log", &told, &log(weak));
     assert_eq!(sent.status, 303, "{}", sent.body);
     let there = sent.header("location").unwrap().to_owned();
-    assert!(
-        there.contains("log.canopy.csv=yes") && there.contains("seen.runs-little-water=yes"),
-        "{there}"
+    for kept in [
+        "log.canopy.csv=yes",
+        "seen.runs-little-water=yes",
+        "start=2026",
+    ] {
+        assert!(there.contains(kept), "{kept}: {there}");
+    }
+    // It is judged there by itself, and asks which unit it is about.
+    let alone =
+        server.get("/fault?seen.runs-little-water=yes&log.canopy.csv=yes&unit=D1+power+(W)");
+    assert!(!alone.body.contains("There is a problem"), "{}", alone.body);
+    for words in [
+        "Taken from the log",
+        "Unit, as the log names it",
+        "need the room",
+        "usual run lasts",
+    ] {
+        assert!(alone.body.contains(words), "{words}: {}", alone.body);
+    }
+    // What the log leaves open is asked where it is refused, by the names that
+    // fields have here, and no folder is told.
+    let open = put(
+        &server,
+        "/fault/log",
+        &[],
+        "date,time,temp,RH (%)\n01/02/2026,10:00,22,60\n01/02/2026,10:05,22,60\n",
     );
+    assert_eq!(open.status, 400, "another log has this name");
+    let ambiguous = "date,time,temp,RH (%)\n01/02/2026,10:00,22,60\n01/02/2026,10:05,22,60\n";
+    let sent = server.upload("/fault/log", &[], ("log", "open.csv", ambiguous.as_bytes()));
+    let asks = server.get(sent.header("location").unwrap()).body;
+    assert!(asks.contains("There is a problem"), "{asks}");
+    assert!(
+        asks.contains("open.csv has dates") && !asks.contains("--dates"),
+        "{asks}"
+    );
+    assert!(
+        !asks.contains(server.folder.path().to_str().unwrap()),
+        "{asks}"
+    );
+    assert!(
+        asks.contains("<details open><summary>What the logs leave open"),
+        "{asks}"
+    );
+    // On with a room: the log and what was told go along.
+    let on = server.post(
+        "/fault/room",
+        &[
+            ("room", "one/a"),
+            ("seen.runs-little-water", "yes"),
+            ("log.canopy.csv", "yes"),
+        ],
+    );
+    assert_eq!(on.status, 303, "{}", on.body);
+    let there = on.header("location").unwrap().to_owned();
+    assert!(there.starts_with("/jobs/one/rooms/a/fault?"), "{there}");
+    // A unit that only the log names is looked at there too, by its record.
+    let named = server.get(&format!("{there}&unit=D2+power+(W)&model=generic-30"));
+    assert!(
+        named.body.contains("D2 power (W) has no whole run"),
+        "{}",
+        named.body
+    );
+    let option = "<option value=\"D2 power (W)\" selected>";
+    assert!(named.body.contains(option), "{}", named.body);
     assert!(!there.contains("room="), "{there}");
     let page = server.get(&format!("{there}&unit=D1"));
     assert!(!page.body.contains("There is a problem"), "{}", page.body);
@@ -420,9 +590,8 @@ fn a_log_is_put_in_on_the_page_of_a_call_and_counts() {
     assert_eq!(poem.status, 400, "another log has this name: {}", poem.body);
     let gone = server.get("/jobs/one/rooms/a/fault?log.no.csv=yes");
     assert!(gone.body.contains("There is a problem") && gone.body.contains("no.csv"));
-    assert_eq!(
-        put(&server, "/fault/log", &[("room", "one/no")], "x").status,
-        404
-    );
-    assert_eq!(put(&server, "/fault/log", &[], "x").status, 400);
+    for (room, status) in [("one/no", 404), ("no/a", 404), ("a", 400), ("", 400)] {
+        let to = server.post("/fault/room", &[("room", room)]);
+        assert_eq!(to.status, status, "{room}");
+    }
 }

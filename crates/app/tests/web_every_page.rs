@@ -72,6 +72,13 @@ fn reading_every_page_twice_changes_nothing_and_lets_no_other_origin_in() {
         }
         let policy = answer.header("content-security-policy").unwrap();
         assert!(policy.contains("default-src 'none'"), "{path}");
+        // Of two attributes of one name a browser drops the second.
+        for (tag, _) in tags(&answer.body) {
+            let mut names: Vec<_> = tag.attributes.iter().map(|(name, _)| name).collect();
+            names.sort();
+            let twice = names.windows(2).find(|w| w[0] == w[1]);
+            assert_eq!(twice, None, "{path}: <{}>", tag.name);
+        }
     }
     assert_eq!(contents(server.folder.path()), before);
 }

@@ -244,3 +244,59 @@ fn what_was_found_is_written_over_the_version_that_was_seen() {
     let unknown = server.post(&at, &[("base", "0"), ("set.no.such", "1")]);
     assert_eq!(unknown.status, 400, "{}", unknown.body);
 }
+
+/// What the page keeps is what `prove --keep` keeps, and the dossier's chapter
+/// comes from it.
+#[test]
+fn a_proof_is_kept_from_its_page() {
+    let server = Server::with_room(&[]);
+    put(&server, "canopy.csv", &log());
+    let keep = format!("{AT}/keep");
+    // Nothing was judged yet.
+    assert_eq!(server.post(&keep, &[("run", "0")]).status, 400);
+    let page = judged(&server, &[("log", "canopy.csv"), ("dates", "ymd")]);
+    let number = all_between(&page.body, "name=\"run\" value=\"", "\"");
+    assert_eq!(number.len(), 1, "{}", page.body);
+    assert!(!page.body.contains("An earlier one is kept"));
+    let job = server.folder.path().join("one");
+    assert!(!job.join("a.proof.json").exists());
+    assert_eq!(server.post(&keep, &[("run", "77")]).status, 400);
+    let kept = server.post(&keep, &[("run", number[0])]);
+    assert_eq!(kept.status, 303, "{}", kept.body);
+    let told = server.get(kept.header("location").unwrap()).body;
+    for words in [
+        "a.proof.json",
+        "Kept as",
+        "dossier",
+        "An earlier one is kept",
+    ] {
+        assert!(told.contains(words), "{words}: {told}");
+    }
+    let file = |at: &std::path::Path| std::fs::read_to_string(at.join("a.proof.json")).unwrap();
+    let by_page = file(&job);
+    assert!(by_page.contains("\"dates\": \"ymd\""), "{by_page}");
+
+    // The same by the command line in a copy of the job.
+    let copy = tempfile::tempdir().unwrap();
+    for name in std::fs::read_dir(&job)
+        .unwrap()
+        .map(|e| e.unwrap().file_name())
+    {
+        let from = job.join(&name);
+        if from.is_file() && name.to_str().unwrap().ends_with(".toml") {
+            std::fs::copy(from, copy.path().join(&name)).unwrap();
+        }
+    }
+    std::fs::write(copy.path().join("canopy.csv"), log()).unwrap();
+    let args = [
+        "prove",
+        "a.room.toml",
+        "canopy.csv",
+        "--dates",
+        "ymd",
+        "--keep",
+    ];
+    let ran = common::drywright(copy.path(), &args);
+    assert!(ran.code < 2, "{}", ran.err);
+    assert_eq!(file(copy.path()), by_page);
+}

@@ -169,6 +169,9 @@ pub struct Control {
     pub volts: Option<f64>,
     /// Current in its field wiring \[A\], if the record says so.
     pub current_a: Option<f64>,
+    /// Steps in which its own humidistat is set, as relative humidity, 0 to 1;
+    /// `None`: the record does not say.
+    pub setpoint_step: Option<f64>,
     /// Terminals.
     pub terminals: Vec<Terminal>,
     /// What to do at set-up, in order.
@@ -194,6 +197,9 @@ pub struct Controller {
     pub contact_v: Option<f64>,
     /// Greatest current through its relays \[A\].
     pub contact_a: Option<f64>,
+    /// Steps in which a humidity is set, as relative humidity, 0 to 1; `None`:
+    /// the record does not say.
+    pub setpoint_step: Option<f64>,
     /// Terminals.
     pub terminals: Vec<Terminal>,
     /// What to do at set-up, in order.

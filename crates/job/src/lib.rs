@@ -27,6 +27,7 @@ pub mod record;
 mod remembered;
 pub mod selection;
 pub mod service;
+mod settable;
 pub mod shared;
 mod simulate;
 pub mod startup;

@@ -898,6 +898,41 @@ fn a_deficit_switches_the_other_way_round() {
     assert!((s.on_at.si - 800.0).abs() < 1e-9 && (s.off_at.si - 900.0).abs() < 1e-9);
 }
 
+/// Its humidistat goes in steps of 5 %: what is to be set is a step, on the safe
+/// side, and it is said why. What the room file says stands as it says.
+#[test]
+fn what_is_to_be_set_can_be_set() {
+    let wired = |target: &str, said: Option<&str>, models: &[&str]| {
+        let mut sheet = sheet(models).set("target.lights_on", "rh", target);
+        if let Some(said) = said {
+            sheet = sheet.and(&format!("[control.lights_on]\nrh = {said}\n"));
+        }
+        let room = sheet.room();
+        let control = wire(&room, catalog(), &placed(models)).unwrap();
+        let setting = control.settings[0].clone();
+        let found = control.findings.iter();
+        let told = found
+            .filter(|f| f.check == "setpoint_between_steps")
+            .cloned();
+        let percent = (1000.0 * setting.setpoint.si).round() / 10.0;
+        (percent, told.collect::<Vec<_>>())
+    };
+    let (set, told) = wired("\"55..62 %\"", None, &["generic-30"]);
+    assert_eq!(set, 55.0);
+    assert_eq!(told.len(), 1);
+    assert_eq!(told[0].severity, Severity::Note);
+    assert_eq!(told[0].measured.map(|v| v.si), Some(0.585));
+    // A step already, and a control of which no step is known.
+    assert_eq!(wired("\"55..65 %\"", None, &["generic-30"]), (60.0, vec![]));
+    assert_eq!(
+        wired("\"55..62 %\"", None, &["generic-150"]),
+        (58.5, vec![])
+    );
+    let (set, told) = wired("\"55..62 %\"", Some("\"58 %\""), &["generic-30"]);
+    assert_eq!(set, 58.0);
+    assert_eq!(told[0].severity, Severity::Fix);
+}
+
 #[test]
 fn humidistats_of_their_own_are_told_from_two_on() {
     assert_eq!(count(&wired(&["generic-30"]), "humidistats_fight"), 0);

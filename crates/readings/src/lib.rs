@@ -22,6 +22,7 @@ mod begun;
 mod block;
 mod checks;
 mod clock;
+mod day;
 mod elapsed;
 mod grid;
 mod heads;
@@ -47,6 +48,7 @@ mod times;
 mod word;
 
 pub use clock::{ClockChange, WallClock, Zone};
+pub use day::date;
 pub use elapsed::{Begin, Elapsed};
 pub use grid::{Grid, GridChannel};
 pub use layout::{Column, Count, Layout, TimeAt};

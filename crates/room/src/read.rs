@@ -1,6 +1,6 @@
 //! The two formats, and reading them together.
 
-use fields::{Entry, Format, Reading, Section};
+use fields::{Entry, Format, Kind, Reading, Section};
 
 use crate::{
     control, crop, envelope, gains, layout, light, places, plant, practice, site, target, units,
@@ -73,6 +73,20 @@ pub static ROOM_FORMAT: Format = Format {
         site::ADJACENT,
     ],
 };
+
+/// Least and greatest value that a field of the room file takes, in SI; `None`
+/// where there is no such field, or it holds no number.
+///
+/// ```
+/// assert_eq!(room::allowed("envelope", "moisture_capacity"), Some([1.0, 30.0]));
+/// assert_eq!(room::allowed("room", "name"), None);
+/// ```
+pub fn allowed(section: &str, key: &str) -> Option<[f64; 2]> {
+    match ROOM_FORMAT.section(section)?.field(key)?.kind {
+        Kind::Quantity { min, max, .. } | Kind::Band { min, max, .. } => Some([min, max]),
+        _ => None,
+    }
+}
 
 /// Sections that the room file and the site file share.
 pub(crate) const SHARED: [&Section; 4] =

@@ -15,7 +15,7 @@ use serde::Serialize;
 use sheet::sheets::fault::{Call as Sheet, blocks};
 
 use crate::Verdict;
-use crate::call::{About, Call, Told, rank_told};
+use crate::call::{About, Call, Told, rank_told, shown_alone};
 use crate::cli::{FaultArgs, Shown};
 use crate::commands::prove::proved;
 use crate::out;
@@ -53,10 +53,7 @@ pub(crate) fn run(args: &FaultArgs, shown: Shown) -> Result<Verdict> {
             .as_ref()
             .map(|p| job::airs::pressure_pa(&p.room.site)),
     };
-    let lines = match &project {
-        Some(project) if !args.logs.is_empty() => shown_by_logs(project, args)?,
-        _ => Vec::new(),
-    };
+    let lines = shown_by_logs(project.as_ref(), args, &told, about)?;
     let call = rank_told(&told, lines, about)?;
     if let (Some(person), Some(project)) = (&args.record, &project) {
         let mended = if args.mended {
@@ -94,15 +91,34 @@ pub(crate) fn run(args: &FaultArgs, shown: Shown) -> Result<Verdict> {
     Ok(Verdict::Clear)
 }
 
-/// What the logs show of the fault.
-fn shown_by_logs(project: &Project, args: &FaultArgs) -> Result<Vec<Line>> {
+/// What the logs show of the fault; without a room file, what they show by
+/// themselves.
+fn shown_by_logs(
+    project: Option<&Project>,
+    args: &FaultArgs,
+    told: &Told,
+    about: About<'_>,
+) -> Result<Vec<Line>> {
+    if args.logs.is_empty() {
+        return Ok(Vec::new());
+    }
+    let set = told.setpoint()?;
     let watch = Watch::new();
     let logs = (&args.logs[..], &args.written);
-    let proved = proved(project, logs, Effort::Preview, &watch);
+    let lines = match project {
+        Some(project) => proved(project, logs, Effort::Preview, &watch).map(|(proof, _)| {
+            from_log(
+                &project.room,
+                &project.catalog,
+                &proof,
+                (about.tag, about.model),
+                set,
+            )
+        }),
+        None => shown_alone(logs, told, about, &watch).map(|(lines, _)| lines),
+    };
     watch.done();
-    let (proof, _) = proved?;
-    let tag = args.unit.as_deref();
-    Ok(from_log(&project.room, &project.catalog, &proof, tag))
+    lines
 }
 
 /// The record of the unit that the call is about.
@@ -131,7 +147,12 @@ fn model<'a>(
                 }
             }
         }
-        (None, Some(_), None) => bail!("--unit needs the room file that has the unit"),
+        (None, Some(_), None) if args.logs.is_empty() => {
+            bail!(
+                "--unit needs the room file that has the unit, or a log with a channel of that name"
+            )
+        }
+        (None, Some(_), None) => return Ok(None),
         (None, None, _) => return Ok(None),
     };
     match catalog.dehumidifiers.get(&code) {

@@ -56,6 +56,11 @@ pub static CONTROLLER_FORMAT: Format = Format {
                     Kind::quantity(Dim::Current, 0.001, 30.0),
                     "greatest current through its relays",
                 ),
+                optional(
+                    "setpoint_step",
+                    Kind::quantity(Dim::RelHumidityDifference, 0.001, 0.2),
+                    "steps in which a humidity is set on it",
+                ),
                 required(
                     "set_up",
                     Kind::List(&Kind::Text),

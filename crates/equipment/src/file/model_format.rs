@@ -643,6 +643,11 @@ pub static MODEL_FORMAT: Format = Format {
                     quantity(Dim::Current, 0.0, 10.0),
                     "current in its field wiring",
                 ),
+                optional(
+                    "setpoint_step",
+                    quantity(Dim::RelHumidityDifference, 0.001, 0.2),
+                    "steps in which its own humidistat is set",
+                ),
                 required(
                     "set_up",
                     Kind::List(&Kind::Text),

@@ -45,6 +45,7 @@ fn build(reading: &Reading) -> Result<Controller, Box<Problem>> {
         supply_va: value("supply_power"),
         contact_v: value("contact_voltage"),
         contact_a: value("contact_current"),
+        setpoint_step: value("setpoint_step"),
         terminals: terminals(reading)?,
         set_up: what.texts("set_up").into_iter().map(|g| g.value).collect(),
         provenance: provenance(reading)?,

@@ -513,6 +513,7 @@ fn control(reading: &Reading) -> Result<Control, Box<Problem>> {
         family: ControlFamily::from_word(word),
         volts: entry.value("voltage").map(|g| g.value),
         current_a: entry.value("current").map(|g| g.value),
+        setpoint_step: entry.value("setpoint_step").map(|g| g.value),
         terminals: terminals(reading)?,
         set_up: entry.texts("set_up").into_iter().map(|g| g.value).collect(),
     })

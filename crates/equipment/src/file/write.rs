@@ -180,6 +180,8 @@ pub(super) const RH: &[&str] = &["%"];
 pub(super) const TIME: &[&str] = &["min", "s"];
 pub(super) const PLAIN: &[&str] = &[""];
 pub(super) const VOLTS: &[&str] = &["V"];
+/// Steps of relative humidity.
+pub(super) const RH_STEP: &[&str] = &["%RH"];
 pub(super) const AMPS: &[&str] = &["A"];
 pub(super) const SLOPE: &[&str] = &["mm/m", "%", "in/ft"];
 

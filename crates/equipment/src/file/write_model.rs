@@ -3,8 +3,8 @@
 use quantity::Dim;
 
 use super::write::{
-    AIRFLOW, AMPS, LENGTH, MASS, PLAIN, POWER, PRESSURE, Page, RH, SLOPE, TEMPERATURE, TIME, VOLTS,
-    WATER, column, map, quantity, words,
+    AIRFLOW, AMPS, LENGTH, MASS, PLAIN, POWER, PRESSURE, Page, RH, RH_STEP, SLOPE, TEMPERATURE,
+    TIME, VOLTS, WATER, column, map, quantity, words,
 };
 use crate::curve::{Biquadratic, Range};
 use crate::model::{Body, Cabinet, Defrost, FanHabit, Hanging, Model, Performance};
@@ -41,6 +41,9 @@ pub fn write_record(model: &Model) -> String {
     }
     if let Some(amps) = model.control.current_a {
         page.number("current", amps, Dim::Current, AMPS);
+    }
+    if let Some(step) = model.control.setpoint_step {
+        page.number("setpoint_step", step, Dim::RelHumidityDifference, RH_STEP);
     }
     page.line("set_up = [");
     for step in &model.control.set_up {

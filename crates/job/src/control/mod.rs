@@ -22,12 +22,13 @@ use crate::error::JobError;
 use crate::geometry::Point;
 use crate::parts::Part;
 use crate::placement::Placement;
+use crate::settable::coarsest;
 
 pub use as_wired::check_as_wired;
 pub use assign::{Assignment, ChosenBy, Served};
 pub use chain::{MAKE_UP_M, cable_length_m, least_cable};
 pub use read_wiring::{WiringFault, read_as_wired};
-pub use settings::Setting;
+pub use settings::{Moved, Setting};
 pub use wires::{
     CABLE_C, GAUGES, ground_shift_v, longest_cable_m, resistance_ohm_per_m, thinnest_gauge,
     wire_diameter_m,
@@ -294,7 +295,7 @@ pub fn wire(room: &Room, catalog: &Catalog, placement: &Placement) -> Result<Con
     let (assignment, controllers) = assign::assign(room, catalog, placement)?;
     let mut control = join::join(room, catalog, placement, &assignment, controllers)?;
     control.assignment = assignment;
-    control.settings = settings::settings(room);
+    control.settings = settings::settings(room, step(catalog, placement, &control)?);
     control.sensor_m = placement.sensor_m;
     control
         .sensor_place
@@ -303,6 +304,23 @@ pub fn wire(room: &Room, catalog: &Catalog, placement: &Placement) -> Result<Con
     control.parts = parts::parts(&control);
     control.findings = checks::findings(room, catalog, &control);
     Ok(control)
+}
+
+/// The coarsest step at which a humidity is set: on units with a humidistat of
+/// their own, and on controllers.
+fn step(
+    catalog: &Catalog,
+    placement: &Placement,
+    control: &Control,
+) -> Result<Option<f64>, JobError> {
+    let units: Vec<_> = placement
+        .units
+        .iter()
+        .map(|u| u.record(catalog))
+        .collect::<Result<_, _>>()?;
+    let served = control.assignment.served.iter();
+    let controllers = served.filter_map(|s| catalog.controllers.get(&s.model));
+    Ok(coarsest(units.into_iter(), controllers))
 }
 
 fn workings(control: &Control) -> Vec<Working> {

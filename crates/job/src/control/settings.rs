@@ -3,6 +3,8 @@
 use quantity::{Band, Dim, Value};
 use room::{Humidity, Period, Room, Setpoint, Target};
 
+use crate::settable::settable;
+
 /// What is set on the control for a period.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Setting {
@@ -12,6 +14,8 @@ pub struct Setting {
     pub when: &'static str,
     /// Setpoint.
     pub setpoint: Value,
+    /// Where the control cannot be set to what is wanted.
+    pub moved: Option<Moved>,
     /// Whole width between on and off.
     pub deadband: Value,
     /// Where units start.
@@ -23,8 +27,23 @@ pub struct Setting {
     pub band: Option<[Value; 2]>,
 }
 
+/// A setpoint that the control does not have.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Moved {
+    /// What is wanted.
+    pub from: Value,
+    /// The nearest that can be set, on the safe side.
+    pub to: Value,
+    /// Steps of the control.
+    pub step: Value,
+    /// Whether the room file says what is wanted; then it stands as it says.
+    pub said: bool,
+}
+
 /// A setting for each period that the room has, where one can be read.
-pub(super) fn settings(room: &Room) -> Vec<Setting> {
+///
+/// - `step`: the coarsest step of relative humidity of those where it is set
+pub(super) fn settings(room: &Room, step: Option<f64>) -> Vec<Setting> {
     let c = &room.control;
     [
         (Period::LightsOn, &room.targets.lights_on, &c.lights_on),
@@ -33,8 +52,16 @@ pub(super) fn settings(room: &Room) -> Vec<Setting> {
     .into_iter()
     .filter(|(period, _, _)| 0.0 < room.period_length_s(*period))
     .filter_map(|(period, target, said)| {
-        let setpoint = said.as_ref().map(|s| s.value).or_else(|| middle(target))?;
-        Some(setting(room, period, target, setpoint))
+        let wanted = said.as_ref().map(|s| s.value).or_else(|| middle(target))?;
+        let moved = step.and_then(|step| moved(wanted, target, step, said.is_some()));
+        let setpoint = match moved {
+            Some(moved) if !moved.said => Setpoint::RelHumidity(moved.to.si),
+            _ => wanted,
+        };
+        Some(Setting {
+            moved,
+            ..setting(room, period, target, setpoint)
+        })
     })
     .collect()
 }
@@ -46,6 +73,24 @@ fn middle(target: &Target) -> Option<Setpoint> {
         Humidity::RelHumidity(b) => Setpoint::RelHumidity(half(b)),
         Humidity::VpdPa(b) => Setpoint::VpdPa(half(b)),
         Humidity::DewPointC(b) => Setpoint::DewPointC(half(b)),
+    })
+}
+
+/// Where a relative humidity is not on a step.
+fn moved(wanted: Setpoint, target: &Target, step: f64, said: bool) -> Option<Moved> {
+    let Setpoint::RelHumidity(from) = wanted else {
+        return None;
+    };
+    let band = match target.humidity.as_ref().map(|h| h.value) {
+        Some(Humidity::RelHumidity(b)) => [b.low, b.high],
+        _ => [0.0, 1.0],
+    };
+    let to = settable(from, band, step);
+    (1e-9 < (to - from).abs()).then(|| Moved {
+        from: Value::new(from, Dim::RelHumidity),
+        to: Value::new(to, Dim::RelHumidity),
+        step: Value::new(step, Dim::RelHumidityDifference).digits(2),
+        said,
     })
 }
 
@@ -90,6 +135,7 @@ fn setting(room: &Room, period: Period, target: &Target, setpoint: Setpoint) -> 
         period,
         when: when(room, period),
         setpoint: value(at),
+        moved: None,
         deadband: Value::new(width, dims.1).digits(2),
         on_at: value(at - 0.5 * drier * width),
         off_at: value(at + 0.5 * drier * width),

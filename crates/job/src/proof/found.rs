@@ -2,7 +2,7 @@
 
 use equipment::Catalog;
 use quantity::{Band, Given, Source, Text};
-use room::{Room, Unit, UnitState};
+use room::{Room, Unit, UnitState, allowed};
 
 use super::Water;
 use super::fit::{Fit, Found};
@@ -34,12 +34,54 @@ pub struct Proposal {
     pub before: String,
     /// The same as numbers in the unit of the file.
     pub as_surveyed: Band,
-    /// As found.
+    /// As found, inside what the file takes.
     pub as_found: Band,
+    /// Where what was found lies beyond what the file takes.
+    pub cut: Option<Cut>,
     /// What one of the file's unit is in SI.
     pub unit_si: f64,
     /// The unit as the file writes it; empty for plain numbers.
     pub unit: &'static str,
+}
+
+impl Proposal {
+    /// A number of this field as the file writes it.
+    pub fn in_file(&self, band: Band) -> String {
+        in_file(band, self.unit)
+    }
+}
+
+/// What was found does not go into the file as it is.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Cut {
+    /// As the log gives it, in the unit of the file.
+    pub found: Band,
+    /// Least and greatest that the file takes, in its unit.
+    pub allowed: [f64; 2],
+}
+
+impl Cut {
+    /// The ends of the field that it was cut at.
+    pub fn ends(&self) -> impl Iterator<Item = f64> {
+        let [least, greatest] = self.allowed;
+        let low = (self.found.low < least).then_some(least);
+        low.into_iter()
+            .chain((greatest < self.found.high).then_some(greatest))
+    }
+
+    /// Whether even the likely value lies beyond the file.
+    pub fn takes_likely(&self) -> bool {
+        let [least, greatest] = self.allowed;
+        self.found.likely < least || greatest < self.found.likely
+    }
+
+    /// The ends as they stand in the file.
+    pub fn words(&self, unit: &str) -> String {
+        let ends: Vec<String> = self.ends().map(three_digits).collect();
+        format!("cut at {} {unit}", ends.join(" and "))
+            .trim_end()
+            .to_owned()
+    }
 }
 
 /// An unknown of which this share of its spread is left was not found.
@@ -82,9 +124,16 @@ pub(super) fn proposals(room: &Room, catalog: &Catalog, water: &Water) -> Vec<Pr
         let Some((section, key, unit, unit_si)) = place(found.unknown, room) else {
             continue;
         };
-        let mut add = |nth: usize, what: String, as_surveyed: Band, as_found: Band| {
-            let as_surveyed = as_surveyed.map(|x| x / unit_si);
-            let as_found = as_found.map(|x| x / unit_si);
+        let mut add = |nth: usize, what: String, as_surveyed: Band, found_si: Band| {
+            let in_file = |x: f64| x / unit_si;
+            let as_surveyed = as_surveyed.map(in_file);
+            let as_found = within(section, key, found_si).map(in_file);
+            let cut = allowed(section, key)
+                .map(|allowed| Cut {
+                    found: found_si.map(in_file),
+                    allowed: allowed.map(in_file),
+                })
+                .filter(|cut| cut.ends().next().is_some());
             all.push(Proposal {
                 section,
                 nth,
@@ -94,23 +143,24 @@ pub(super) fn proposals(room: &Room, catalog: &Catalog, water: &Water) -> Vec<Pr
                 what,
                 as_surveyed,
                 as_found,
+                cut,
                 unit_si,
                 unit,
             });
         };
         if found.unknown != Unknown::UnitCapacity {
             if let Some(as_surveyed) = surveyed(room, found.unknown) {
-                add(0, found.unknown.words().into(), as_surveyed, within(found));
+                add(0, found.unknown.words().into(), as_surveyed, found.after);
             }
         } else if water.runs_from == RunsFrom::Log {
-            let as_found = units_as_found(room, catalog, found);
-            for (nth, (unit, now)) in room.units.iter().zip(&as_found.units).enumerate() {
-                if let (UnitState::InUse, Some(factor)) = (unit.state.value, &now.removal_factor) {
+            for (nth, unit) in room.units.iter().enumerate() {
+                if unit.state.value == UnitState::InUse {
                     let what = format!(
                         "water that {} removes, over its record; the balance tells all units alike",
                         unit.tag.value
                     );
-                    add(nth, what, over_record(room, catalog, nth), factor.value);
+                    let as_surveyed = over_record(room, catalog, nth);
+                    add(nth, what, as_surveyed, of_unit(as_surveyed, found));
                 }
             }
         }
@@ -121,12 +171,21 @@ pub(super) fn proposals(room: &Room, catalog: &Catalog, water: &Water) -> Vec<Pr
 /// As a person would type it.
 fn typed(unknown: Unknown, band: Band, unit: &str) -> String {
     // One number stands for the capacity; it has no spread in the file.
-    let number = if unknown == Unknown::Store || !band.is_spread() {
-        three_digits(band.likely)
-    } else {
+    let band = match unknown {
+        Unknown::Store => Band::exact(band.likely),
+        _ => band,
+    };
+    in_file(band, unit)
+}
+
+/// A number or a range as the room file writes it.
+fn in_file(band: Band, unit: &str) -> String {
+    let number = if band.is_spread() {
         [band.low, band.likely, band.high]
             .map(three_digits)
             .join("..")
+    } else {
+        three_digits(band.likely)
     };
     format!("{number} {unit}").trim().to_owned()
 }
@@ -148,24 +207,25 @@ fn units_as_found(room: &Room, catalog: &Catalog, found: &Found) -> Room {
     let mut changed = room.clone();
     for (nth, unit) in changed.units.iter_mut().enumerate() {
         if unit.state.value == UnitState::InUse {
-            let surveyed = over_record(room, catalog, nth).likely;
-            let factor = found.after.map(|x| (surveyed * x).clamp(0.01, 3.0));
+            let factor = of_unit(over_record(room, catalog, nth), found);
+            let factor = within("unit", "removal_factor", factor);
             unit.removal_factor = Some(Given::assumed(factor, Again::SOURCE));
         }
     }
     changed
 }
 
-/// What was found, inside what the room file takes.
-fn within(found: &Found) -> Band {
-    let (low, high) = match found.unknown {
-        Unknown::NightResistance => (5.0, 20_000.0),
-        Unknown::DayResistance => (0.1, 10.0),
-        Unknown::AirExchange => (0.0, 100.0 / 3600.0),
-        Unknown::Store => (1.0, 30.0),
-        _ => (f64::NEG_INFINITY, f64::INFINITY),
-    };
-    found.after.map(|x| x.clamp(low, high))
+/// What a unit removes over its record, by what was found of all units.
+fn of_unit(as_surveyed: Band, found: &Found) -> Band {
+    found.after.map(|x| as_surveyed.likely * x)
+}
+
+/// What was found \[SI\], inside what the room file takes.
+fn within(section: &str, key: &str, found: Band) -> Band {
+    match allowed(section, key) {
+        Some([least, greatest]) => found.map(|x| x.clamp(least, greatest)),
+        None => found,
+    }
 }
 
 /// Three significant digits in plain decimals.
@@ -230,7 +290,10 @@ impl Again {
 fn water_as_found(room: &Room, water: &Water) -> Room {
     let mut found = room.clone();
     for f in &water.found {
-        let after = within(f);
+        let after = match place(f.unknown, room) {
+            Some((section, key, ..)) => within(section, key, f.after),
+            None => f.after,
+        };
         match f.unknown {
             Unknown::NightResistance => {
                 if let Some(crop) = &mut found.crop {
@@ -426,7 +489,54 @@ fn capacity(surveyed: &Room, found: &Room, catalog: &Catalog) -> Option<Capacity
 
 #[cfg(test)]
 mod tests {
+    use super::super::truth;
     use super::*;
+
+    /// What the log gives beyond a field is cut at its end, marked, and told;
+    /// what lies inside is not.
+    #[test]
+    fn what_the_file_cannot_hold_is_cut_and_told() {
+        let room = truth::sheet().room();
+        let proposal = |low: f64, likely: f64, high: f64| {
+            let water = truth::water_of(Unknown::Store, Band::new(low, likely, high));
+            let mut all = proposals(&room, crate::common::catalog(), &water);
+            assert_eq!(all.len(), 1, "{all:?}");
+            all.remove(0)
+        };
+        let inside = proposal(4.0, 5.0, 6.0);
+        assert_eq!((inside.typed.as_str(), inside.cut), ("5.00", None));
+        let edge = proposal(20.0, 28.0, 38.0);
+        let cut = edge.cut.expect("38 is more than the file takes");
+        assert_eq!(edge.typed, "28.0");
+        assert!(!cut.takes_likely());
+        assert_eq!(cut.words(edge.unit), "cut at 30.0");
+        let beyond = proposal(36.0, 44.0, 52.0);
+        let cut = beyond.cut.expect("so is 44");
+        assert_eq!(beyond.typed, "30.0");
+        assert!(cut.takes_likely());
+        assert_eq!(cut.found.likely, 44.0);
+        let below = proposal(0.2, 0.6, 2.0);
+        assert_eq!(below.cut.map(|c| c.words("")), Some("cut at 1.00".into()));
+    }
+
+    /// A buffer's capacity is found over what was surveyed of it: the bounds of
+    /// the store of air do not apply.
+    #[test]
+    fn a_buffer_may_be_found_smaller_than_surveyed() {
+        let buffer = "[moisture_buffer]\narea = \"40 m2\"\ncapacity = \"0.2 mm\"\nresistance = \"200 s/m\"\n";
+        let room = truth::sheet().and(buffer).room();
+        let water = truth::water_of(Unknown::Store, Band::new(0.4, 0.5, 0.6));
+        let held = |room: &Room| {
+            room.moisture_buffer
+                .as_ref()
+                .unwrap()
+                .capacity_kg_per_m2
+                .value
+        };
+        let found = held(&water_as_found(&room, &water));
+        assert!((found / held(&room) - 0.5).abs() < 1e-12, "{found}");
+        assert!(proposals(&room, crate::common::catalog(), &water).is_empty());
+    }
 
     #[test]
     fn three_digits_are_plain() {

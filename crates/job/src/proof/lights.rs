@@ -60,6 +60,28 @@ pub(super) fn lit(room: &Room, series: &Series, sensors: &[Sensor]) -> Lit {
     }
 }
 
+/// The lights as the log shows them, where no room file tells of a transition
+/// or of targets by the hour; `None` if no channel tells.
+pub(super) fn alone(series: &Series, sensors: &[Sensor]) -> Option<Lit> {
+    let on = seen(series, sensors)?;
+    let of = |from: bool| -> Vec<usize> {
+        (1..on.len())
+            .filter(|&i| on[i - 1] == Some(from) && on[i] == Some(!from))
+            .collect()
+    };
+    let period = |lit: &bool| match lit {
+        true => Period::LightsOn,
+        false => Period::LightsOff,
+    };
+    Some(Lit {
+        from: LightsFrom::Log,
+        period: on.iter().map(|on| on.as_ref().map(period)).collect(),
+        like_s: vec![f64::NAN; on.len()],
+        came_on: of(false),
+        went_out: of(true),
+    })
+}
+
 /// Whether light was seen at each step; `None` if no channel tells.
 fn seen(series: &Series, sensors: &[Sensor]) -> Option<Vec<Option<bool>>> {
     let all = vec![true; sensors.len()];

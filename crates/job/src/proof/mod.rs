@@ -6,6 +6,7 @@
 //! moisture balance. What the log decides of what was assumed becomes a
 //! proposed change of the room file, and the selection is made again with it.
 
+mod alone;
 mod before;
 mod checks;
 mod coil_water;
@@ -38,9 +39,10 @@ use quantity::{Band, Finding, Working};
 use readings::{Grid, Measure, WallClock};
 use room::Room;
 
+pub use alone::{Alone, alone};
 pub use counted::Counted;
 pub use fit::Found;
-pub use found::{Again, CapacityFound, Proposal};
+pub use found::{Again, CapacityFound, Cut, Proposal};
 pub use irrigation::IrrigationSeen;
 pub use kept::changed_since;
 pub use lights::{LightsFrom, Lit};
@@ -52,6 +54,7 @@ pub use series::{Sensor, Series};
 pub(crate) use setpoint::over_setpoint;
 pub use surfaces::{Surfaces, Temperature};
 pub use units::{RunsFrom, UnitRuns};
+pub(crate) use units::{names_unit, unit_of_log};
 pub use unknown::Unknown;
 
 use crate::airs;
@@ -187,8 +190,7 @@ pub fn prove(
     let of = |counts: &[bool]| series::series(&log.grid, &log.clock, &sensors, counts, pressure_pa);
     let with_all = of(&vec![true; sensors.len()]);
     let lit = lights::lit(room, &with_all, &sensors);
-    let switchings: Vec<usize> = lit.came_on.iter().chain(&lit.went_out).copied().collect();
-    let (faults, counts) = sensors::faults(&sensors, step_s, &switchings);
+    let (faults, counts) = sensors::faults(&sensors, step_s, &switchings(&lit));
     let series = if counts.contains(&false) {
         of(&counts)
     } else {
@@ -272,6 +274,11 @@ pub fn prove(
     proof.workings = workings::workings(room, &proof, fit.as_ref().map(|f| (&physics, f)));
     proof.findings = checks::findings(room, &proof);
     Ok(proof)
+}
+
+/// Steps at which the lights come on or go out.
+fn switchings(lit: &Lit) -> Vec<usize> {
+    lit.came_on.iter().chain(&lit.went_out).copied().collect()
 }
 
 fn water(

@@ -89,14 +89,15 @@ pub struct Night {
     pub known_s: f64,
     /// Time too humid \[s\].
     pub too_humid_s: f64,
-    /// Highest relative humidity, 0 to 1.
-    pub highest_rel_humidity: f64,
-    /// Least VPD \[Pa\].
-    pub lowest_vpd_pa: f64,
+    /// Highest relative humidity, 0 to 1, and its step.
+    pub highest_rel_humidity: (f64, usize),
+    /// Least VPD \[Pa\] and its step.
+    pub lowest_vpd_pa: (f64, usize),
     /// Time with leaves at risk of wetness \[s\].
     pub leaf_risk_s: f64,
-    /// Least margin of the coldest surface \[K\]; not a number without one.
-    pub least_margin_k: f64,
+    /// Least margin of the coldest surface \[K\] and its step; `None` without
+    /// one.
+    pub least_margin_k: Option<(f64, usize)>,
 }
 
 /// Nights that are shown.
@@ -121,7 +122,7 @@ pub(super) fn worst(room: &Room, series: &Series, lit: &Lit, surfaces: &Surfaces
         }
     }
     nights.sort_by(|a, b| {
-        let key = |n: &Night| (n.too_humid_s, n.highest_rel_humidity);
+        let key = |n: &Night| (n.too_humid_s, n.highest_rel_humidity.0);
         key(b)
             .partial_cmp(&key(a))
             .unwrap_or(std::cmp::Ordering::Equal)
@@ -142,10 +143,10 @@ fn night(
         to: steps.end,
         known_s: 0.0,
         too_humid_s: 0.0,
-        highest_rel_humidity: 0.0,
-        lowest_vpd_pa: f64::INFINITY,
+        highest_rel_humidity: (0.0, steps.start),
+        lowest_vpd_pa: (f64::INFINITY, steps.start),
         leaf_risk_s: 0.0,
-        least_margin_k: f64::NAN,
+        least_margin_k: None,
     };
     for i in steps.filter(|&i| series.knows(i)) {
         night.known_s += series.step_s;
@@ -153,12 +154,20 @@ fn night(
         if place == std::cmp::Ordering::Greater {
             night.too_humid_s += series.step_s;
         }
-        night.highest_rel_humidity = night.highest_rel_humidity.max(series.rel_humidity[i]);
-        night.lowest_vpd_pa = night.lowest_vpd_pa.min(series.vpd_pa[i]);
+        if night.highest_rel_humidity.0 < series.rel_humidity[i] {
+            night.highest_rel_humidity = (series.rel_humidity[i], i);
+        }
+        if series.vpd_pa[i] < night.lowest_vpd_pa.0 {
+            night.lowest_vpd_pa = (series.vpd_pa[i], i);
+        }
         if surfaces.leaf_risk[i] {
             night.leaf_risk_s += series.step_s;
         }
-        night.least_margin_k = night.least_margin_k.min(surfaces.margin_k[i]);
+        let margin_k = surfaces.margin_k[i];
+        let is_least = night.least_margin_k.is_none_or(|(k, _)| margin_k < k);
+        if margin_k.is_finite() && is_least {
+            night.least_margin_k = Some((margin_k, i));
+        }
     }
     // A night of which half an hour is known tells nothing.
     (3600.0 <= night.known_s).then_some(night)

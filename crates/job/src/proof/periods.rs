@@ -149,9 +149,11 @@ pub struct Switching {
     pub rel_humidity: f64,
     /// Change of humidity ratio \[kg/kg\].
     pub humidity_ratio: f64,
-    /// Highest dry bulb in two hours after, above that of the rest of the
-    /// period \[K\].
+    /// Highest dry bulb in two hours after, above the mean of the hour that
+    /// follows them \[K\].
     pub overshoot_k: f64,
+    /// The same of the humidity ratio \[kg/kg\].
+    pub overshoot_kg_per_kg: f64,
 }
 
 /// After a switching at which steps.
@@ -171,19 +173,22 @@ pub(super) fn switching(series: &Series, at: &[usize]) -> Switching {
         sum.dry_bulb_k += series.dry_bulb_c[b] - series.dry_bulb_c[a];
         sum.rel_humidity += series.rel_humidity[b] - series.rel_humidity[a];
         sum.humidity_ratio += series.humidity_ratio[b] - series.humidity_ratio[a];
-        let known = |x: &&f64| x.is_finite();
-        let highest = series.dry_bulb_c[i..i + two_hours]
-            .iter()
-            .filter(known)
-            .fold(f64::NEG_INFINITY, |a, b| a.max(*b));
-        let rest: Vec<f64> = series.dry_bulb_c[i + two_hours..i + three_hours]
-            .iter()
-            .filter(known)
-            .copied()
-            .collect();
-        if !rest.is_empty() {
-            sum.overshoot_k += highest - rest.iter().sum::<f64>() / rest.len() as f64;
-        }
+        let over_rest = |of: &[f64]| {
+            let known = |part: &[f64]| -> Vec<f64> {
+                part.iter().copied().filter(|x| x.is_finite()).collect()
+            };
+            let rest = known(&of[i + two_hours..i + three_hours]);
+            let highest = known(&of[i..i + two_hours])
+                .into_iter()
+                .fold(f64::NEG_INFINITY, f64::max);
+            if rest.is_empty() || !highest.is_finite() {
+                0.0
+            } else {
+                highest - rest.iter().sum::<f64>() / rest.len() as f64
+            }
+        };
+        sum.overshoot_k += over_rest(&series.dry_bulb_c);
+        sum.overshoot_kg_per_kg += over_rest(&series.humidity_ratio);
     }
     if 0 < sum.count {
         let n = sum.count as f64;
@@ -191,6 +196,7 @@ pub(super) fn switching(series: &Series, at: &[usize]) -> Switching {
         sum.rel_humidity /= n;
         sum.humidity_ratio /= n;
         sum.overshoot_k /= n;
+        sum.overshoot_kg_per_kg /= n;
     }
     sum
 }

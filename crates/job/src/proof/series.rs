@@ -60,6 +60,15 @@ impl Series {
         self.humidity_ratio[step].is_finite()
     }
 
+    /// Date and time of a step on the wall clock, as "2025-03-01 07:30".
+    pub fn moment(&self, step: usize) -> String {
+        let (Some(day), Some(second)) = (self.day.get(step), self.second.get(step)) else {
+            return "?".into();
+        };
+        let (hour, minute) = (second / 3600, second / 60 % 60);
+        format!("{} {hour:02}:{minute:02}", readings::date(*day))
+    }
+
     /// Steps at which the air is known.
     pub fn known(&self) -> impl Iterator<Item = usize> {
         (0..self.len()).filter(|&i| self.knows(i))

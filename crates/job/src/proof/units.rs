@@ -5,6 +5,7 @@ use quantity::Band;
 use readings::Measure;
 use room::{Room, UnitState};
 
+use super::Proof;
 use super::cycling::{most_in_an_hour, usual_run_s};
 use super::pull_down::PullDown;
 use super::running::{humidistat, running};
@@ -62,7 +63,7 @@ impl RunsFrom {
 pub struct UnitRuns {
     /// Its tag.
     pub tag: String,
-    /// Its model.
+    /// Its model; empty where nothing names it.
     pub model: String,
     /// The channel that tells, if one does.
     pub channel: Option<String>,
@@ -166,51 +167,81 @@ pub(super) fn runs(
         .iter()
         .enumerate()
         .map(|(i, unit)| {
-            let run = all_runs[i].clone();
-            let starts: Vec<usize> = (1..run.len())
-                .filter(|&k| run[k - 1] < 0.5 && 0.5 <= run[k])
-                .collect();
-            let stops: Vec<usize> = (1..run.len())
-                .filter(|&k| 0.5 <= run[k - 1] && run[k] < 0.5)
-                .collect();
-            let known: Vec<f64> = run.iter().copied().filter(|x| x.is_finite()).collect();
-            UnitRuns {
-                tag: unit.tag.clone(),
-                model: unit.model.clone(),
-                channel: of_unit[i].map(|c| channels[c].name.clone()),
-                interval_s: of_unit[i].map_or(series.step_s, |c| channels[c].interval_s),
-                most_starts_per_hour: most_in_an_hour(&starts, series.step_s),
-                run_share: known.iter().sum::<f64>() / known.len().max(1) as f64,
-                usual_run_s: usual_run_s(&starts, &stops, series.step_s),
-                pull_down: None,
-                starts: starts.len(),
-                run,
-            }
+            let channel = of_unit[i].map(|c| channels[c]);
+            let named = (unit.tag.clone(), unit.model.clone());
+            followed(named, channel, all_runs[i].clone(), series.step_s)
         })
         .collect();
     (from, runs)
+}
+
+/// What the channel of a unit tells where no room file names the unit: the
+/// channel's name stands for its tag.
+pub(super) fn of_channel(channel: &Sensor, step_s: f64) -> UnitRuns {
+    let run = running(&channel.values, channel.measure);
+    let named = (channel.name.clone(), String::new());
+    followed(named, Some(channel), run, step_s)
+}
+
+/// What a channel named so tells of a unit that the room does not have.
+pub(crate) fn unit_of_log(proof: &Proof, name: &str) -> Option<UnitRuns> {
+    let mut channels = proof.sensors.iter();
+    let channel = channels.find(|s| {
+        matches!(s.measure, Measure::UnitPower | Measure::UnitState)
+            && (s.name == name || names_unit(&s.name, name))
+    })?;
+    Some(of_channel(channel, proof.series.step_s))
+}
+
+/// A unit that ran for these shares of the steps.
+fn followed(
+    (tag, model): (String, String),
+    channel: Option<&Sensor>,
+    run: Vec<f64>,
+    step_s: f64,
+) -> UnitRuns {
+    let starts: Vec<usize> = (1..run.len())
+        .filter(|&k| run[k - 1] < 0.5 && 0.5 <= run[k])
+        .collect();
+    let stops: Vec<usize> = (1..run.len())
+        .filter(|&k| 0.5 <= run[k - 1] && run[k] < 0.5)
+        .collect();
+    let known: Vec<f64> = run.iter().copied().filter(|x| x.is_finite()).collect();
+    UnitRuns {
+        tag,
+        model,
+        channel: channel.map(|c| c.name.clone()),
+        interval_s: channel.map_or(step_s, |c| c.interval_s),
+        most_starts_per_hour: most_in_an_hour(&starts, step_s),
+        run_share: known.iter().sum::<f64>() / known.len().max(1) as f64,
+        usual_run_s: usual_run_s(&starts, &stops, step_s),
+        pull_down: None,
+        starts: starts.len(),
+        run,
+    }
+}
+
+/// Whether a channel is named after a unit: one of its words is the tag.
+pub(crate) fn names_unit(channel: &str, tag: &str) -> bool {
+    let tag = tag.trim().to_lowercase();
+    channel
+        .split(|c: char| !c.is_alphanumeric())
+        .any(|word| word.to_lowercase() == tag)
 }
 
 /// Which channel tells of each unit: by its tag in the name; channels without
 /// a tag go to units without one in their order; one channel for all units
 /// tells of all.
 fn joined(channels: &[&Sensor], units: &[RoomUnit]) -> Vec<Option<usize>> {
-    let words = |s: &Sensor| -> Vec<String> {
-        s.name
-            .split(|c: char| !c.is_alphanumeric())
-            .map(str::to_lowercase)
-            .collect()
-    };
     let mut of_unit: Vec<Option<usize>> = units
         .iter()
         .map(|u| {
-            let tag = u.tag.to_lowercase();
             // Power tells more than a state that was asked for.
             let those = || {
                 channels
                     .iter()
                     .enumerate()
-                    .filter(|(_, s)| words(s).contains(&tag))
+                    .filter(|(_, s)| names_unit(&s.name, &u.tag))
             };
             let power = those().find(|(_, s)| s.measure == Measure::UnitPower);
             power.or_else(|| those().next()).map(|(i, _)| i)

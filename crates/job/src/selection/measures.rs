@@ -1,11 +1,12 @@
 //! Cheaper measures than one more unit, tried on a set that just does not hold.
 
 use equipment::Catalog;
-use quantity::{Dim, Text, Value};
-use room::{CoilCredit, Room};
+use quantity::{Dim, Given, Text, Value};
+use room::{CoilCredit, Humidity, Room, Setpoint};
 
 use crate::cooling::CoilWaterCounts;
 use crate::error::JobError;
+use crate::settable::{coarsest, settable};
 use crate::simulate::{HoldRule, Judged, judge};
 use crate::uncertain::Draw;
 use crate::units::UnitSet;
@@ -31,7 +32,7 @@ type Change = fn(&Room) -> Option<Room>;
 const WARMER_BY_K: f64 = 2.0;
 
 /// All measures, the cheapest first.
-fn changes() -> [(Text, Change); 7] {
+fn changes() -> [(Text, Change); 6] {
     let warmer = Text::from("keep the night ")
         .value(Value::new(WARMER_BY_K, Dim::TemperatureDifference).digits(2))
         .words(" warmer");
@@ -51,10 +52,6 @@ fn changes() -> [(Text, Change); 7] {
             less_runoff,
         ),
         (warmer, warmer_night),
-        (
-            "set the humidity setpoint to the dry edge of the target".into(),
-            drier_setpoint,
-        ),
     ]
 }
 
@@ -74,9 +71,11 @@ pub(super) fn tried(
         let compiled = Compiled::new(room, catalog, models, counted(room))?;
         judge(&compiled, set, draws, rule)
     };
+    let step = setpoint_step(room, catalog, set);
     changes()
         .into_iter()
         .filter_map(|(what, change)| change(room).map(|changed| (what, changed)))
+        .chain(drier_setpoint(room, step))
         .map(|(what, changed)| {
             Ok(Measure {
                 what,
@@ -183,29 +182,124 @@ fn warmer_night(room: &Room) -> Option<Room> {
     })
 }
 
-fn drier_setpoint(room: &Room) -> Option<Room> {
-    use quantity::Given;
-    use room::{Humidity, Setpoint};
-    let dry_edge = |h: &Given<Humidity>| {
-        let edge = match h.value {
-            Humidity::RelHumidity(b) => Setpoint::RelHumidity(b.low),
-            Humidity::VpdPa(b) => Setpoint::VpdPa(b.high),
-            Humidity::DewPointC(b) => Setpoint::DewPointC(b.low),
-        };
-        Given {
-            value: edge,
-            origin: h.origin.clone(),
+/// The coarsest step at which the humidity is set for a set.
+fn setpoint_step(room: &Room, catalog: &Catalog, set: &UnitSet) -> Option<f64> {
+    let models = set
+        .groups()
+        .iter()
+        .filter_map(|(code, _)| catalog.dehumidifiers.get(code));
+    let controllers = room
+        .controllers
+        .iter()
+        .filter_map(|c| catalog.controllers.get(&c.model.value));
+    coarsest(models, controllers)
+}
+
+/// The dry edge of a target as it can be set, and whether it was moved to a
+/// step of the control.
+fn dry_edge(target: Humidity, step: Option<f64>) -> (Setpoint, bool) {
+    match (target, step) {
+        (Humidity::RelHumidity(b), Some(step)) => {
+            let set = settable(b.low, [b.low, b.high], step);
+            (Setpoint::RelHumidity(set), 1e-9 < (set - b.low).abs())
         }
-    };
+        (Humidity::RelHumidity(b), None) => (Setpoint::RelHumidity(b.low), false),
+        (Humidity::VpdPa(b), _) => (Setpoint::VpdPa(b.high), false),
+        (Humidity::DewPointC(b), _) => (Setpoint::DewPointC(b.low), false),
+    }
+}
+
+const fn value_of(setpoint: Setpoint) -> Value {
+    match setpoint {
+        Setpoint::RelHumidity(x) => Value::new(x, Dim::RelHumidity),
+        Setpoint::VpdPa(x) => Value::new(x, Dim::VapourPressure),
+        Setpoint::DewPointC(x) => Value::new(x, Dim::Temperature),
+    }
+}
+
+/// The setpoint at the dry edge of the targets, and what to set.
+fn drier_setpoint(room: &Room, step: Option<f64>) -> Option<(Text, Room)> {
     let spread = |h: &Given<Humidity>| match h.value {
         Humidity::RelHumidity(b) | Humidity::VpdPa(b) | Humidity::DewPointC(b) => b.is_spread(),
     };
     let on = room.targets.lights_on.humidity.as_ref()?;
     let off = room.targets.lights_off.humidity.as_ref()?;
-    (spread(on) || spread(off)).then(|| {
-        let mut changed = room.clone();
-        changed.control.lights_on = Some(dry_edge(on));
-        changed.control.lights_off = Some(dry_edge(off));
-        changed
-    })
+    if !spread(on) && !spread(off) {
+        return None;
+    }
+    let (by_day, day_moved) = dry_edge(on.value, step);
+    let (by_night, night_moved) = dry_edge(off.value, step);
+    let mut what = Text::from("set the humidity setpoint to the dry edge of the target: ")
+        .value(value_of(by_day));
+    if has_night(room) {
+        what = what
+            .words(" with lights on, ")
+            .value(value_of(by_night))
+            .words(" with lights off");
+    }
+    if let Some(step) = step.filter(|_| day_moved || night_moved) {
+        what = what
+            .words(" (the control goes in steps of ")
+            .value(Value::new(step, Dim::RelHumidityDifference).digits(2))
+            .words("; the nearest that stays in the target)");
+    }
+    let mut changed = room.clone();
+    let set = |setpoint: Setpoint, of: &Given<Humidity>| {
+        Some(Given {
+            value: setpoint,
+            origin: of.origin.clone(),
+        })
+    };
+    changed.control.lights_on = set(by_day, on);
+    changed.control.lights_off = set(by_night, off);
+    Some((what, changed))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::common::Sheet;
+    use quantity::Part;
+
+    fn words(text: &Text) -> String {
+        text.parts()
+            .iter()
+            .map(|part| match part {
+                Part::Words(w) => w.to_string(),
+                Part::Value(v) => format!("{:.1}", v.si * 100.0),
+                Part::Place(p) => p.0.to_string(),
+            })
+            .collect()
+    }
+
+    #[test]
+    fn a_drier_setpoint_is_one_that_the_control_has() {
+        let room = Sheet::leafy()
+            .set("target.lights_on", "rh", "\"52..62 %\"")
+            .set("target.lights_off", "rh", "\"60..72 %\"")
+            .room();
+        let set = |step| {
+            let (what, changed) = drier_setpoint(&room, step).expect("the targets are spread");
+            let of = |s: &Option<Given<Setpoint>>| match s.as_ref().map(|s| s.value) {
+                Some(Setpoint::RelHumidity(x)) => (1000.0 * x).round() / 10.0,
+                other => panic!("{other:?}"),
+            };
+            let control = &changed.control;
+            (
+                words(&what),
+                of(&control.lights_on),
+                of(&control.lights_off),
+            )
+        };
+        let (what, by_day, by_night) = set(Some(0.05));
+        assert_eq!((by_day, by_night), (55.0, 60.0));
+        assert!(
+            what.contains("55.0 with lights on, 60.0 with lights off"),
+            "{what}"
+        );
+        assert!(what.contains("steps of 5.0"), "{what}");
+        let (what, by_day, by_night) = set(None);
+        assert_eq!((by_day, by_night), (52.0, 60.0));
+        assert!(!what.contains("steps"), "{what}");
+    }
 }

@@ -29,7 +29,7 @@ const fn entry(id: &'static str, words: &'static str, dim: Dim) -> Entry {
 }
 
 /// All readings that can be given, in the order of asking.
-pub const ENTRIES: [Entry; 11] = [
+pub const ENTRIES: [Entry; 12] = [
     entry(
         "inlet-dry-bulb",
         "dry bulb a hand's breadth before the filter",
@@ -77,6 +77,11 @@ pub const ENTRIES: [Entry; 11] = [
         Dim::Duration,
     ),
     entry("pressure", "barometric pressure", Dim::Pressure),
+    entry(
+        "setpoint",
+        "relative humidity that the control is set to; a log is held against it",
+        Dim::RelHumidity,
+    ),
 ];
 
 /// Standard uncertainties of usual instruments. **Assumed**: a pocket

@@ -20,7 +20,6 @@ pub use behind::{Behind, Spot, TimeSpan};
 pub use capacity::{CapacityChart, CapacityRow, Need, capacity};
 pub use day::{DayChart, Panel, RunRow, Series, Spread, Target, ZeroLine, day};
 pub use hours::{HourCell, HoursChart, HoursRow, hours};
-pub(crate) use kit::date;
 pub use load::{LoadChart, Part, load};
 pub use map::{MapChart, MapCurve, MapPoint, map};
 pub use psychrometric::{

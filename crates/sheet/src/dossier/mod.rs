@@ -20,7 +20,7 @@ use quantity::{Severity, UnitSystem, Working};
 use room::{Room, Site};
 
 use crate::drawing::Drawing;
-use crate::families::Families;
+use crate::families::{Families, Family};
 use crate::numbers;
 use crate::report::{Block, Level, Report, TitleBlock};
 use crate::sheets;
@@ -251,11 +251,8 @@ fn title(step: &str) -> &'static str {
 /// The blocks of a chapter with a line that says which workings of the
 /// appendix made their numbers; it stands before the findings.
 fn worked(mut blocks: Vec<Block>, families: &Families, title: &str) -> Vec<Block> {
-    let list: Vec<String> = families
-        .of(title)
-        .map(|f| format!("{}\u{a0}{}", f.number, f.name))
-        .collect();
-    if list.is_empty() {
+    let of: Vec<&Family> = families.of(title).collect();
+    if of.is_empty() {
         return blocks;
     }
     let findings = blocks
@@ -266,11 +263,39 @@ fn worked(mut blocks: Vec<Block>, families: &Families, title: &str) -> Vec<Block
         Some(Block::Heading(..)) => findings - 1,
         _ => findings,
     };
-    let list = list.join("; ");
+    let list = if MOST_NAMED < of.len() {
+        let numbers: Vec<usize> = of.iter().map(|f| f.number).collect();
+        format!("numbers {}", runs(&numbers))
+    } else {
+        let named = of.iter().map(|f| format!("{}\u{a0}{}", f.number, f.name));
+        named.collect::<Vec<_>>().join("; ")
+    };
     let stop = if list.ends_with('…') { "" } else { "." };
     let line = format!("Workings at the end: {list}{stop}");
     blocks.insert(at, Block::Remark(line.into()));
     blocks
+}
+
+/// Workings that a chapter names one by one; more are told by their numbers, or
+/// nobody reads on.
+const MOST_NAMED: usize = 24;
+
+/// Numbers with those that follow each other drawn together: "3 to 7, 9".
+fn runs(numbers: &[usize]) -> String {
+    let mut sorted = numbers.to_vec();
+    sorted.sort_unstable();
+    let mut all: Vec<(usize, usize)> = Vec::new();
+    for n in sorted {
+        match all.last_mut() {
+            Some((_, to)) if *to + 1 == n || *to == n => *to = n,
+            _ => all.push((n, n)),
+        }
+    }
+    let words = all.iter().map(|(from, to)| match to - from {
+        0 => from.to_string(),
+        _ => format!("{from} to {to}"),
+    });
+    words.collect::<Vec<_>>().join(", ")
 }
 
 /// What a site file gives the title block of every sheet of the job.
@@ -312,5 +337,16 @@ fn verdict(design: &Design) -> String {
         0 => format!("{}: {held}", judged.units.words()),
         1 => format!("{}: {held}; one finding says Stop", judged.units.words()),
         n => format!("{}: {held}; {n} findings say Stop", judged.units.words()),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::runs;
+
+    #[test]
+    fn numbers_that_follow_each_other_are_drawn_together() {
+        assert_eq!(runs(&[7, 3, 4, 5, 9, 4]), "3 to 5, 7, 9");
+        assert_eq!(runs(&[2]), "2");
     }
 }

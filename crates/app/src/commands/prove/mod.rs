@@ -74,7 +74,7 @@ pub(crate) fn run(args: &ProveArgs, shown: Shown) -> Result<Verdict> {
         }
     }
     if args.keep {
-        written.extend(kept::keep(&project, args)?);
+        written.extend(kept::keep(&project, (&args.logs, &args.written))?);
     }
     if shown.json {
         out::json(&result)?;
@@ -108,11 +108,23 @@ pub(crate) fn proved(
     effort: Effort,
     watch: &dyn Progress,
 ) -> Result<(Proof, Vec<Taken>)> {
-    let options = options(written)?;
-    let starts = starts(&written.start, logs)?;
-    let (log, taken) = read_logs(logs, &options, &starts, watch)?;
+    let (log, taken) = logs_read(logs, written, watch)?;
     let proof = prove(&project.room, &project.catalog, &log, effort, watch)?;
     Ok((proof, taken))
+}
+
+/// Reads logs onto one grid; what each was taken for comes along.
+///
+/// # Errors
+/// An option that cannot be understood, a log that cannot be read, or the
+/// watcher said stop.
+pub(crate) fn logs_read(
+    logs: &[PathBuf],
+    written: &AsWritten,
+    watch: &dyn Progress,
+) -> Result<(Log, Vec<Taken>)> {
+    let starts = starts(&written.start, logs)?;
+    read_logs(logs, &options(written)?, &starts, watch)
 }
 
 fn options(args: &AsWritten) -> Result<Options> {
@@ -280,8 +292,12 @@ fn as_found(project: &Project, proposals: &[Proposal], logs: &[String]) -> Resul
         names.join(", ")
     );
     for p in proposals {
+        let cut = p.cut.map_or_else(String::new, |cut| {
+            let found = p.in_file(cut.found);
+            format!("; {}, the log gives {found}", cut.words(p.unit))
+        });
         head += &format!(
-            "#   [{}] {} = \"{}\"  (as surveyed or assumed: {}): {}\n",
+            "#   [{}] {} = \"{}\"  (as surveyed or assumed: {}{cut}): {}\n",
             p.section, p.key, p.typed, p.before, p.what
         );
     }

@@ -141,6 +141,9 @@ struct ProposalResult {
     unit: &'static str,
     as_surveyed: BandResult,
     as_found: BandResult,
+    /// What the log gives, where the file does not take all of it and what was
+    /// found was cut.
+    cut_from: Option<BandResult>,
 }
 
 /// The selection with what was found.
@@ -208,7 +211,7 @@ impl ProofResult {
                     from_s: series.instant_s[n.from],
                     known_h: n.known_s / H,
                     too_humid_h: n.too_humid_s / H,
-                    highest_rel_humidity: n.highest_rel_humidity,
+                    highest_rel_humidity: n.highest_rel_humidity.0,
                     leaf_risk_h: n.leaf_risk_s / H,
                 })
                 .collect(),
@@ -240,6 +243,7 @@ impl ProofResult {
                     unit: p.unit,
                     as_surveyed: BandResult::of(p.as_surveyed, 1.0),
                     as_found: BandResult::of(p.as_found, 1.0),
+                    cut_from: p.cut.map(|cut| BandResult::of(cut.found, 1.0)),
                 })
                 .collect(),
             again: proof.again.as_ref().map(|a| AgainResult {

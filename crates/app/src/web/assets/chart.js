@@ -41,6 +41,15 @@ function read(figure) {
       : `M${x - 2} ${y}a2 2 0 1 0 4 0a2 2 0 1 0 -4 0`);
     words.textContent = told(rows[at].cells);
     words.classList.add("read");
+    bring_in(mark);
+  };
+
+  // What is read stays in sight in a box narrower than its chart.
+  const bring_in = (mark) => {
+    const [box, there] = [paper.getBoundingClientRect(), mark.getBoundingClientRect()];
+    const aside = box.width / 4;
+    if (there.left < box.left + 8) paper.scrollLeft -= box.left + aside - there.left;
+    if (box.right - 8 < there.right) paper.scrollLeft += there.right - box.right + aside;
   };
 
   const told = (cells) => cells

@@ -5,7 +5,6 @@
 mod log;
 
 use std::collections::BTreeMap;
-use std::path::PathBuf;
 use std::sync::Arc;
 
 use axum::extract::{Path, Query, State};
@@ -13,13 +12,18 @@ use axum::response::Redirect;
 use axum::routing::get;
 use axum::{Extension, Form, Router};
 use equipment::Catalog;
+use job::PlacedUnit;
 use job::record::{Body, Mended};
+use job::service::log::from_log;
 use job::service::{ENTRIES, Knowledge, Known, Question};
+use job::{Effort, Silent};
 use maud::{Markup, html};
 use quantity::UnitSystem;
 use sheet::sheets::fault::{Call as Sheet, blocks as call_blocks};
 
-use crate::call::{About, Call, Told, rank_told};
+use super::logs::{LogShows, for_page};
+use crate::call::{About, Call, Told, rank_told, shown_alone};
+use crate::commands::prove::proved;
 use crate::project::machine_files;
 use crate::record::Store;
 use crate::web::answers::Answer;
@@ -28,7 +32,7 @@ use crate::web::gate::Session;
 use crate::web::recording::{device, new_key, request};
 use crate::web::refused::Refused;
 use crate::web::server::Visitor;
-use crate::web::store::JobFolder;
+use crate::web::store::{JobFolder, Logs};
 use crate::web::view::blocks::blocks;
 use crate::web::view::layout::{Page, Place, page, sheet_href};
 use crate::web::work::{answer_for, busy};
@@ -42,8 +46,8 @@ pub(super) fn routes() -> Router<Arc<App>> {
 
 /// Keys of the address: `seen.ID` is yes or no, `test.ID` the number of an
 /// outcome, `read.ID` a reading as typed, `unit` and `model` which
-/// unit, `log.NAME` is yes for a log that counts, `dates`, `zone` and `columns`
-/// say what logs leave open.
+/// unit, `log.NAME` is yes for a log that counts, `dates`, `zone`, `columns` and
+/// the like say what logs leave open.
 type Asked = BTreeMap<String, String>;
 
 fn told(asked: &Asked) -> Told {
@@ -79,24 +83,64 @@ async fn anywhere(
         let codes: Vec<&str> = catalog.dehumidifiers.keys().map(String::as_str).collect();
         let code = asked.get("model");
         let about = About {
+            tag: asked
+                .get("unit")
+                .map(String::as_str)
+                .filter(|t| !t.is_empty()),
             model: code.and_then(|code| catalog.dehumidifiers.get(code)),
-            ..About::default()
+            pressure_pa: None,
         };
         let session = &visitor.session;
         let units = session.units_or(UnitSystem::Metric);
-        let choice = choice("model", "Model, if it is known", &codes, &asked);
-        let call = rank_told(&told(&asked), Vec::new(), about);
+        let logs = app.jobs.call_logs();
+        let told = told(&asked);
+        let shows = shown_alone_by(&app, &logs, &asked, &told, about);
+        let named = shows
+            .as_ref()
+            .map_or_else(|_| Vec::new(), |s| s.units.clone());
+        let named: Vec<&str> = named.iter().map(String::as_str).collect();
+        let call = shows.and_then(|shows| rank_told(&told, shows.lines, about));
+        let choice = html! {
+            (choice("model", "Model, if it is known", &codes, &asked))
+            @if 1 < named.len() { (choice("unit", "Unit, as the log names it", &named, &asked)) }
+        };
         let scene = Scene {
             session,
             place: Place::Folder,
             units,
             asked: &asked,
             choice: &choice,
-            logs: html! {},
+            logs: &logs,
         };
-        Ok(shown(&scene, &call, &log::log_of_room(&app, &asked)))
+        // In a room with other units the only one of the log needs its name.
+        let only = match named[..] {
+            [only] if about.tag.is_none() => Some(only),
+            _ => None,
+        };
+        Ok(shown(&scene, &call, &log::without_room(&app, &asked, only)))
     })
     .await
+}
+
+/// What the logs that count show without a room.
+fn shown_alone_by(
+    app: &App,
+    logs: &Logs,
+    asked: &Asked,
+    told: &Told,
+    about: About<'_>,
+) -> anyhow::Result<LogShows> {
+    let files = log::files(logs, asked)?;
+    if files.is_empty() {
+        return Ok(LogShows::default());
+    }
+    let code = about.model.map(|m| m.code.as_str());
+    let key = format!("{:?} {code:?} {:?}", about.tag, told.setpoint()?);
+    app.logs_shown
+        .of(&key, (&files, &log::open(asked)), |written| {
+            let (lines, units) = shown_alone((&files, written), told, about, &Silent)?;
+            Ok(LogShows { lines, units })
+        })
 }
 
 /// A call to be written into the record.
@@ -124,10 +168,10 @@ async fn record(
     let job = app.jobs.job(&job)?;
     busy(move || {
         let told = told(&asked);
-        let about = about(&answer, &asked);
+        let tag = placed(&answer, &asked).map(|u| u.tag.as_str());
         let call =
             call(&app, &job, &answer, &asked).map_err(|e| Refused::BadRequest(format!("{e:#}")))?;
-        let entry = Body::Fault(call.entry(&told, about.tag, mended));
+        let entry = Body::Fault(call.entry(&told, tag, mended));
         let request = request(&visitor.session, &name, &format!("{asked:?}"));
         let store = Store::of(&folder);
         let who = (person.as_str(), device(&visitor.session));
@@ -138,15 +182,24 @@ async fn record(
     .await
 }
 
-/// The unit that is asked about, as the design has it.
-fn about<'a>(answer: &'a Answer, asked: &Asked) -> About<'a> {
-    let placed = &answer.design.placement.units;
-    let unit = asked
-        .get("unit")
-        .and_then(|tag| placed.iter().find(|u| u.tag == *tag));
+/// The unit of the design that is asked about.
+fn placed<'a>(answer: &'a Answer, asked: &Asked) -> Option<&'a PlacedUnit> {
+    let tag = asked.get("unit")?;
+    let mut units = answer.design.placement.units.iter();
+    units.find(|u| u.tag == *tag)
+}
+
+/// The unit that is asked about: as the design has it, else as a log names it.
+fn about<'a>(answer: &'a Answer, asked: &'a Asked) -> About<'a> {
+    let catalog = &answer.project.catalog;
+    let of_design = placed(answer, asked).and_then(|u| u.record(catalog).ok());
+    let said = || catalog.dehumidifiers.get(asked.get("model")?);
     About {
-        tag: unit.map(|u| u.tag.as_str()),
-        model: unit.and_then(|u| u.record(&answer.project.catalog).ok()),
+        tag: asked
+            .get("unit")
+            .map(String::as_str)
+            .filter(|t| !t.is_empty()),
+        model: of_design.or_else(said),
         pressure_pa: Some(job::airs::pressure_pa(&answer.project.room.site)),
     }
 }
@@ -157,21 +210,29 @@ fn about<'a>(answer: &'a Answer, asked: &Asked) -> About<'a> {
 /// What was told or a log cannot be used, and why.
 fn call(app: &App, job: &JobFolder, answer: &Answer, asked: &Asked) -> anyhow::Result<Call> {
     let about = about(answer, asked);
-    let names = log::logs_of(asked);
-    let lines = if names.is_empty() {
-        Vec::new()
-    } else {
-        let files: Vec<PathBuf> = names
-            .iter()
-            .map(|n| {
-                job.log_file(n)
-                    .map_err(|_| anyhow::anyhow!("no log \"{n}\" is kept here"))
-            })
-            .collect::<Result<_, _>>()?;
-        app.logs_shown
-            .of(answer, about.tag, &files, &log::open(asked))?
-    };
-    rank_told(&told(asked), lines, about)
+    let told = told(asked);
+    let files = log::files(&job.logs(), asked)?;
+    if files.is_empty() {
+        return rank_told(&told, Vec::new(), about);
+    }
+    let (project, set) = (&answer.project, told.setpoint()?);
+    let code = about.model.map(|m| m.code.as_str());
+    let key = format!("{} {:?} {code:?} {set:?}", project.key, about.tag);
+    let open = log::open(asked);
+    let shows = app.logs_shown.of(&key, (&files, &open), |written| {
+        let (proof, _) = proved(project, (&files, written), Effort::Preview, &Silent)?;
+        Ok(LogShows {
+            lines: from_log(
+                &project.room,
+                &project.catalog,
+                &proof,
+                (about.tag, about.model),
+                set,
+            ),
+            units: Vec::new(),
+        })
+    })?;
+    rank_told(&told, shows.lines, about)
 }
 
 async fn in_room(
@@ -197,7 +258,7 @@ async fn in_room(
             units: answer.units(&visitor.session),
             asked: &asked,
             choice: &choice("unit", "Unit", &tags, &asked),
-            logs: log::kept_logs(&folder, &asked),
+            logs: &folder.logs(),
         };
         let put_in = log::of_this_room(&job, &room, &asked);
         Ok(shown(&scene, &call, &put_in))
@@ -220,7 +281,8 @@ fn choice(name: &str, label: &str, all: &[&str], asked: &Asked) -> Markup {
             label for=(name) { (label) }
             select id=(name) name=(name) {
                 option value="" { "not known" }
-                @for one in all {
+                @let now = asked.get(name).map(String::as_str).filter(|v| !v.is_empty());
+                @for one in now.iter().filter(|v| !all.contains(v)).chain(all) {
                     option value=(one) selected[asked.get(name).is_some_and(|v| v == one)] { (one) }
                 }
             }
@@ -236,8 +298,8 @@ struct Scene<'a> {
     asked: &'a Asked,
     /// The field that says which unit.
     choice: &'a Markup,
-    /// The fields that say which logs count.
-    logs: Markup,
+    /// The logs that may count.
+    logs: &'a Logs,
 }
 
 fn shown(scene: &Scene<'_>, call: &anyhow::Result<Call>, put_in: &Markup) -> Markup {
@@ -258,7 +320,7 @@ fn shown(scene: &Scene<'_>, call: &anyhow::Result<Call>, put_in: &Markup) -> Mar
         }
         @if let Err(error) = call {
             div.problem tabindex="-1" {
-                div role="alert" { h2 { "There is a problem" } p { (format!("{error:#}")) } }
+                div role="alert" { h2 { "There is a problem" } p { (for_page(&format!("{error:#}"), scene.logs)) } }
             }
         }
         form.call method="get" {
@@ -282,7 +344,7 @@ fn shown(scene: &Scene<'_>, call: &anyhow::Result<Call>, put_in: &Markup) -> Mar
                     }
                 }
             }
-            (scene.logs)
+            (log::kept_logs(scene.logs, asked, call.is_err()))
             button.main { "Order the causes" }
         }
         @if let Ok(call) = call {
@@ -295,7 +357,7 @@ fn shown(scene: &Scene<'_>, call: &anyhow::Result<Call>, put_in: &Markup) -> Mar
                 place: &call.place,
             }), scene.units))
         }
-        h2 { "A log of the room" }
+        h2 { "A log" }
         (put_in)
         @if call.is_ok() && matches!(scene.place, Place::Room { .. }) { (to_record(asked)) }
         p { a href="?" { "Begin anew" } }

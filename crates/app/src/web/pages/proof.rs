@@ -15,11 +15,13 @@ use job::proof::{Proof, Proposal};
 use maud::{Markup, html};
 use quantity::UnitSystem;
 use readings::Taken;
+use serde::Deserialize;
 use sheet::charts::Hours;
 use sheet::sheets::proof::{LogRead, blocks as proof_blocks, series};
 
-use super::logs::{Open, file_field, sent};
+use super::logs::{Open, file_field, for_page, sent};
 use crate::commands::prove::proved;
+use crate::kept;
 use crate::project::Project;
 use crate::web::app::App;
 use crate::web::refused::Refused;
@@ -42,10 +44,11 @@ pub(super) fn routes() -> Router<Arc<App>> {
         .route("/jobs/{job}/rooms/{room}/proof/stop", post(stop))
         .route("/jobs/{job}/rooms/{room}/proof/progress", get(progress))
         .route("/jobs/{job}/rooms/{room}/proof/found", post(take))
+        .route("/jobs/{job}/rooms/{room}/proof/keep", post(keep))
 }
 
 /// What the form asks; the address carries it, so that the form shows it again.
-#[derive(Default)]
+#[derive(Clone, Default)]
 struct Asked {
     logs: Vec<String>,
     open: Open,
@@ -85,14 +88,14 @@ impl Asked {
 /// A room as it was judged by logs.
 pub(crate) struct Proved {
     project: Project,
-    logs: Vec<String>,
+    asked: Asked,
     proof: Proof,
     taken: Vec<Taken>,
 }
 
 impl Proved {
     fn words(&self) -> String {
-        format!("Judged by {}.", self.logs.join(", "))
+        format!("Judged by {}.", self.asked.logs.join(", "))
     }
 
     /// Version of the room file that was judged.
@@ -103,7 +106,7 @@ impl Proved {
     /// What was found; the log over a part of its time.
     fn shown(&self, part: Option<Hours>, query: &str, units: UnitSystem) -> Markup {
         let room = &self.project.room;
-        let files = self.logs.iter().zip(&self.taken);
+        let files = self.asked.logs.iter().zip(&self.taken);
         let read: Vec<LogRead<'_>> = files.map(|(file, taken)| LogRead { file, taken }).collect();
         let log = series(&self.proof, part, units);
         html! {
@@ -121,11 +124,12 @@ async fn show(
     Query(pairs): Query<Vec<(String, String)>>,
 ) -> Result<Markup, Refused> {
     let part = zoom::asked(pairs.iter().map(|(k, v)| (k.as_str(), v.as_str())));
+    let just_kept = pairs.iter().any(|(k, _)| k == KEPT);
     let asked = Asked::of(pairs);
     let folder = app.jobs.job(&job)?;
     let file = folder.room_file(&room)?;
     for log in &asked.logs {
-        folder.log_file(log)?;
+        folder.logs().file(log)?;
     }
     busy(move || {
         let run = app.proofs.of(&job, &room);
@@ -134,12 +138,15 @@ async fn show(
         let site = read_project(&file)?.room.site.display.value;
         let units = visitor.session.units_or(site);
         let wrong = match &state {
-            Some(At::Failed(why)) => Some(why),
+            Some(At::Failed(why)) => Some(for_page(why, &folder.logs())),
             _ => None,
         };
         let body = html! {
             h1 { "Proof from logs" }
-            @match (&run, wrong) {
+            @if let (true, Some(At::Done(proved))) = (just_kept, &state) {
+                (kept_words(&proved.project, &job, &room))
+            }
+            @match (&run, &wrong) {
                 (_, Some(why)) => {
                     div.problem tabindex="-1" {
                         div role="alert" { h2 { "There is a problem" } p { (why) } }
@@ -148,13 +155,14 @@ async fn show(
                 (Some(run), None) => { (run::panel(&at, "Judging the room by logs", run, Proved::words)) }
                 (None, None) => {}
             }
-            @if !state.as_ref().is_some_and(At::is_open) { (form(&folder, &asked, &at)) }
+            @if !state.as_ref().is_some_and(At::is_open) { (form(&folder, &asked, &at, wrong.is_some())) }
             @if let Some(At::Done(proved)) = &state {
                 @let version = proved.version();
                 @if folder.read(&file)?.hash != version {
                     p.remark { "The room file was changed since; judge the room again to see what the logs say of it now." }
                 }
                 (proved.shown(part, &asked.query(), units))
+                @if let Some(run) = &run { (keep_form(&at, run.number, kept::is_kept(&proved.project))) }
                 @if !proved.proof.proposals.is_empty() { (take_over(&proved.proof.proposals, &at, &version)) }
             }
         };
@@ -188,7 +196,7 @@ async fn start(
     let logs: Vec<PathBuf> = asked
         .logs
         .iter()
-        .map(|name| folder.log_file(name))
+        .map(|name| folder.logs().file(name))
         .collect::<Result<_, _>>()?;
     if logs.is_empty() {
         return Err(Refused::BadRequest("Choose at least one log.".into()));
@@ -204,7 +212,7 @@ async fn start(
         )?;
         Ok(Proved {
             project,
-            logs: asked.logs,
+            asked,
             proof,
             taken,
         })
@@ -229,8 +237,8 @@ async fn progress(
 }
 
 /// Logs to choose from, what a person says about them, and the way in for more.
-fn form(folder: &JobFolder, asked: &Asked, at: &str) -> Markup {
-    let logs = folder.logs();
+fn form(folder: &JobFolder, asked: &Asked, at: &str, failed: bool) -> Markup {
+    let logs = folder.logs().names();
     html! {
         @if logs.is_empty() {
             p { "No log is here yet. Tables that loggers write can be put in as they are: any delimiter, decimal comma, °F or °C." }
@@ -245,7 +253,7 @@ fn form(folder: &JobFolder, asked: &Asked, at: &str) -> Markup {
                         }
                     }
                 }
-                (asked.open.fields())
+                (asked.open.fields(failed))
                 button.main { "Judge the room by these logs" }
             }
         }
@@ -254,6 +262,74 @@ fn form(folder: &JobFolder, asked: &Asked, at: &str) -> Markup {
             button { "Put it in" }
         }
     }
+}
+
+/// Says in the address that the proof was just kept.
+const KEPT: &str = "kept";
+
+/// What was written and where it will be read.
+fn kept_words(project: &Project, job: &str, room: &str) -> Markup {
+    html! {
+        p.done role="status" {
+            "Kept as " code { (project.stem()) ".proof.json" } " beside the room file, the logs with it in " code { "logs" } ". "
+            "It stands in the " a href=(sheet_href(job, room, "dossier")) { "dossier" }
+            " from its next full run on, as the chapter “Proof from logs”, made again from these logs with the room as it is then. "
+            "It goes with the job folder; the record of what happened on site has no entry of it."
+        }
+    }
+}
+
+/// The form that keeps what was judged.
+fn keep_form(at: &str, number: u64, is_kept: bool) -> Markup {
+    html! {
+        form method="post" action={ (at) "/keep" } {
+            input type="hidden" name="run" value=(number);
+            p {
+                "Keep it to have it in the dossier: which logs, and how they were read."
+                @if is_kept { " An earlier one is kept for this room; this one takes its place." }
+            }
+            button { "Keep this proof" }
+        }
+    }
+}
+
+#[derive(Deserialize)]
+struct KeepForm {
+    run: u64,
+}
+
+async fn keep(
+    State(app): State<Arc<App>>,
+    Path((job, room)): Path<(String, String)>,
+    Form(form): Form<KeepForm>,
+) -> Result<Redirect, Refused> {
+    let folder = app.jobs.job(&job)?;
+    folder.room_file(&room)?;
+    let run = app.proofs.of(&job, &room);
+    // Another run may have ended since the page was drawn.
+    let Some(At::Done(proved)) = run.filter(|r| r.number == form.run).map(|r| r.state()) else {
+        return Err(Refused::BadRequest(
+            "What this page showed is not at hand any more: judge the room by its logs again, then keep it.".into(),
+        ));
+    };
+    let query = proved.asked.query();
+    let sign = if query.is_empty() { "?" } else { "&" };
+    let to = format!(
+        "{}{query}{sign}{KEPT}=yes",
+        sheet_href(&job, &room, "proof")
+    );
+    busy(move || {
+        let logs: Vec<PathBuf> = proved
+            .asked
+            .logs
+            .iter()
+            .map(|name| folder.logs().file(name))
+            .collect::<Result<_, _>>()?;
+        kept::keep(&proved.project, (&logs, &proved.asked.open.as_written()))
+            .map_err(Refused::Disk)?;
+        Ok(Redirect::to(&to))
+    })
+    .await
 }
 
 /// Marks an edit in a form: `set.SECTION.KEY`, or `set.SECTION.NTH.KEY` of one of
@@ -271,7 +347,12 @@ fn take_over(proposals: &[Proposal], at: &str, version: &str) -> Markup {
             p { "What was found would replace these lines of the room file; the file as it is stays among its older copies." }
             ul {
                 @for p in proposals {
-                    li { (p.what) ": " code { "[" (p.section) "] " (p.key) " = \"" (p.typed) "\"" } }
+                    li {
+                        (p.what) ": " code { "[" (p.section) "] " (p.key) " = \"" (p.typed) "\"" }
+                        @if let Some(cut) = p.cut {
+                            " (" (cut.words(p.unit)) "; the log gives " (p.in_file(cut.found)) ")"
+                        }
+                    }
                 }
             }
             button { "Write what was found into the room file" }
@@ -322,12 +403,16 @@ async fn add(
 ) -> Result<Redirect, Refused> {
     let folder = app.jobs.job(&job)?;
     folder.room_file(&room)?;
-    let log = sent(form).await?;
+    let sent = sent(form).await?;
     let back = sheet_href(&job, &room, "proof");
     busy(move || {
-        folder.add_log(&log.name, &log.bytes)?;
-        let name = encoded(log.name.as_str());
-        Ok(Redirect::to(&format!("{back}?log={name}")))
+        sent.keep(&folder.logs())?;
+        let names = sent.logs.into_iter().map(|(name, _)| name.to_string());
+        let asked = Asked {
+            logs: names.collect(),
+            open: Open::default(),
+        };
+        Ok(Redirect::to(&format!("{back}{}", asked.query())))
     })
     .await
 }

@@ -5,6 +5,7 @@ use std::sync::Mutex;
 use std::time::SystemTime;
 
 use super::super::refused::{Refused, Stale};
+use super::logs::Logs;
 use super::name::Name;
 use super::version::Version;
 use crate::files;
@@ -14,7 +15,7 @@ const ROOM: &str = ".room.toml";
 /// Name of the site file.
 const SITE: &str = "site.toml";
 /// Folder in which logs lie.
-const LOGS: &str = "logs";
+pub(super) const LOGS: &str = "logs";
 /// Folder in which older copies lie.
 const OLDER: &str = ".older";
 /// Places of a job at which there may be no link: it would lead reading and
@@ -124,43 +125,9 @@ impl JobFolder {
         self.path.join(format!("{name}{ROOM}"))
     }
 
-    /// Names of the logs that were put beside the rooms.
-    pub(crate) fn logs(&self) -> Vec<Name> {
-        let Ok(entries) = std::fs::read_dir(self.path.join(LOGS)) else {
-            return Vec::new();
-        };
-        let mut logs: Vec<Name> = entries
-            .filter_map(Result::ok)
-            .filter(|e| e.file_type().is_ok_and(|t| t.is_file()))
-            .filter_map(|e| Name::new(&e.file_name().to_string_lossy()).ok())
-            .collect();
-        logs.sort();
-        logs
-    }
-
-    /// The file of a log of this name.
-    pub(crate) fn log_file(&self, name: &str) -> Result<PathBuf, Refused> {
-        let log = self.logs().into_iter().find(|l| l.as_str() == name);
-        let log = log.ok_or_else(|| Refused::NotFound(format!("The log \"{name}\"")))?;
-        Ok(self.path.join(LOGS).join(log.as_str()))
-    }
-
-    /// Puts a log beside the rooms. One of the same name and bytes is there
-    /// already; one of the same name and other bytes is not written over.
-    pub(crate) fn add_log(&self, name: &Name, bytes: &[u8]) -> Result<(), Refused> {
-        let folder = self.path.join(LOGS);
-        let file = folder.join(name.as_str());
-        match std::fs::read(&file) {
-            Ok(there) if there == bytes => return Ok(()),
-            Ok(_) => {
-                return Err(Refused::BadRequest(format!(
-                    "A log \"{name}\" with other readings is here already; give the new one another name."
-                )));
-            }
-            Err(_) => {}
-        }
-        std::fs::create_dir_all(&folder).map_err(|e| Refused::Disk(e.into()))?;
-        files::write_whole(&file, bytes).map_err(Refused::Disk)
+    /// The logs that were put beside the rooms.
+    pub(crate) fn logs(&self) -> Logs {
+        Logs::at(self.path.join(LOGS))
     }
 
     /// The site file; it may not exist yet.

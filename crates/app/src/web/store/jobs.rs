@@ -6,8 +6,9 @@ use std::path::{Path, PathBuf};
 use anyhow::{Context, Result, bail};
 
 use super::super::refused::Refused;
-use super::job::{JobFolder, is_link};
+use super::job::{JobFolder, LOGS, is_link};
 use super::lock;
+use super::logs::Logs;
 use super::name::Name;
 use crate::project::room_files;
 
@@ -21,6 +22,8 @@ pub(crate) struct Jobs {
 
 /// Folder inside the root in which archived jobs lie.
 pub(super) const ARCHIVE: &str = "archive";
+/// Folder inside the root in which logs of calls lie that are about no room.
+const CALL_LOGS: &str = "call-logs";
 
 impl Jobs {
     /// Opens a folder of jobs, or one job folder, and holds it.
@@ -62,6 +65,12 @@ impl Jobs {
             Some(name) => vec![JobFolder::at(name.clone(), self.root.clone())],
             None => self.in_folder(&self.root),
         }
+    }
+
+    /// Logs of calls that are about no room here; of a served job, its own.
+    pub(crate) fn call_logs(&self) -> Logs {
+        let folder = if self.is_one() { LOGS } else { CALL_LOGS };
+        Logs::at(self.root.join(folder))
     }
 
     /// Archived jobs, by name.

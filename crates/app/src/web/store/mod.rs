@@ -6,12 +6,14 @@ mod change;
 mod job;
 mod jobs;
 mod lock;
+mod logs;
 mod name;
 mod version;
 mod zipped;
 
 pub(crate) use job::{JobFolder, OlderCopy};
 pub(crate) use jobs::Jobs;
+pub(crate) use logs::Logs;
 pub(crate) use name::Name;
 pub(crate) use version::Version;
 pub(crate) use zipped::LARGEST;

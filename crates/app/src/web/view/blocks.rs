@@ -171,6 +171,8 @@ fn framed(
             div.paper tabindex="0" role="group" aria-label=(caption) {
                 (PreEscaped(sheet::svg::svg(drawing)))
             }
+            // Shown by the style only where the box is narrower than the drawing.
+            p.goes-on aria-hidden="true" { "◀ ▶ It goes on to the side: push it, or focus it and use the arrow keys." }
             (links)
             figcaption { (caption) }
             @if let Some(behind) = read {
@@ -193,6 +195,8 @@ pub(crate) fn table(table: &ShownTable) -> Markup {
     rows(table, label, &[])
 }
 
+/// Signs of a cell up to which it stands in one line.
+const SHORT: usize = 16;
 /// Columns of words from which on a table is one of words.
 const WORDY: usize = 3;
 
@@ -201,6 +205,11 @@ fn rows(table: &ShownTable, label: &str, spots: &[Spot]) -> Markup {
     let align = |i: usize| match table.columns.get(i) {
         Some(c) if c.align == "right" => "number",
         _ => "word",
+    };
+    // A tag or a moment is read whole.
+    let class = |i: usize, cell: &str| match cell.chars().count() <= SHORT {
+        true => format!("{} short", align(i)),
+        false => align(i).to_owned(),
     };
     // Many words in narrow columns cannot be read on a phone: there each row
     // becomes a list of its cells, each with the head of its column.
@@ -211,7 +220,7 @@ fn rows(table: &ShownTable, label: &str, spots: &[Spot]) -> Markup {
     let cells = |nth: usize, row: &[String]| {
         html! {
             @for (i, cell) in row.iter().enumerate() {
-                td class=(align(i)) data-head=[head(i)] {
+                td class=(class(i, cell)) data-head=[head(i)] {
                     @match working(nth, i) {
                         Some(number) => {
                             // What lines up the points of a column is not underlined.

@@ -16,6 +16,7 @@ mod no_setpoint;
 mod reference_shifts;
 mod serves_more_than_it_can;
 mod serves_unknown_unit;
+mod setpoint_between_steps;
 mod setpoint_beyond_band;
 mod supply_not_class_2;
 mod supply_overloaded;
@@ -48,6 +49,7 @@ const CHECKS: &[Check] = &[
     reference_shifts::check,
     current_unknown::check,
     no_setpoint::check,
+    setpoint_between_steps::check,
     setpoint_beyond_band::check,
     deadband_too_narrow::check,
     deadband_leaves_band::check,

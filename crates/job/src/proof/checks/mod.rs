@@ -1,6 +1,7 @@
 //! Checks of the proof: one file per fault, one ordered list.
 
 mod balance_open;
+mod found_beyond_file;
 mod irrigated_in_the_dark;
 mod leaves_at_risk;
 mod lights_differ;
@@ -11,6 +12,7 @@ mod sensor_faulty;
 mod short_cycling;
 mod surface_sweats;
 mod too_humid;
+mod unit_not_in_room;
 mod unit_weak;
 mod units_not_enough;
 
@@ -30,9 +32,11 @@ const CHECKS: &[Check] = &[
     leaves_at_risk::check,
     surface_sweats::check,
     load_differs::check,
+    found_beyond_file::check,
     sensor_faulty::check,
     lights_differ::check,
     irrigated_in_the_dark::check,
+    unit_not_in_room::check,
     runs_not_logged::check,
     balance_open::check,
     log_has_gaps::check,

@@ -87,12 +87,12 @@ fn the_worst_nights_come_first() {
     // It begins at 22:00 of the second day and lasts eight hours.
     assert_eq!((worst.from, worst.to), (1440 + 22 * 60, 2 * 1440 + 6 * 60));
     assert_eq!(worst.known_s, 8.0 * 3600.0);
-    assert!((worst.highest_rel_humidity - 0.90).abs() < 0.003);
+    assert!((worst.highest_rel_humidity.0 - 0.90).abs() < 0.003);
     // 0.1 of the saturation pressure at 22 °C, 2645 Pa (PsychroLib).
     assert!(
-        (worst.lowest_vpd_pa - 264.5).abs() < 6.0,
+        (worst.lowest_vpd_pa.0 - 264.5).abs() < 6.0,
         "{}",
-        worst.lowest_vpd_pa
+        worst.lowest_vpd_pa.0
     );
 }
 

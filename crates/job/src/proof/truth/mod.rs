@@ -18,21 +18,21 @@ use roomsim::{Outcome, Record, WaterPath};
 
 use super::physics::{Evidence, Physics, WindowWater};
 use super::units::RunsFrom;
-use super::unknown::Unknown;
-use super::{Log, Proof, lights, prove, sensors, series, units};
+use super::{Found, Log, Proof, Unknown, Water, lights, prove, sensors, series, units};
 use crate::airs;
 use crate::common::{Sheet, catalog};
 use crate::progress::{Effort, Silent};
 use crate::uncertain::Draw;
 use crate::units::UnitSet;
 use crate::zone::{Circumstances, Compiled};
+use quantity::Band;
 
 const MODEL: &str = "generic-30";
 const UNITS: u32 = 3;
 /// 2025-03-01 00:00 as if UTC (POSIX time).
 const MIDNIGHT_S: i64 = 1_740_787_200;
 
-fn sheet() -> Sheet {
+pub(super) fn sheet() -> Sheet {
     let mut sheet = Sheet::leafy()
         .set("target.lights_off", "dry_bulb", "\"20 °C\"")
         .set("light", "power", "\"5 kW\"");
@@ -174,6 +174,28 @@ fn written(channels: &[(Measure, &str)], minutes: usize, row: impl Fn(usize) -> 
     Log {
         grid,
         clock: WallClock::Own,
+    }
+}
+
+/// Water of which one unknown was found well, and nothing else.
+pub(super) fn water_of(unknown: Unknown, after: Band) -> Water {
+    Water {
+        runs_from: RunsFrom::Log,
+        over_s: 86_400.0,
+        hours: [None; 24],
+        kg_per_day: None,
+        surveyed: Vec::new(),
+        surveyed_kg_per_day: Band::exact(1.0),
+        removed_kg_per_day: (0.0, 0.0),
+        found: vec![Found {
+            unknown,
+            before: Band::exact(1.0),
+            after,
+            left: 0.1,
+        }],
+        rest_kg: 0.0,
+        raised: 1.0,
+        settled: true,
     }
 }
 

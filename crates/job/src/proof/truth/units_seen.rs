@@ -83,6 +83,39 @@ fn a_log_by_hand_is_counted_as_by_hand() {
     assert_eq!(cycling, ["unit D1"]);
 }
 
+/// A channel of a unit that the room does not have is told: what it takes is not
+/// counted. The state of a unit beside its power is no other unit.
+#[test]
+fn a_unit_that_the_room_lacks_is_told() {
+    let room = sheet().room();
+    let told = |more: &[(Measure, &str)]| {
+        let mut channels = vec![
+            (Measure::DryBulb, "temp"),
+            (Measure::RelHumidity, "rh"),
+            (Measure::UnitPower, "D1 power"),
+            (Measure::UnitPower, "D2 power"),
+            (Measure::UnitPower, "D3 power"),
+        ];
+        channels.extend(more);
+        let log = written(&channels, 1440, |i| {
+            let mut row = vec![22.0, 0.7 + 0.01 * (i as f64 / 9.0).sin()];
+            row.resize(channels.len(), if i % 40 < 20 { 620.0 } else { 4.0 });
+            row
+        });
+        let proof = proof(&room, &log);
+        let mut found = proof.findings.iter();
+        let found = found.find(|f| f.check == "unit_not_in_room");
+        found.map(|f| format!("{:?}", f.what))
+    };
+    assert_eq!(told(&[]), None);
+    assert_eq!(told(&[(Measure::UnitState, "D1 state")]), None);
+    let said = told(&[(Measure::UnitPower, "D4 power")]).unwrap();
+    assert!(
+        said.contains("D4 power") && said.contains("D1, D2, D3"),
+        "{said}"
+    );
+}
+
 /// Units that start at different readings, so that their switchings stand alone.
 fn stepped(setup: &mut Setup) {
     let mut step = setup.humidity_control.deadband;

@@ -44,11 +44,28 @@ fn every_number_shown_has_its_working_and_every_equation_gives_it() {
         has(p.mean_rel_humidity, "relative humidity");
         has(p.mean_vpd_pa, "VPD");
         has(p.mean_dew_point_c, "dew point");
+        has(p.highest_rel_humidity.0, "highest relative humidity");
     }
+    for night in &proof.nights {
+        has(night.known_s, "night known");
+        has(night.too_humid_s, "night too humid");
+        has(night.highest_rel_humidity.0, "highest of the night");
+        has(night.lowest_vpd_pa.0, "least VPD of the night");
+        has(night.leaf_risk_s, "leaves at risk in the night");
+        has(night.least_margin_k.unwrap().0, "margin of the night");
+        // A row finds its workings by when its night began.
+        let began = proof.series.moment(night.from);
+        let named = proof.workings.iter().filter(|w| w.name.contains(&began));
+        assert_eq!(named.count(), 6, "{began}");
+    }
+    assert!(2 <= proof.nights.len());
     for unit in &proof.units {
         has(unit.run_share, "runs");
         has(unit.starts as f64, "starts");
         has(unit.most_starts_per_hour as f64, "most starts");
+        if let Some(s) = unit.usual_run_s {
+            has(s, "usual run");
+        }
         if let Some(down) = unit.pull_down {
             has(down.factor, "answer");
         }

@@ -43,7 +43,7 @@ fn runs(proof: &Proof, unit: &UnitRuns) -> Vec<Working> {
         )]
     };
     let tag = &unit.tag;
-    vec![
+    let mut all = vec![
         algebra(
             (format!("share of the time that {tag} runs"), "x_run"),
             "s_run / s_known",
@@ -68,7 +68,17 @@ fn runs(proof: &Proof, unit: &UnitRuns) -> Vec<Working> {
             count(unit.most_starts_per_hour),
             definition(),
         ),
-    ]
+    ];
+    all.extend(unit.usual_run_s.map(|s| {
+        procedure(
+            (format!("usual run of {tag}"), "s_usual"),
+            "middle of the lengths of its whole runs, from each start to the next stop",
+            read(),
+            Value::new(s, Dim::Duration).digits(2),
+            definition(),
+        )
+    }));
+    all
 }
 
 fn pull_down(unit: &UnitRuns) -> Option<Working> {

@@ -4,18 +4,26 @@
 //!
 //! Units, the room and its sensors are looked at in one file each.
 
+mod alone;
 mod room;
 mod sensors;
 mod unit;
 
 use ::room::Room;
-use equipment::Catalog;
+use air::MoistAir;
+use equipment::{Catalog, Model};
 use quantity::{Band, Text};
+use readings::Measure;
+use roomsim::timetable::HumidityBand;
 
 use super::rank::Known;
 use crate::acceptance::Estimate;
-use crate::proof::{Proof, Unknown};
+use crate::proof::{
+    Alone, Counted, FaultySensor, Lit, Proof, RunsFrom, Sensor, Series, UnitRuns, Unknown,
+    names_unit, over_setpoint, unit_of_log,
+};
 use crate::stats;
+use crate::zone::humidity_band;
 
 /// Something that a log shows.
 #[derive(Clone, Debug, PartialEq)]
@@ -62,33 +70,68 @@ impl Line {
 
 static NOTHING: Text = Text::new();
 
-/// What a log shows that bears on a fault, in the order of looking.
+/// What a log of a room shows that bears on a fault, in the order of looking.
 ///
-/// - `tag`: the unit that the call is about; without it only the room is
-///   looked at, and the unit where there is but one
-pub fn from_log(room: &Room, catalog: &Catalog, proof: &Proof, tag: Option<&str>) -> Vec<Line> {
+/// - `tag`: the unit that the call is about, of the room or as a channel of the
+///   log names it; without it only the room is looked at, and the unit where
+///   there is but one
+/// - `model`: record of a unit that the room does not have, where it is known
+/// - `set`: relative humidity that the control is set to, as told, 0 to 1; it
+///   stands before that of the room file
+pub fn from_log(
+    room: &Room,
+    catalog: &Catalog,
+    proof: &Proof,
+    (tag, model): (Option<&str>, Option<&Model>),
+    set: Option<f64>,
+) -> Vec<Line> {
     let look = Look {
-        room,
-        proof,
+        series: &proof.series,
+        sensors: &proof.sensors,
+        faults: &proof.faults,
+        lit: Some(&proof.lit),
+        units: &proof.units,
+        runs_from: proof.runs_from,
+        counted: proof.counted.as_ref(),
+        of_room: Some((room, proof)),
+        set,
         pressure_pa: crate::airs::pressure_pa(&room.site),
     };
-    let of_tag = |tag: &str| proof.units.iter().find(|u| u.tag == tag);
-    let unit = match (tag, &proof.units[..]) {
-        (Some(tag), _) => of_tag(tag),
-        (None, [only]) => Some(only),
-        _ => None,
+    let of_room = look.unit(tag);
+    let other = match of_room {
+        None => tag.and_then(|tag| unit_of_log(proof, tag)),
+        Some(_) => None,
     };
-    let model = unit.and_then(|u| catalog.dehumidifiers.get(&u.model));
-    let mut lines = Vec::new();
-    match unit.zip(model) {
-        Some((unit, model)) => lines.extend(unit::lines(&look, unit, model)),
-        None => lines.push(Line::Silent(
-            "which unit it is about is not said: only the room is looked at".into(),
-        )),
-    }
-    lines.extend(room::lines(&look, catalog));
-    lines.push(sensors::line(proof));
-    lines
+    let record = |u: &UnitRuns| catalog.dehumidifiers.get(&u.model);
+    let unit = of_room.or(other.as_ref());
+    look.lines((tag, unit), unit.and_then(record).or(model), catalog)
+}
+
+/// What a log shows of which there is no room file: what air, power and state
+/// tell by themselves; what needs the room is named.
+///
+/// - `tag`: the unit that the call is about, as a channel names it
+/// - `model`: its record, where it is known
+/// - `set`: relative humidity that the control is set to, as told, 0 to 1
+pub fn from_log_alone(
+    log: &Alone,
+    (tag, model): (Option<&str>, Option<&Model>),
+    set: Option<f64>,
+    pressure_pa: f64,
+) -> Vec<Line> {
+    let look = Look {
+        series: &log.series,
+        sensors: &log.sensors,
+        faults: &log.faults,
+        lit: log.lit.as_ref(),
+        units: &log.units,
+        runs_from: RunsFrom::Log,
+        counted: log.counted.as_ref(),
+        of_room: None,
+        set,
+        pressure_pa,
+    };
+    look.lines((tag, look.unit(tag)), model, &Catalog::default())
 }
 
 /// Splits off what counts beside what a person told; what answers the same
@@ -109,25 +152,130 @@ pub fn beside(lines: &mut [Line], told: &[Known]) -> Vec<Known> {
 
 /// What is looked at.
 struct Look<'a> {
-    room: &'a Room,
-    proof: &'a Proof,
+    series: &'a Series,
+    sensors: &'a [Sensor],
+    faults: &'a [FaultySensor],
+    /// `None` where nothing tells them.
+    lit: Option<&'a Lit>,
+    units: &'a [UnitRuns],
+    runs_from: RunsFrom,
+    counted: Option<&'a Counted>,
+    /// The room and what was proved of it; `None` where there is no room file.
+    of_room: Option<(&'a Room, &'a Proof)>,
+    /// Relative humidity that the control is set to, as told.
+    set: Option<f64>,
     pressure_pa: f64,
 }
 
-impl Look<'_> {
+impl<'a> Look<'a> {
+    /// The unit that it is about.
+    fn unit(&self, tag: Option<&str>) -> Option<&'a UnitRuns> {
+        match (tag, self.units) {
+            (Some(tag), _) => {
+                let same = |u: &&UnitRuns| u.tag == tag;
+                // Power tells more than a state that was asked for.
+                let named = |of: Measure| {
+                    let is = |name: &str| {
+                        let of_name = |s: &&Sensor| s.name == *name && s.measure == of;
+                        self.sensors.iter().any(|s| of_name(&s))
+                    };
+                    let mut all = self.units.iter();
+                    all.find(|u| names_unit(&u.tag, tag) && is(&u.tag))
+                };
+                self.units
+                    .iter()
+                    .find(same)
+                    .or_else(|| named(Measure::UnitPower))
+                    .or_else(|| named(Measure::UnitState))
+            }
+            (None, [only]) => Some(only),
+            _ => None,
+        }
+    }
+
+    fn lines(
+        &self,
+        (tag, unit): (Option<&str>, Option<&UnitRuns>),
+        model: Option<&Model>,
+        catalog: &Catalog,
+    ) -> Vec<Line> {
+        let mut lines = Vec::new();
+        lines.extend(alone::air(self));
+        match (unit, self.units) {
+            (Some(unit), _) => lines.extend(unit::lines(self, unit, model)),
+            (None, []) => lines.push(Line::Silent(
+                "the log has no power or state of a unit: what it did is not known".into(),
+            )),
+            (None, all) => {
+                let tags: Vec<&str> = all.iter().map(|u| u.tag.as_str()).collect();
+                let why = match tag {
+                    Some(tag) => format!("no channel is named after {tag}"),
+                    None => "which unit it is about is not said".to_owned(),
+                };
+                let words = format!("{why} ({}): only the room is looked at", tags.join(", "));
+                lines.push(Line::Silent(words.into()));
+            }
+        }
+        lines.extend(room::lines(self, catalog));
+        lines.push(sensors::line(self));
+        lines.extend(alone::missing(self, model));
+        lines
+    }
+
     /// Steps in a time \[s\].
     fn steps(&self, s: f64) -> usize {
-        (s / self.proof.series.step_s).round().max(1.0) as usize
+        (s / self.series.step_s).round().max(1.0) as usize
     }
 
     /// What was found of an unknown, where the log says much of it.
     fn found(&self, unknown: Unknown) -> Option<Estimate> {
-        let found = &self.proof.water.as_ref()?.found;
+        let (_, proof) = self.of_room?;
+        let found = &proof.water.as_ref()?.found;
         let of = found.iter().find(|f| f.unknown == unknown)?;
         (of.left < MUCH_SAID).then(|| estimate(of.after))
     }
+
+    /// How far the air of a step is more humid than the setpoint, over half the
+    /// deadband; `None` where the air or the setpoint is unknown.
+    fn over_setpoint(&self, step: usize) -> Option<f64> {
+        let deadband = self
+            .of_room
+            .map_or(DEADBAND, |(room, _)| room.control.deadband.value);
+        match (self.set, self.of_room) {
+            (Some(set), _) => self
+                .series
+                .knows(step)
+                .then(|| (self.series.rel_humidity[step] - set) / (deadband / 2.0)),
+            (None, Some((room, _))) => over_setpoint(room, self.series, step),
+            (None, None) => None,
+        }
+    }
+
+    /// By how much the air of a step is more humid than its target allows, were
+    /// the humidity shown off by `shift`; in the unit of the target, above 0: too
+    /// humid. Without a room the setpoint stands for the target.
+    fn over_band(&self, step: usize, shift: f64) -> Option<f64> {
+        let series = self.series;
+        let rh = (series.rel_humidity[step] + shift).clamp(0.01, 1.0);
+        let Some((room, proof)) = self.of_room else {
+            let over = rh - (self.set? + DEADBAND / 2.0);
+            return over.is_finite().then_some(over);
+        };
+        proof.lit.period[step]?;
+        let target = room.target_at(proof.lit.like_s[step]).humidity?;
+        let air =
+            || MoistAir::from_rel_humidity(series.dry_bulb_c[step], rh, self.pressure_pa).ok();
+        match humidity_band(Some(target)) {
+            HumidityBand::Relative(b) => Some(rh - b.high),
+            HumidityBand::DewPointC(b) => Some(air()?.dew_point_c() - b.high),
+            HumidityBand::VpdPa(b) => Some(b.low - air()?.vpd_pa()),
+        }
+    }
 }
 
+/// Whole width between switching on and off where no room file says it, as
+/// relative humidity. Common practice: differential of a room humidistat.
+const DEADBAND: f64 = 0.04;
 /// A log that leaves less than this of an unknown's deviation says much of it.
 /// **Assumed**.
 const MUCH_SAID: f64 = 0.5;

@@ -6,9 +6,9 @@ use readings::Measure;
 
 use super::super::readings::{classes, reading};
 use super::super::taken::HYGROMETER;
-use super::Line;
+use super::{Line, Look};
 use crate::acceptance::Estimate;
-use crate::proof::{Proof, Sensor, SensorFault};
+use crate::proof::{Sensor, SensorFault};
 
 /// Apart by more than this, one of two hygrometers is wrong: common practice.
 const APART: f64 = 0.05;
@@ -16,8 +16,8 @@ const APART: f64 = 0.05;
 /// faulty, and that a faulty one is not found. **Assumed**.
 const FOUND_RIGHTLY: f64 = 0.95;
 
-pub(super) fn line(proof: &Proof) -> Line {
-    let those: Vec<&Sensor> = proof
+pub(super) fn line(look: &Look<'_>) -> Line {
+    let those: Vec<&Sensor> = look
         .sensors
         .iter()
         .filter(|s| s.measure == Measure::RelHumidity)
@@ -25,29 +25,29 @@ pub(super) fn line(proof: &Proof) -> Line {
     if those.is_empty() {
         return Line::Silent("the log has no relative humidity to look at as a sensor's".into());
     }
-    let broken: Vec<&str> = proof
-        .faults
-        .iter()
-        .filter(|f| f.measure == Measure::RelHumidity)
-        .filter(|f| {
-            matches!(
-                f.fault,
-                SensorFault::Stuck { .. } | SensorFault::Jumps { .. }
-            )
-        })
-        .map(|f| f.name.as_str())
-        .collect();
-    let b = if broken.is_empty() {
-        1.0 - FOUND_RIGHTLY
-    } else {
-        FOUND_RIGHTLY
+    let with = |is: fn(&SensorFault) -> bool| -> Vec<&str> {
+        let of = look.faults.iter();
+        of.filter(|f| f.measure == Measure::RelHumidity && is(&f.fault))
+            .map(|f| f.name.as_str())
+            .collect()
     };
-    let mut said = if broken.is_empty() {
-        Text::from("no humidity sensor stands still or jumps")
+    let broken = with(|f| matches!(f, SensorFault::Stuck { .. } | SensorFault::Jumps { .. }));
+    let at_end = with(|f| matches!(f, SensorFault::Saturated { .. }));
+    let (b, mut said) = if !broken.is_empty() {
+        let words = format!("stands still or jumps: {}", broken.join(", "));
+        (FOUND_RIGHTLY, Text::from(words))
+    } else if !at_end.is_empty() {
+        // A sensor at its end may be wet, or right.
+        let words = format!(
+            "stands at its end for hours, which a saturated room does too: {}",
+            at_end.join(", ")
+        );
+        (0.5, Text::from(words))
     } else {
-        Text::from(format!("stands still or jumps: {}", broken.join(", ")))
+        let words = "no humidity sensor stands still or jumps";
+        (1.0 - FOUND_RIGHTLY, Text::from(words))
     };
-    let weights = match furthest(&those, (86_400.0 / proof.series.step_s) as usize) {
+    let weights = match furthest(&those, (86_400.0 / look.series.step_s) as usize) {
         Some((name, d)) => {
             said = said
                 .words(format!("; {name} reads "))

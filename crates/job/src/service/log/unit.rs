@@ -5,14 +5,14 @@ use air::MoistAir;
 use equipment::{FilterState, Model};
 use quantity::{Dim, Text, Value};
 use readings::Measure;
-use room::Period;
+use room::{Period, Room};
 
 use super::super::readings::{REMOVAL_BOUNDS, below, classes, inlet, ratio, reading};
 use super::super::taken::{HYGROMETER, THERMOMETER_K};
 use super::{Line, Look, habit, some};
 use crate::acceptance::condensate::map_uncertainty;
 use crate::acceptance::{COVERAGE, Estimate};
-use crate::proof::{RunsFrom, UnitRuns, Unknown, over_setpoint};
+use crate::proof::{Lit, RunsFrom, UnitRuns, Unknown};
 
 /// Standard uncertainty of the room's store of water where the log does not
 /// tell it, over it. **Assumed**.
@@ -37,14 +37,17 @@ const INLET_FOR_ROOM_K: f64 = 0.5;
 /// Standard uncertainty of a water counter, over what it counts. **Assumed**.
 const COUNTER_SHARE: f64 = 0.03;
 
-pub(super) fn lines(look: &Look<'_>, unit: &UnitRuns, model: &Model) -> Vec<Line> {
+/// - `model`: its record, where it is known
+pub(super) fn lines(look: &Look<'_>, unit: &UnitRuns, model: Option<&Model>) -> Vec<Line> {
     let mut lines = Vec::new();
     if unit.channel.is_some() {
-        lines.push(pull_down(look, unit, model));
-        lines.extend(power(look, unit, model));
+        if let (Some((room, _)), Some(model)) = (look.of_room, model) {
+            lines.push(pull_down(look, room, unit, model));
+        }
+        lines.extend(model.and_then(|m| power(look, unit, m)));
         lines.extend(cycling(look, unit));
-        lines.extend(at_rest(look, unit, model));
-        lines.extend(water(look, unit, model));
+        lines.extend(model.and_then(|m| at_rest(look, unit, m)));
+        lines.extend(model.and_then(|m| water(look, unit, m)));
     } else {
         lines.push(Line::Silent(
             format!(
@@ -54,7 +57,7 @@ pub(super) fn lines(look: &Look<'_>, unit: &UnitRuns, model: &Model) -> Vec<Line
             .into(),
         ));
     }
-    lines.extend(air_for_it(look, unit, model));
+    lines.extend(model.and_then(|m| air_for_it(look, unit, m)));
     lines
 }
 
@@ -67,7 +70,7 @@ fn time(s: f64) -> Value {
 }
 
 /// The air's answer to its starts and stops against its record.
-fn pull_down(look: &Look<'_>, unit: &UnitRuns, model: &Model) -> Line {
+fn pull_down(look: &Look<'_>, room: &Room, unit: &UnitRuns, model: &Model) -> Line {
     let Some(down) = unit.pull_down else {
         return Line::Silent(
             format!(
@@ -78,7 +81,7 @@ fn pull_down(look: &Look<'_>, unit: &UnitRuns, model: &Model) -> Line {
         );
     };
     // The air's answer was taken with the store of the room file.
-    let surveyed = look.room.envelope.moisture_capacity.value;
+    let surveyed = room.envelope.moisture_capacity.value;
     let store = look
         .found(Unknown::Store)
         .map_or(Estimate::new(1.0, STORE_SHARE), |s| {
@@ -108,7 +111,7 @@ fn pull_down(look: &Look<'_>, unit: &UnitRuns, model: &Model) -> Line {
 
 /// Steps at which it ran, whole.
 fn running(look: &Look<'_>, unit: &UnitRuns) -> Vec<usize> {
-    let series = &look.proof.series;
+    let series = look.series;
     (0..series.len())
         .filter(|&i| series.knows(i) && 0.99 <= unit.run[i])
         .collect()
@@ -118,9 +121,9 @@ fn running(look: &Look<'_>, unit: &UnitRuns) -> Vec<usize> {
 fn asked(look: &Look<'_>, model: &Model) -> Vec<usize> {
     let wait = look.steps(model.delays.restart_s + 300.0);
     let mut since = 0;
-    (0..look.proof.series.len())
+    (0..look.series.len())
         .filter(|&i| {
-            let over = over_setpoint(look.room, &look.proof.series, i);
+            let over = look.over_setpoint(i);
             since = if over.is_some_and(|x| 1.0 < x) {
                 since + 1
             } else {
@@ -133,7 +136,7 @@ fn asked(look: &Look<'_>, model: &Model) -> Vec<usize> {
 
 /// The air in the middle of its running, else of all known.
 fn middle(look: &Look<'_>, unit: &UnitRuns) -> Option<MoistAir> {
-    let series = &look.proof.series;
+    let series = look.series;
     let ran = running(look, unit);
     let steps = if ran.is_empty() {
         series.known().collect()
@@ -151,17 +154,19 @@ fn middle(look: &Look<'_>, unit: &UnitRuns) -> Option<MoistAir> {
 
 /// What it draws while it runs; while it is asked for, where it never ran.
 fn power(look: &Look<'_>, unit: &UnitRuns, model: &Model) -> Option<Line> {
-    let proof = look.proof;
-    let series = &proof.series;
+    let series = look.series;
     let channel = unit.channel.as_ref()?;
-    let sensor = proof.sensors.iter().find(|s| s.name == *channel)?;
+    let sensor = look.sensors.iter().find(|s| s.name == *channel)?;
     let ran = running(look, unit);
     let never = (ran.len() as f64) * series.step_s < ASKED_S;
     let steps = if never { asked(look, model) } else { ran };
     if (steps.len() as f64) * series.step_s < ASKED_S {
-        return Some(Line::Silent(
-            format!("{} hardly ran, and the air hardly asked for it", unit.tag).into(),
-        ));
+        let why = if look.of_room.is_none() && look.set.is_none() {
+            "hardly ran; whether the air asked for it needs the setpoint"
+        } else {
+            "hardly ran, and the air hardly asked for it"
+        };
+        return Some(Line::Silent(format!("{} {why}", unit.tag).into()));
     }
     if sensor.measure != Measure::UnitPower {
         return never.then(|| {
@@ -208,7 +213,7 @@ fn power(look: &Look<'_>, unit: &UnitRuns, model: &Model) -> Option<Line> {
 
 /// How long it runs, and where the humidity stands as it stops.
 fn cycling(look: &Look<'_>, unit: &UnitRuns) -> Vec<Line> {
-    let series = &look.proof.series;
+    let series = look.series;
     if COARSE_S < unit.interval_s {
         return vec![Line::Silent(
             Text::from("rows lie ")
@@ -223,31 +228,45 @@ fn cycling(look: &Look<'_>, unit: &UnitRuns) -> Vec<Line> {
     };
     let run = &unit.run;
     let mut started = None;
-    // Narrow band, still above, long.
-    let mut counts = [0_usize; 3];
+    // Narrow band, still above, long; short where no setpoint tells which.
+    let (mut counts, mut short) = ([0_usize; 3], 0);
     for k in 1..run.len() {
         match (run[k - 1] < 0.5, run[k] < 0.5) {
             (true, false) if run[k].is_finite() => started = Some(k),
             (false, true) => {
                 if let Some(from) = started.take() {
                     let long = SHORT_RUN_S <= (k - from) as f64 * series.step_s;
-                    let above = over_setpoint(look.room, series, k).is_some_and(|x| 0.0 < x);
-                    counts[if long { 2 } else { usize::from(above) }] += 1;
+                    match look.over_setpoint(k) {
+                        _ if long => counts[2] += 1,
+                        Some(over) => counts[usize::from(0.0 < over)] += 1,
+                        None => short += 1,
+                    }
                 }
             }
             _ => {}
         }
     }
-    let [narrow, above, long] = habit(&counts)[..] else {
+    let all = counts.iter().sum::<usize>() + short;
+    let is_set = look.of_room.is_some() || look.set.is_some();
+    let (stops, weights) = if is_set {
+        let words = format!(
+            "of {all} runs {} are short and stop as the humidity crosses its band, {} are short and stop while it is still above; the usual run lasts ",
+            counts[0], counts[1]
+        );
+        (words, habit(&counts))
+    } else {
+        let words = format!(
+            "of {all} runs {short} are short; where the humidity stands as they stop needs the setpoint; the usual run lasts "
+        );
+        let [short, long] = habit(&[short, counts[2]])[..] else {
+            return Vec::new();
+        };
+        (words, vec![short, short, long])
+    };
+    let stops = Text::from(stops).value(time(usual_s));
+    let [narrow, above, long] = weights[..] else {
         return Vec::new();
     };
-    let stops = Text::from(format!(
-        "of {} runs {} are short and stop as the humidity crosses its band, {} are short and stop while it is still above; the usual run lasts ",
-        counts.iter().sum::<usize>(),
-        counts[0],
-        counts[1]
-    ))
-    .value(time(usual_s));
     // Whether the reading falls as it starts is not told by a room's log: it
     // goes with the narrow band.
     let cycles = reading("cycle-log", vec![narrow, above, narrow, long], stops);
@@ -266,9 +285,9 @@ fn cycling(look: &Look<'_>, unit: &UnitRuns) -> Vec<Line> {
 /// A unit that rests at the end of the log though the air asks for it, against
 /// its restart delay.
 fn at_rest(look: &Look<'_>, unit: &UnitRuns, model: &Model) -> Option<Line> {
-    let series = &look.proof.series;
+    let series = look.series;
     let last = series.known().last()?;
-    let asks = over_setpoint(look.room, series, last).is_some_and(|x| 1.0 < x);
+    let asks = look.over_setpoint(last).is_some_and(|x| 1.0 < x);
     let runs_or_unknown = unit.run[last].is_nan() || 0.5 <= unit.run[last];
     if !asks || runs_or_unknown {
         return None;
@@ -293,12 +312,11 @@ fn at_rest(look: &Look<'_>, unit: &UnitRuns, model: &Model) -> Option<Line> {
 
 /// Water that was counted, where this is the only unit, against its record.
 fn water(look: &Look<'_>, unit: &UnitRuns, model: &Model) -> Option<Line> {
-    let proof = look.proof;
-    let counted = proof.counted.as_ref()?;
-    if proof.units.len() != 1 || proof.runs_from != RunsFrom::Log {
+    let counted = look.counted?;
+    if look.units.len() != 1 || look.runs_from != RunsFrom::Log {
         return None;
     }
-    let series = &proof.series;
+    let series = look.series;
     let known: Vec<usize> = (0..series.len())
         .filter(|&i| counted.kg[i].is_finite())
         .collect();
@@ -336,25 +354,55 @@ fn water(look: &Look<'_>, unit: &UnitRuns, model: &Model) -> Option<Line> {
     )))
 }
 
+/// Hours of a day.
+#[derive(Clone, Copy)]
+enum Hours {
+    LightsOn,
+    Dark,
+    /// Where nothing tells the lights.
+    All,
+}
+
+impl Hours {
+    const fn words(self) -> &'static str {
+        match self {
+            Self::LightsOn => "with lights on ",
+            Self::Dark => "with lights off ",
+            Self::All => "over all hours, since nothing tells the lights, ",
+        }
+    }
+
+    fn holds(self, lit: Option<&Lit>, step: usize) -> bool {
+        let period = lit.and_then(|lit| lit.period[step]);
+        match self {
+            Self::LightsOn => period == Some(Period::LightsOn),
+            Self::Dark => period.is_some_and(|p| p != Period::LightsOn),
+            Self::All => true,
+        }
+    }
+}
+
 /// The air that it runs in against what it can do: the period that is worst
 /// for it.
 fn air_for_it(look: &Look<'_>, unit: &UnitRuns, model: &Model) -> Option<Line> {
-    let proof = look.proof;
-    let series = &proof.series;
+    let series = look.series;
     let ran = running(look, unit);
-    let runs_known =
-        proof.runs_from == RunsFrom::Log && ASKED_S <= ran.len() as f64 * series.step_s;
+    let runs_known = look.runs_from == RunsFrom::Log && ASKED_S <= ran.len() as f64 * series.step_s;
     let steps: Vec<usize> = if runs_known {
         ran
     } else {
         series.known().collect()
     };
-    let mut worst: Option<(Vec<f64>, bool, f64, f64)> = None;
-    for lit in [true, false] {
+    let mut worst: Option<(Vec<f64>, &str, f64, f64)> = None;
+    let hours: &[Hours] = match look.lit {
+        Some(_) => &[Hours::LightsOn, Hours::Dark],
+        None => &[Hours::All],
+    };
+    for hours in hours {
         let those: Vec<usize> = steps
             .iter()
             .copied()
-            .filter(|&i| proof.lit.period[i].is_some_and(|p| (p == Period::LightsOn) == lit))
+            .filter(|&i| hours.holds(look.lit, i))
             .collect();
         if (those.len() as f64) * series.step_s < ASKED_S {
             continue;
@@ -376,27 +424,23 @@ fn air_for_it(look: &Look<'_>, unit: &UnitRuns, model: &Model) -> Option<Line> {
         if 0.0 < looks {
             let weights: Vec<f64> = weights.iter().map(|w| w / looks).collect();
             if worst.as_ref().is_none_or(|(w, ..)| weights[2] < w[2]) {
-                worst = Some((weights, lit, t_c / looks, rh / looks));
+                worst = Some((weights, hours.words(), t_c / looks, rh / looks));
             }
         }
     }
-    let (weights, lit, t_c, rh) = worst?;
-    let said = Text::from(if lit {
-        "with lights on "
-    } else {
-        "with lights off "
-    })
-    .words(if runs_known {
-        "it runs in "
-    } else {
-        "the room has "
-    })
-    .value(Value::new(t_c, Dim::Temperature))
-    .words(" and ")
-    .value(Value::new(rh, Dim::RelHumidity))
-    .words(" on the mean: too cold for it in ")
-    .value(share(weights[0]))
-    .words(" of that time, little expected in ")
-    .value(share(weights[1]));
+    let (weights, when, t_c, rh) = worst?;
+    let said = Text::from(when)
+        .words(if runs_known {
+            "it runs in "
+        } else {
+            "the room has "
+        })
+        .value(Value::new(t_c, Dim::Temperature))
+        .words(" and ")
+        .value(Value::new(rh, Dim::RelHumidity))
+        .words(" on the mean: too cold for it in ")
+        .value(share(weights[0]))
+        .words(" of that time, little expected in ")
+        .value(share(weights[1]));
     Some(Line::Counts(reading("inlet-air", weights, said)))
 }

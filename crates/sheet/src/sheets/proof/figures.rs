@@ -2,9 +2,9 @@
 
 use job::proof::{Lit, Proof, Water};
 use quantity::{Band, Dim, UnitSystem};
+use readings::date;
 use room::{Period, Room};
 
-use crate::charts::date;
 use crate::charts::{
     self, DayChart, HourCell, Hours, HoursChart, HoursRow, Panel, RunRow, Series, Spread, ZeroLine,
 };
@@ -14,20 +14,6 @@ use crate::drawing::Drawing;
 const DAYS_IN_MAP: usize = 31;
 /// Days that are shown at all, the last of the log.
 const DAYS_SHOWN: usize = 62;
-
-/// Date and time of a step.
-pub(super) fn moment(proof: &Proof, step: usize) -> String {
-    let series = &proof.series;
-    let (Some(day), Some(second)) = (series.day.get(step), series.second.get(step)) else {
-        return "?".into();
-    };
-    format!(
-        "{} {:02}:{:02}",
-        date(*day),
-        second / 3600,
-        second / 60 % 60
-    )
-}
 
 /// Maps of hours by day, a month each.
 pub(super) fn days(proof: &Proof, units: UnitSystem) -> Vec<Drawing> {
@@ -202,7 +188,7 @@ pub(super) fn worst_night(proof: &Proof, units: UnitSystem) -> Drawing {
         });
     }
     let chart = DayChart {
-        title: format!("The worst night, from {}", moment(proof, night.from)),
+        title: format!("The worst night, from {}", series.moment(night.from)),
         subtitle: String::new(),
         hours: Hours {
             from_h: 0.0,

@@ -5,12 +5,11 @@ mod tables;
 
 use job::proof::{Again, Proof};
 use quantity::{Band, Dim, Text, UnitSystem, Value};
-use readings::Taken;
+use readings::{Taken, date};
 use room::Room;
 
 pub use figures::series;
 
-use crate::charts::date;
 use crate::report::{Block, KeyFigure, KeyUnits, Level};
 
 /// A log file as it was read.
@@ -158,7 +157,13 @@ fn switchings(proof: &Proof) -> Text {
         .words(". ");
     }
     if 0 < proof.lights_on.count {
-        text = said(text.words("After lights-on by "), &proof.lights_on).words(".");
+        let on = &proof.lights_on;
+        text = said(text.words("After lights-on by "), on)
+            .words("; in two hours it stands at most ")
+            .value(Value::new(on.overshoot_k, Dim::TemperatureDifference).digits(2))
+            .words(" and ")
+            .value(Value::new(on.overshoot_kg_per_kg, Dim::HumidityRatio).digits(2))
+            .words(" above where it comes to rest.");
     }
     if text.is_empty() {
         text = Text::from("No switching of the lights is seen whole.");
@@ -170,16 +175,18 @@ fn surfaces(proof: &Proof) -> Text {
     let s = &proof.surfaces;
     let mut text = Text::new();
     if let Some((least_k, _)) = s.least_margin_k {
-        text = text
-            .words(format!(
-                "{} comes within ",
-                s.surface.as_deref().unwrap_or("The coldest surface")
-            ))
-            .value(Value::new(least_k, Dim::TemperatureDifference).digits(2))
-            .words(format!(
-                " of the dew point (its temperature: {}). ",
-                s.margin_from.words()
-            ));
+        let name = s.surface.as_deref().unwrap_or("The coldest surface");
+        let by = Value::new(least_k.abs(), Dim::TemperatureDifference).digits(2);
+        let from = s.margin_from.words();
+        text = if least_k < 0.0 {
+            text.words(format!("{name} goes down to "))
+                .value(by)
+                .words(format!(" below the dew point (its temperature: {from}). "))
+        } else {
+            text.words(format!("{name} comes within "))
+                .value(by)
+                .words(format!(" of the dew point (its temperature: {from}). "))
+        };
     }
     if let Some(from) = s.leaf_from {
         text = text

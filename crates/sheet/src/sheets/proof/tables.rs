@@ -5,7 +5,7 @@ use quantity::{Dim, Text, Value};
 use readings::{Count, DateOrder, Role, TimeAt, WallClock};
 use room::{Period, Room};
 
-use super::{LogRead, figures};
+use super::LogRead;
 use crate::report::{Cell, Column, Table};
 
 fn share(x: f64) -> Cell {
@@ -37,7 +37,7 @@ pub(super) fn periods(room: &Room, proof: &Proof) -> Table {
                     .into(),
                 Value::new(p.mean_dew_point_c, Dim::Temperature).into(),
                 rh(highest),
-                figures::moment(proof, at).into(),
+                proof.series.moment(at).into(),
                 share(p.in_band_share()),
                 share(p.too_humid_share()),
                 time(proof.surfaces.leaf_risk_s[period as usize]),
@@ -70,21 +70,17 @@ pub(super) fn nights(proof: &Proof) -> Table {
         .iter()
         .map(|n| {
             vec![
-                Cell::from(figures::moment(proof, n.from)),
+                Cell::from(proof.series.moment(n.from)),
                 time(n.known_s),
                 time(n.too_humid_s),
-                rh(n.highest_rel_humidity),
-                Value::new(n.lowest_vpd_pa, Dim::VapourPressure)
+                rh(n.highest_rel_humidity.0),
+                Value::new(n.lowest_vpd_pa.0, Dim::VapourPressure)
                     .digits(2)
                     .into(),
                 time(n.leaf_risk_s),
-                if n.least_margin_k.is_finite() {
-                    Value::new(n.least_margin_k, Dim::TemperatureDifference)
-                        .digits(2)
-                        .into()
-                } else {
-                    Cell::NotApplicable
-                },
+                n.least_margin_k.map_or(Cell::NotApplicable, |(k, _)| {
+                    Value::new(k, Dim::TemperatureDifference).digits(2).into()
+                }),
             ]
         })
         .collect();
@@ -226,7 +222,7 @@ pub(super) fn reading(log: &LogRead<'_>) -> Text {
         ) => format!(
             ", {} counted from {} {:02}:{:02}, as said",
             unit.words(),
-            crate::charts::date(begin_s.div_euclid(86_400)),
+            readings::date(begin_s.div_euclid(86_400)),
             begin_s.rem_euclid(86_400) / 3600,
             begin_s.rem_euclid(3600) / 60,
         ),
@@ -319,6 +315,19 @@ pub(super) fn found(water: &Water) -> Table {
     }
 }
 
+/// What is proposed, marked where it is not what was found.
+fn as_found(proposal: &Proposal) -> String {
+    match proposal.cut {
+        Some(cut) => format!(
+            "{} ({}; the log gives {})",
+            proposal.typed,
+            cut.words(proposal.unit),
+            proposal.in_file(cut.found)
+        ),
+        None => proposal.typed.clone(),
+    }
+}
+
 /// The proposed changes of the room file.
 pub(super) fn proposals(all: &[Proposal]) -> Table {
     let rows = all
@@ -328,7 +337,7 @@ pub(super) fn proposals(all: &[Proposal]) -> Table {
                 Cell::from(format!("[{}] {}", p.section, p.key)),
                 p.what.clone().into(),
                 p.before.clone().into(),
-                p.typed.clone().into(),
+                as_found(p).into(),
             ]
         })
         .collect();

@@ -1,25 +1,28 @@
-//! Logs of the room on the page of a call: which count, a new one put in.
+//! Logs on the page of a call: which count, a new one put in, the way from a
+//! call without a room to one with it.
 
+use std::path::PathBuf;
 use std::sync::Arc;
 
-use axum::Router;
 use axum::extract::{DefaultBodyLimit, Path, State};
 use axum::response::Redirect;
 use axum::routing::post;
+use axum::{Form, Router};
 use maud::{Markup, html};
 
-use super::super::logs::{Open, SentLog, file_field, sent};
+use super::super::logs::{Open, SentLogs, file_field, sent};
 use super::{Asked, carried};
 use crate::web::app::App;
 use crate::web::refused::Refused;
-use crate::web::store::JobFolder;
+use crate::web::store::{Logs, Name};
 use crate::web::upload::{MOST, Upload};
 use crate::web::view::layout::{encoded, sheet_href};
 use crate::web::work::busy;
 
 pub(super) fn routes() -> Router<Arc<App>> {
     Router::new()
-        .route("/fault/log", post(add_log_of_room).layer(limit()))
+        .route("/fault/log", post(add_log_of_call).layer(limit()))
+        .route("/fault/room", post(to_room))
         .route(
             "/jobs/{job}/rooms/{room}/fault/log",
             post(add_log).layer(limit()),
@@ -43,54 +46,74 @@ pub(super) fn open(asked: &Asked) -> Open {
     open
 }
 
-/// Logs that are kept beside the rooms, to choose which count.
-pub(super) fn kept_logs(folder: &JobFolder, asked: &Asked) -> Markup {
-    let logs = folder.logs();
+/// Logs that are kept, to choose which count; unfolded where what they leave
+/// open is asked.
+pub(super) fn kept_logs(logs: &Logs, asked: &Asked, is_refused: bool) -> Markup {
+    let names = logs.names();
     let chosen = logs_of(asked);
     html! {
-        @if !logs.is_empty() {
+        @if !names.is_empty() {
             details open[!chosen.is_empty()] {
-                summary { "Logs of the room" }
+                summary { "Logs" }
                 p { "What a log shows of the fault counts beside what is told; each line of it is shown below." }
-                @for log in &logs {
-                    label.pick {
-                        input type="checkbox" name={ "log." (log.as_str()) } value="yes" checked[chosen.contains(&log.as_str())];
-                        " " (log.as_str())
+                fieldset {
+                    legend { "Logs that count" }
+                    @for log in &names {
+                        label.pick {
+                            input type="checkbox" name={ "log." (log.as_str()) } value="yes" checked[chosen.contains(&log.as_str())];
+                            " " (log.as_str())
+                        }
                     }
                 }
-                (open(asked).fields())
+                (open(asked).fields(is_refused && !chosen.is_empty()))
             }
         }
     }
 }
 
-/// A log is judged by its room: on the page without a room, it is chosen.
-pub(super) fn log_of_room(app: &App, asked: &Asked) -> Markup {
-    let rooms: Vec<String> = app
-        .jobs
-        .list()
-        .iter()
-        .flat_map(|job| {
-            let of = job.rooms();
-            of.iter()
-                .map(|r| format!("{}/{r}", job.name))
-                .collect::<Vec<_>>()
+/// The files of the logs that count.
+///
+/// # Errors
+/// One that is not kept.
+pub(super) fn files(logs: &Logs, asked: &Asked) -> anyhow::Result<Vec<PathBuf>> {
+    let names = logs_of(asked).into_iter();
+    names
+        .map(|n| {
+            logs.file(n)
+                .map_err(|_| anyhow::anyhow!("no log \"{n}\" is kept here"))
         })
-        .collect();
+        .collect()
+}
+
+/// What a call without a room offers: a log of its own, and the way to a room;
+/// the unit goes along that is the only one of the log.
+pub(super) fn without_room(app: &App, asked: &Asked, only: Option<&str>) -> Markup {
+    let jobs = app.jobs.list();
+    let rooms = jobs.iter().flat_map(|job| {
+        let of = job.rooms().into_iter();
+        of.map(|r| format!("{}/{r}", job.name)).collect::<Vec<_>>()
+    });
+    let rooms: Vec<String> = rooms.collect();
     html! {
-        @if rooms.is_empty() {
-            p { "A log is judged by its room: make or open its job first." }
-        } @else {
-            form method="post" action="/fault/log" enctype="multipart/form-data" {
+        form method="post" action="/fault/log" enctype="multipart/form-data" {
+            (carried(asked))
+            p { "A log of air and of the unit's power or state tells much by itself; what needs the room is named in its place." }
+            (file_field())
+            button { "Put it in, and let it count" }
+        }
+        @if !rooms.is_empty() {
+            h2 { "The room that it is about" }
+            form method="post" action="/fault/room" {
                 (carried(asked))
+                @if let Some(unit) = only { input type="hidden" name="unit" value=(unit); }
+                p { "With its room a log is held against the design, and the call can be written into the record of the job. What was told goes along." }
                 div.field {
-                    label for="room" { "Room that the log is of" }
+                    label for="room" { "Room" }
                     select #room name="room" {
                         @for room in &rooms { option value=(room) { (room) } }
                     }
                 }
-                (file_field())
-                button { "Put it in, and let it count" }
+                button { "Go on with this room" }
             }
         }
     }
@@ -101,43 +124,67 @@ async fn add_log(
     Path((job, room)): Path<(String, String)>,
     Upload(form): Upload,
 ) -> Result<Redirect, Refused> {
-    let log = sent(form).await?;
-    keep(app, &job, &room, log).await
+    let sent = sent(form).await?;
+    let folder = app.jobs.job(&job)?;
+    folder.room_file(&room)?;
+    let to = sheet_href(&job, &room, "fault");
+    busy(move || put_in(&folder.logs(), sent, &to)).await
 }
 
-async fn add_log_of_room(
+async fn add_log_of_call(
     State(app): State<Arc<App>>,
     Upload(form): Upload,
 ) -> Result<Redirect, Refused> {
-    let log = sent(form).await?;
-    let named = log.with.get("room").cloned().unwrap_or_default();
-    let Some((job, room)) = named.split_once('/') else {
-        return Err(Refused::BadRequest("Say which room the log is of.".into()));
-    };
-    keep(app, job, room, log).await
+    let sent = sent(form).await?;
+    busy(move || put_in(&app.jobs.call_logs(), sent, "/fault")).await
 }
 
-/// Keeps a log beside its room, and goes on with the call by it.
-async fn keep(app: Arc<App>, job: &str, room: &str, log: SentLog) -> Result<Redirect, Refused> {
-    let folder = app.jobs.job(job)?;
-    folder.room_file(room)?;
-    // Only what tells of the call goes into the address.
+/// Keeps logs, and goes on with the call by them.
+fn put_in(folder: &Logs, sent: SentLogs, to: &str) -> Result<Redirect, Refused> {
+    sent.keep(folder)?;
+    let mut asked = sent.with;
+    let names = sent.logs.iter().map(|(name, _)| name);
+    asked.extend(names.map(|name| (format!("log.{name}"), "yes".into())));
+    Ok(Redirect::to(&format!("{to}{}", query(&asked))))
+}
+
+/// What tells of the call, as the query of an address.
+fn query(asked: &Asked) -> String {
+    let open = Open::default();
     let told = |k: &str| {
         ["seen.", "test.", "read.", "log."]
             .iter()
             .any(|p| k.starts_with(p))
-            || ["unit", "dates", "zone", "columns"].contains(&k)
+            || ["unit", "model"].contains(&k)
+            || open.pairs().iter().any(|(field, _)| *field == k)
     };
-    let mut asked = log.with;
-    asked.retain(|k, _| told(k));
-    asked.insert(format!("log.{}", log.name), "yes".into());
-    let query: Vec<String> = asked
+    let pairs: Vec<String> = asked
         .iter()
+        .filter(|(k, v)| told(k) && !v.is_empty())
         .map(|(k, v)| format!("{}={}", encoded(k), encoded(v)))
         .collect();
-    let to = format!("{}?{}", sheet_href(job, room, "fault"), query.join("&"));
+    format!("?{}", pairs.join("&"))
+}
+
+/// Goes on with a call in a room; its logs go along.
+async fn to_room(
+    State(app): State<Arc<App>>,
+    Form(asked): Form<Asked>,
+) -> Result<Redirect, Refused> {
+    let named = asked.get("room").cloned().unwrap_or_default();
+    let Some((job, room)) = named.split_once('/') else {
+        return Err(Refused::BadRequest("Say which room it is about.".into()));
+    };
+    let folder = app.jobs.job(job)?;
+    folder.room_file(room)?;
+    let to = format!("{}{}", sheet_href(job, room, "fault"), query(&asked));
     busy(move || {
-        folder.add_log(&log.name, &log.bytes)?;
+        let calls = app.jobs.call_logs();
+        for name in logs_of(&asked) {
+            let bytes = std::fs::read(calls.file(name)?).map_err(|e| Refused::Disk(e.into()))?;
+            let name = Name::new(name).map_err(Refused::BadRequest)?;
+            folder.logs().add(&name, &bytes)?;
+        }
         Ok(Redirect::to(&to))
     })
     .await

@@ -27,6 +27,7 @@ pub(super) fn section(
     let is_tried = tried.step == step.id;
     // Readings are entered again and again while a time runs.
     let runs = state.begun.is_some() && matches!(state.standing, Standing::Waiting { .. });
+    let unfolded = is_tried || is_next || runs;
     let is_open = matches!(state.standing, Standing::Open | Standing::Waiting { .. });
     html! {
         section.step id=(step.id) data-standing=(word.replace(' ', "-")) {
@@ -47,13 +48,15 @@ pub(super) fn section(
                 }
             }
             (kept(scene, state))
-            details open[is_tried || is_next || runs] {
+            @if unfolded { (why(scene, step)) }
+            details open[unfolded] {
                 summary {
-                    @if is_open { "Why, and what to enter" }
+                    @if unfolded { "What to do and enter" }
+                    @else if is_open { "Why, and what to enter" }
                     @else if state.event.is_some() { "Look, correct or do it again" }
                     @else { "Look ahead" }
                 }
-                p { b { "Why: " } (step.reason.show(units)) }
+                @if !unfolded { (why(scene, step)) }
                 @if let Some(designed) = step.designed() {
                     p { b { "As designed: " } (designed.show(units)) }
                 }
@@ -70,6 +73,10 @@ pub(super) fn section(
             }
         }
     }
+}
+
+fn why(scene: &Scene, step: &Step) -> Markup {
+    html! { p { b { "Why: " } (step.reason.show(scene.units)) } }
 }
 
 const fn mark(standing: &Standing) -> &'static str {
