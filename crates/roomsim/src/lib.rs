@@ -69,6 +69,7 @@ mod boundaries;
 mod coil;
 mod events;
 mod floor;
+mod latent_share;
 mod linear;
 mod open_water;
 mod outcome;
@@ -87,6 +88,7 @@ pub mod timetable;
 mod wet_surface;
 
 pub use coil::Coil;
+pub use latent_share::LatentShares;
 pub use outcome::{
     Balance, CoolingSummary, DehumidifierSummary, Disturbance, EnergySummary, HeatPath, Moment,
     Outcome, PeriodSummary, Record, Recovery, Series, Summary, WaterPath,

@@ -1,10 +1,9 @@
 //! Cooling machines and heating: what they do this step.
 
-use equipment::{CoilWetness, FanAlwaysOn, net_latent_share};
-
 use crate::air_now::MachineAir;
 use crate::bank::Supply;
-use crate::coil::{Coil, RATED_DEPRESSION_K};
+use crate::coil::Coil;
+use crate::latent_share::LatentShares;
 use crate::linear::{Capacity, Change, Flow, Propagator};
 use crate::outcome::CoolingSummary;
 use crate::parts::Pair;
@@ -24,7 +23,7 @@ pub(crate) struct Cooler<'a> {
     coil: Option<Coil>,
     /// Net latent share over run fraction, for continuous control with a fan
     /// that never stops.
-    latent_shares: Option<Box<[f64; SHARES]>>,
+    latent_shares: Option<LatentShares>,
     now: CoolingNow,
     /// Output over full output this step, and at what the slopes count.
     pub(crate) share: f64,
@@ -47,31 +46,11 @@ pub(crate) struct Cooler<'a> {
     starts: Starts,
 }
 
-const SHARES: usize = 65;
-
 impl<'a> Cooler<'a> {
     pub(crate) fn new(machine: &'a Cooling, step_s: f64) -> Self {
         let continuous = !matches!(machine.control, CoolingControl::Thermostat { .. });
         let latent_shares = match (&machine.coil, machine.fan) {
-            (Some(coil), Fan::Continuous) if continuous && coil.rated_removal_kg_per_s > 0.0 => {
-                let wetness = CoilWetness {
-                    start_time_constant_s: coil.start_time_constant_s,
-                    wetting_time_s: coil.capacity_kg / coil.rated_removal_kg_per_s,
-                    evaporation_ratio: coil.evaporation_ratio,
-                    // Latent capacity now is taken as that of the rating.
-                    ..CoilWetness::published(1.0)
-                };
-                Some(Box::new(std::array::from_fn(|i| {
-                    net_latent_share(
-                        &wetness,
-                        FanAlwaysOn {
-                            run_time_fraction: i as f64 / (SHARES - 1) as f64,
-                            latent_w: 1.0,
-                            wet_bulb_depression_k: RATED_DEPRESSION_K,
-                        },
-                    )
-                })))
-            }
+            (Some(coil), Fan::Continuous) if continuous => LatentShares::of(coil),
             _ => None,
         };
         let coil = if continuous {
@@ -218,11 +197,9 @@ impl<'a> Cooler<'a> {
     /// Net share of the steady latent output at a run fraction.
     #[inline]
     fn latent_share_at(&self, run_fraction: f64) -> f64 {
-        self.latent_shares.as_ref().map_or(1.0, |shares| {
-            let x = run_fraction.clamp(0.0, 1.0) * (SHARES - 1) as f64;
-            let i = (x as usize).min(SHARES - 2);
-            shares[i] + (x - i as f64) * (shares[i + 1] - shares[i])
-        })
+        self.latent_shares
+            .as_ref()
+            .map_or(1.0, |shares| shares.at(run_fraction))
     }
 
     /// Full output into the air: heat and water per unit of share, at the

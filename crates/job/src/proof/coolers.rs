@@ -4,16 +4,35 @@ use std::sync::Arc;
 
 use air::MoistAir;
 use equipment::Catalog;
-use room::Room;
-use roomsim::CoolingTable;
+use room::{CoolingControl, Room};
+use roomsim::setup::Fan;
+use roomsim::{CoolingTable, LatentShares};
 
 use crate::airs::{self, Season};
 use crate::cooling::{self, CoilWaterCounts, CoolingAt};
 use crate::error::JobError;
 use crate::machines::Nodes;
+use crate::zone;
 
 /// The cooling machines of a room.
-pub(super) struct Coolers(Vec<Arc<CoolingTable>>);
+pub(super) struct Coolers(Vec<Machine>);
+
+struct Machine {
+    table: Arc<CoolingTable>,
+    fan: Fan,
+    fan_w: f64,
+    /// C_d of the part-load rule; nothing for one that switches on and off.
+    degradation: f64,
+    /// Latent output left by a fan that never stops.
+    latent: Option<LatentShares>,
+}
+
+/// Of all machines running full at one air.
+#[derive(Clone, Copy, Default)]
+struct Full {
+    sensible_w: f64,
+    latent_w: f64,
+}
 
 impl Coolers {
     /// Those that were surveyed, else the one that is assumed.
@@ -46,17 +65,31 @@ impl Coolers {
             nodes: Nodes::Coarse,
         };
         if cooling::is_assumed(room) {
-            return Ok(Self(vec![cooling::assumed_table(
-                room,
-                setpoint_c,
-                pressure_pa,
-            )?]));
+            return Ok(Self(vec![Machine {
+                table: cooling::assumed_table(room, setpoint_c, pressure_pa)?,
+                fan: Fan::Auto,
+                fan_w: 0.0,
+                degradation: 0.0,
+                latent: None,
+            }]));
         }
         let mut all = Vec::new();
         for cooling in &room.cooling {
             let cooler = cooling::cooler(cooling, catalog)?;
             let table = cooling::cooling_table(&cooler, at)?;
-            all.extend(std::iter::repeat_n(table, cooling.count.value as usize));
+            let (fan, coil) = zone::cooling_fan(cooling, &cooler);
+            for _ in 0..cooling.count.value {
+                all.push(Machine {
+                    table: Arc::clone(&table),
+                    fan,
+                    fan_w: cooler.fan_w,
+                    degradation: match cooling.control.value {
+                        CoolingControl::OnOff => 0.0,
+                        CoolingControl::Ideal | CoolingControl::Modulating => cooler.degradation,
+                    },
+                    latent: coil.as_ref().and_then(LatentShares::of),
+                });
+            }
         }
         Ok(Self(all))
     }
@@ -66,22 +99,65 @@ impl Coolers {
         self.0.is_empty()
     }
 
-    /// Water that cooling takes while it carries this heat away \[kg/s\]: by the
-    /// ratio of latent to sensible heat of its machines at this air.
+    /// Water that cooling takes while it carries this heat away \[kg/s\]: all
+    /// machines run at that share of their output which carries it with the heat
+    /// of their fans; what a coil gives back to a fan that never stops, it takes
+    /// as sensible heat instead.
     pub(super) fn water_kg_per_s(&self, air: &MoistAir, outdoor_c: f64, heat_w: f64) -> f64 {
-        if heat_w <= 0.0 {
+        let full: Vec<Full> = self
+            .0
+            .iter()
+            .map(|machine| {
+                let t = &machine.table;
+                let point = t.at(air.dry_bulb_c(), air.humidity_ratio(), outdoor_c);
+                Full {
+                    sensible_w: point.gross_sensible_w,
+                    latent_w: point.latent_w,
+                }
+            })
+            .collect();
+        let at = |share: f64| {
+            let mut sum = Full::default();
+            for (machine, full) in self.0.iter().zip(&full) {
+                let now = machine.at(share, full);
+                sum.sensible_w += now.sensible_w;
+                sum.latent_w += now.latent_w;
+            }
+            sum
+        };
+        // A sixteen-thousandth of the output is near enough.
+        let (mut low, mut high) = (0.0, 1.0);
+        if heat_w <= at(low).sensible_w {
             return 0.0;
         }
-        let (mut sensible_w, mut latent_w) = (0.0, 0.0);
-        for table in &self.0 {
-            let point = table.at(air.dry_bulb_c(), air.humidity_ratio(), outdoor_c);
-            sensible_w += point.gross_sensible_w;
-            latent_w += point.latent_w;
+        if at(high).sensible_w <= heat_w {
+            low = high;
         }
-        if sensible_w <= 0.0 {
-            return 0.0;
+        for _ in 0..14 {
+            let middle = f64::midpoint(low, high);
+            if at(middle).sensible_w < heat_w {
+                low = middle;
+            } else {
+                high = middle;
+            }
         }
-        let share = (heat_w / sensible_w).min(1.0);
-        share * latent_w / air::vapour_enthalpy_j_per_kg(air.dry_bulb_c())
+        at(f64::midpoint(low, high)).latent_w / air::vapour_enthalpy_j_per_kg(air.dry_bulb_c())
+    }
+}
+
+impl Machine {
+    /// Output into the room at a share of the full one, the fan's heat taken
+    /// off.
+    fn at(&self, share: f64, full: &Full) -> Full {
+        let run = share / (1.0 - self.degradation * (1.0 - share));
+        let left = self.latent.as_ref().map_or(1.0, |shares| shares.at(run));
+        let fan_w = match self.fan {
+            Fan::Auto => run * self.fan_w,
+            Fan::Continuous => self.fan_w,
+        };
+        Full {
+            sensible_w: share * (full.sensible_w + (1.0 - left) * full.latent_w) - fan_w,
+            latent_w: share * left * full.latent_w,
+        }
     }
 }

@@ -34,7 +34,9 @@ mod search;
 /// Least windows that a fit is made from: two days.
 pub(super) const LEAST_WINDOWS: usize = 96;
 /// Fits drawn.
-pub(super) const POINTS: usize = 60;
+const POINTS: usize = 60;
+/// Share of drawn fits that may stop before they settle.
+const MOST_UNSETTLED: f64 = 0.1;
 const SEED: u64 = 0x10_9f17;
 
 /// What was found of one unknown.
@@ -54,6 +56,8 @@ pub struct Found {
 /// A fit.
 #[derive(Clone, Debug)]
 pub(super) struct Fit {
+    /// Where what was logged is explained best: flows and stores are reckoned
+    /// there. Bands are those of the drawn fits.
     pub(super) point: Point,
     /// Fits drawn around it.
     pub(super) drawn: Vec<Point>,
@@ -91,17 +95,20 @@ pub(super) fn fit(physics: &Physics<'_>) -> Option<Fit> {
         rest_kg: Some(rest_kg),
         raised,
     };
-    let drawn = aims(physics, &free, rest_kg * raised.sqrt())
+    let searches: Vec<Search> = aims(physics, &free, rest_kg * raised.sqrt())
         .par_iter()
         .filter_map(|aim| search(physics, point, &free, weight, aim))
-        .map(|search| search.point)
         .collect();
+    let drawn_settled = searches.iter().filter(|search| search.settled).count();
+    if searches.len() < POINTS / 2 {
+        return None;
+    }
     Some(Fit {
         point,
-        drawn,
         rest_kg,
         raised,
-        settled,
+        settled: settled && (1.0 - MOST_UNSETTLED) * POINTS as f64 <= drawn_settled as f64,
+        drawn: searches.into_iter().map(|search| search.point).collect(),
     })
 }
 

@@ -13,6 +13,7 @@ use equipment::Catalog;
 use quantity::Band;
 use readings::Measure;
 use room::Room;
+use roomsim::setup::ThermalMass;
 
 use super::before::{Before, before};
 use super::coolers::Coolers;
@@ -103,6 +104,7 @@ pub(super) struct Physics<'a> {
     beyond: f64,
     units: &'a [RoomUnit],
     coolers: Coolers,
+    mass: Option<ThermalMass>,
     base: GivenOff<'a>,
     pub(super) before: Before,
     /// Dry air of the room per humidity ratio \[kg\].
@@ -163,6 +165,7 @@ impl<'a> Physics<'a> {
                 &coolers,
             ),
             coolers,
+            mass: crate::zone::thermal_mass(room),
             base,
             air_kg: room.volume_m3() / typical_volume(series, pressure_pa),
         })
@@ -242,8 +245,7 @@ impl<'a> Physics<'a> {
         let layer = crate::zone::moisture_layer(&room)
             .map(|(capacity_kg, conductance)| (capacity_kg * store, conductance));
         let lag_s = room.crop.as_ref().map_or(0.0, |c| c.stomatal_lag_s.value);
-        let mut leaf_s_per_m = 0.0;
-        let mut layer_rh = 0.0;
+        let (mut leaf_s_per_m, mut layer_rh, mut mass_c) = (0.0, 0.0, 0.0);
         let mut all = vec![WindowWater::default(); self.parts.len()];
         for window in &self.windows {
             let mut before_c = window.begin.0;
@@ -254,6 +256,7 @@ impl<'a> Physics<'a> {
                 };
                 let target = given_off::stomatal_target(&room, &draw, part.light);
                 if part.anew {
+                    mass_c = part.dry_bulb_c;
                     leaf_s_per_m = target;
                     layer_rh = air.rel_humidity();
                 }
@@ -308,7 +311,7 @@ impl<'a> Physics<'a> {
                 // Air and thin things cool or warm with it.
                 let swing_w = self.fast_j_per_k() * (part.dry_bulb_c - before_c) / dt;
                 before_c = part.dry_bulb_c;
-                let carried_w = heat_w - swing_w;
+                let carried_w = heat_w - swing_w + self.from_mass_w(&mut mass_c, part);
                 water.cooling += coil
                     * self
                         .coolers
@@ -340,6 +343,18 @@ impl<'a> Physics<'a> {
             deviation,
             layer_kg_per_s_pa: layer.map_or(0.0, |(_, conductance)| conductance),
         }
+    }
+
+    /// Heat that walls, floor and ceiling give to the air over a part \[W\], and
+    /// their temperature after it.
+    fn from_mass_w(&self, mass_c: &mut f64, part: &Part) -> f64 {
+        let Some(mass) = self.mass else {
+            return 0.0;
+        };
+        let x = mass.conductance_w_per_k * part.length_s / mass.capacity_j_per_k;
+        let over_air_k = *mass_c - part.dry_bulb_c;
+        *mass_c = part.dry_bulb_c + over_air_k * (-x).exp();
+        over_air_k * -(-x).exp_m1() * mass.capacity_j_per_k / part.length_s
     }
 
     fn fast_j_per_k(&self) -> f64 {

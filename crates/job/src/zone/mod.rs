@@ -263,8 +263,6 @@ impl<'a> Compiled<'a> {
     fn zone(&self, draw: &Draw) -> Zone {
         let room = self.room;
         let envelope = &room.envelope;
-        let capacity = envelope.heat_capacity_j_per_k.value;
-        let surface_m2 = room.geometry.walls_m2() + 2.0 * room.geometry.floor_m2();
         Zone {
             volume_m3: room.volume_m3(),
             pressure_pa: self.pressure_pa,
@@ -272,10 +270,7 @@ impl<'a> Compiled<'a> {
             adjacent_conductance_w_per_k: envelope.conductance_w_per_k(Side::Adjacent)
                 + envelope.conductance_w_per_k(Side::Ground),
             fast_capacity_j_per_k: fast_capacity_j_per_k(room, draw),
-            mass: (0.0 < capacity).then_some(ThermalMass {
-                capacity_j_per_k: capacity,
-                conductance_w_per_k: surface_m2 * MASS_FILM_W_PER_M2_K,
-            }),
+            mass: thermal_mass(room),
             moisture: moisture(room),
             air_moisture_multiplier: envelope.moisture_capacity.value,
             exchanges: exchanges(room, draw),
@@ -299,12 +294,7 @@ impl<'a> Compiled<'a> {
             .collect();
         for (surveyed, compiled) in self.room.cooling.iter().zip(&self.coolers) {
             let cooler = &compiled.cooler;
-            let fan = match surveyed.fan.value {
-                CoolingFan::Auto => Fan::Auto,
-                CoolingFan::Continuous => Fan::Continuous,
-            };
-            let rated_removal = (cooler.rating.total_w - cooler.rating.sensible_w)
-                / air::vapour_enthalpy_j_per_kg(cooler.rating.dry_bulb_c);
+            let (fan, coil) = cooling_fan(surveyed, cooler);
             for stage in 0..surveyed.count.value {
                 all.push(Cooling {
                     table: Arc::clone(&compiled.table),
@@ -312,12 +302,7 @@ impl<'a> Compiled<'a> {
                     indoor_fan_w: cooler.fan_w,
                     fan,
                     part_load_degradation: cooler.degradation,
-                    coil: (fan == Fan::Continuous).then_some(CoilWater {
-                        capacity_kg: rated_removal * surveyed.coil_wet_time_s.value,
-                        rated_removal_kg_per_s: rated_removal,
-                        evaporation_ratio: COIL_EVAPORATION_RATIO,
-                        start_time_constant_s: COIL_START_S,
-                    }),
+                    coil,
                     restart_delay_s: surveyed.min_off_s.value,
                 });
             }
@@ -360,6 +345,38 @@ pub(crate) fn fan_of(room: &Room, model: &Model) -> Fan {
             Fan::Continuous
         }
         _ => Fan::Auto,
+    }
+}
+
+/// Heat store of walls, floor and ceiling.
+pub(crate) fn thermal_mass(room: &Room) -> Option<ThermalMass> {
+    let capacity_j_per_k = room.envelope.heat_capacity_j_per_k.value;
+    let surface_m2 = room.geometry.walls_m2() + 2.0 * room.geometry.floor_m2();
+    (0.0 < capacity_j_per_k).then_some(ThermalMass {
+        capacity_j_per_k,
+        conductance_w_per_k: surface_m2 * MASS_FILM_W_PER_M2_K,
+    })
+}
+
+/// Habit of a cooling machine's fan, and the water on its coil where that goes
+/// back to the room.
+pub(crate) fn cooling_fan(
+    surveyed: &room::Cooling,
+    cooler: &equipment::Cooler,
+) -> (Fan, Option<CoilWater>) {
+    let rated_removal = (cooler.rating.total_w - cooler.rating.sensible_w)
+        / air::vapour_enthalpy_j_per_kg(cooler.rating.dry_bulb_c);
+    match surveyed.fan.value {
+        CoolingFan::Auto => (Fan::Auto, None),
+        CoolingFan::Continuous => (
+            Fan::Continuous,
+            Some(CoilWater {
+                capacity_kg: rated_removal * surveyed.coil_wet_time_s.value,
+                rated_removal_kg_per_s: rated_removal,
+                evaporation_ratio: COIL_EVAPORATION_RATIO,
+                start_time_constant_s: COIL_START_S,
+            }),
+        ),
     }
 }
 

@@ -11,9 +11,11 @@ use super::rests::{FAR, Rests};
 const ROUNDS: usize = 40;
 /// Steps along which slopes are followed before they are taken anew.
 const MOST_FOLLOWED: usize = 4;
-/// A round that makes the squared deviations less by no more than this ends the
-/// search: it is that much of a deviation squared from the end.
-const SETTLED: f64 = 0.01;
+/// A step that makes the squared deviations less by no more than this ends the
+/// search, unless damping held it back.
+const SETTLED: f64 = 0.02;
+/// Damping from which a step is held back.
+const HELD_BACK: f64 = 0.1;
 /// Damping at which no step is taken any more.
 const STIFFEST: f64 = 1e3;
 /// Spread of counted water: a bucket or a tipping counter, as a share.
@@ -91,30 +93,33 @@ pub(super) fn search(
         let step = stiff.cholesky()?.solve(&normal.gradient);
         let moved: Point = std::array::from_fn(|i| point[i] + step[i]);
         let next = Rests::at(physics, &moved);
-        let (cost, next_cost) = (off.cost(&point, &now), off.cost(&moved, &next));
-        if next_cost < cost {
+        let gain = off.cost(&point, &now) - off.cost(&moved, &next);
+        if 0.0 < gain {
+            if gain < SETTLED && damping < HELD_BACK {
+                (point, now) = (moved, next);
+                settled = true;
+                break;
+            }
             let step: Point = std::array::from_fn(|i| match before.deviation[i] {
                 deviation if 0.0 < deviation => step[i] / deviation,
                 _ => 0.0,
             });
-            settled = cost - next_cost < SETTLED;
             damping = (damping / 5.0).max(1e-6);
-            if !settled {
-                slopes.follow(&before.deviation, &step, &now, &next);
-            }
+            slopes.follow(&before.deviation, &step, &now, &next);
             (point, now) = (moved, next);
+            if MOST_FOLLOWED < slopes.followed {
+                slopes = Slopes::at(physics, &point, &now, free, aim);
+            }
         } else if 0 < slopes.followed {
             slopes = Slopes::at(physics, &point, &now, free, aim);
         } else {
-            // No better there: go less far, or stay where nothing is better.
+            // No better there: go less far. Where no step is better though slopes
+            // fall, an unknown lies at a bend, and that is the end.
             damping *= 10.0;
-            settled = STIFFEST < damping;
-        }
-        if settled {
-            break;
-        }
-        if MOST_FOLLOWED < slopes.followed {
-            slopes = Slopes::at(physics, &point, &now, free, aim);
+            if STIFFEST < damping {
+                settled = true;
+                break;
+            }
         }
     }
     Some(Search {
@@ -239,6 +244,7 @@ impl Slopes {
         }
         slopes
     }
+
     /// Changes them so that they give what a step did, and no more.
     ///
     /// - `step`: in deviations of what was known before

@@ -63,9 +63,18 @@ const EXACT: Logger = Logger {
 
 /// A room simulated as surveyed, but for what `change` does to it.
 fn outcome(room: &Room, draw: &Draw, days: u32, change: impl FnOnce(&mut Setup)) -> Outcome {
-    let set = UnitSet::of(MODEL, UNITS);
-    let placed = crate::placement::place(room, catalog(), &set).unwrap();
-    let compiled = Compiled::new(room, catalog(), [MODEL].into_iter(), Circumstances::DESIGN)
+    outcome_of(room, &UnitSet::of(MODEL, UNITS), draw, days, change)
+}
+
+fn outcome_of(
+    room: &Room,
+    set: &UnitSet,
+    draw: &Draw,
+    days: u32,
+    change: impl FnOnce(&mut Setup),
+) -> Outcome {
+    let placed = crate::placement::place(room, catalog(), set).unwrap();
+    let compiled = Compiled::new(room, catalog(), set.models(), Circumstances::DESIGN)
         .unwrap()
         .in_place(placed.units.iter().map(|p| (p.model.as_str(), p.air())))
         .unwrap();
@@ -74,7 +83,7 @@ fn outcome(room: &Room, draw: &Draw, days: u32, change: impl FnOnce(&mut Setup))
         warm_up_days: 2,
         days,
     };
-    let mut setup = compiled.setup(draw, &set, run).unwrap();
+    let mut setup = compiled.setup(draw, set, run).unwrap();
     change(&mut setup);
     roomsim::run(&setup, Record::Minutes)
 }
@@ -205,14 +214,22 @@ fn checks(proof: &Proof) -> Vec<&str> {
 }
 
 fn with_physics<T>(room: &Room, log: &Log, f: impl FnOnce(&Physics<'_>) -> T) -> T {
+    with_physics_of(room, &UnitSet::of(MODEL, UNITS), log, f)
+}
+
+fn with_physics_of<T>(
+    room: &Room,
+    set: &UnitSet,
+    log: &Log,
+    f: impl FnOnce(&Physics<'_>) -> T,
+) -> T {
     let pressure_pa = airs::pressure_pa(&room.site);
     let sensors = series::sensors(&log.grid);
     let (_, counts) = sensors::faults(&sensors, 60.0, &[]);
     let series = series::series(&log.grid, &log.clock, &sensors, &counts, pressure_pa);
     let lit = lights::lit(room, &series, &sensors);
-    let set = UnitSet::of(MODEL, UNITS);
-    let placed = crate::placement::place(room, catalog(), &set).unwrap();
-    let room_units = units::of_room(room, catalog(), &set, &placed.units, pressure_pa).unwrap();
+    let placed = crate::placement::place(room, catalog(), set).unwrap();
+    let room_units = units::of_room(room, catalog(), set, &placed.units, pressure_pa).unwrap();
     let (from, units) = units::runs(room, &series, &sensors, &room_units);
     assert_eq!(from, RunsFrom::Log);
     let physics = Physics::new(&Evidence {
@@ -269,4 +286,48 @@ fn an_exact_log_leaves_next_to_nothing_open() {
             );
         });
     }
+}
+
+/// In a lit room whose cooling takes as much water as its units, the balance
+/// reckons of the cooling what the simulation has: coils at part load under fans
+/// that never stop, heat that walls take up at lights-on and give back after.
+#[test]
+fn cooling_takes_in_the_balance_what_it_takes_in_the_room() {
+    let text = include_str!("../../../../../cases/demo/flower-2.room.toml");
+    let room = crate::common::read(text);
+    let set = UnitSet::of("generic-70", UNITS);
+    let outcome = outcome_of(&room, &set, &Draw::LIKELY, 3, as_surveyed);
+    let of_hour = |hour: usize, step: usize| step / 60 % 24 == hour;
+    let series = outcome.series.as_ref().unwrap();
+    let simulated = |hour: usize| {
+        let steps = (0..series.len()).filter(|step| of_hour(hour, *step));
+        let of_steps: Vec<f64> = steps
+            .map(|step| -60.0 * series.water_kg_per_s[step][WaterPath::Cooling as usize])
+            .collect();
+        of_steps.iter().sum::<f64>() / (of_steps.len() as f64 / 60.0)
+    };
+    with_physics_of(&room, &set, &log(&outcome, EXACT), |physics| {
+        let mut truth = physics.before.middle;
+        truth[Unknown::Store as usize] = room.envelope.moisture_capacity.value.ln();
+        let water = physics.water(&truth);
+        let reckoned = |hour: usize| {
+            let windows = physics.windows.iter().zip(&water);
+            let of_hour: Vec<f64> = windows
+                .filter(|(window, _)| of_hour(hour, window.step))
+                .map(|(_, water)| water.cooling)
+                .collect();
+            2.0 * of_hour.iter().sum::<f64>() / of_hour.len() as f64
+        };
+        for hour in 9..18 {
+            let (is, should_be) = (reckoned(hour), simulated(hour));
+            let off = is / should_be - 1.0;
+            assert!(off.abs() < 0.03, "hour {hour}: {is} kg, {should_be} kg");
+        }
+        let day = |of: &dyn Fn(usize) -> f64| (0..24).map(of).sum::<f64>();
+        let (is, should_be) = (day(&reckoned), day(&simulated));
+        assert!(
+            (is / should_be - 1.0).abs() < 0.03,
+            "{is} kg, {should_be} kg"
+        );
+    });
 }

@@ -3,7 +3,7 @@
 use quantity::{Dim, Input, Source, Value, Working};
 
 use super::{LOG, algebra, logged, procedure};
-use crate::proof::fit::{Fit, POINTS};
+use crate::proof::fit::Fit;
 use crate::proof::physics::{Physics, WindowWater};
 use crate::proof::windows::WINDOW_S;
 use crate::proof::{Again, Found, Unknown, Water};
@@ -11,7 +11,7 @@ use crate::proof::{Again, Found, Unknown, Water};
 const BALANCE: Source =
     Source::published("conservation of mass", "moisture of one well-mixed room");
 const LEAST_SQUARES: Source = Source::assumed(
-    "least squares on the rests of all half hours and on what the survey knew, by Gauss and Newton; spread of the parabola at the middle",
+    "least squares on the rests of all half hours and on what the survey knew, by Gauss and Newton; its spread from fits drawn at random",
 );
 
 pub(super) fn workings(water: &Water, physics: &Physics<'_>, fit: &Fit) -> Vec<Working> {
@@ -37,9 +37,14 @@ pub(super) fn workings(water: &Water, physics: &Physics<'_>, fit: &Fit) -> Vec<W
         BALANCE,
     );
     let mut all = vec![units, cooling, load.clone()];
-    all.extend(of_a_day(water, &load));
+    all.extend(of_a_day(water, &load, fit));
     all.push(rest(water, n));
-    all.extend(water.found.iter().flat_map(|f| unknown(f, water, n)));
+    all.extend(
+        water
+            .found
+            .iter()
+            .flat_map(|f| unknown(f, water, n, fit.drawn.len())),
+    );
     all
 }
 
@@ -48,10 +53,10 @@ type Pick<'a> = &'a dyn Fn(&WindowWater) -> f64;
 /// Mean rate of a part over the log \[kg/s\].
 type Rate<'a> = &'a dyn Fn(Pick<'_>) -> f64;
 
-/// The factor of an unknown at the middle.
+/// The factor of an unknown where what was logged is explained best.
 fn factor(fit: &Fit, unknown: Unknown, symbol: &'static str) -> Input {
     Input::given(
-        unknown.words(),
+        format!("{}, where the log is explained best", unknown.words()),
         symbol,
         Value::new(fit.point[unknown as usize].exp(), Dim::Number),
         LEAST_SQUARES,
@@ -164,7 +169,7 @@ fn stored(physics: &Physics<'_>, all: &[WindowWater], over_s: f64, fit: &Fit) ->
 }
 
 /// Low, likely and high of the load of a day.
-fn of_a_day(water: &Water, load: &Working) -> Vec<Working> {
+fn of_a_day(water: &Water, load: &Working, fit: &Fit) -> Vec<Working> {
     let Some(day) = water.kg_per_day else {
         return Vec::new();
     };
@@ -175,7 +180,7 @@ fn of_a_day(water: &Water, load: &Working) -> Vec<Working> {
                     format!("water that the room gives off over a day, {which} percentile"),
                     "w_day",
                 ),
-                format!("{POINTS} draws of all unknowns from the spread found; for each the balance of every half hour, its mean by hour of the day, and the mean of the 24 hours"),
+                format!("{} fits drawn at random; for each the balance of every half hour, its mean by hour of the day, and the mean of the 24 hours", fit.drawn.len()),
                 vec![Input::computed(load.clone())],
                 Value::new(kg / 86_400.0, Dim::WaterRate).digits(2),
                 LEAST_SQUARES,
@@ -195,7 +200,7 @@ fn rest(water: &Water, n: f64) -> Working {
 }
 
 /// Low, likely and high of an unknown.
-fn unknown(found: &Found, water: &Water, n: f64) -> Vec<Working> {
+fn unknown(found: &Found, water: &Water, n: f64, fits: usize) -> Vec<Working> {
     let dim = found.unknown.dim();
     let value = |si: f64| Value::new(si, dim).digits(2);
     let words = found.unknown.words();
@@ -223,7 +228,7 @@ fn unknown(found: &Found, water: &Water, n: f64) -> Vec<Working> {
                     water.raised,
                     Dim::Number,
                 ),
-                logged("fits drawn", "n_fits", POINTS as f64, Dim::Count),
+                logged("fits drawn", "n_fits", fits as f64, Dim::Count),
             ],
             value(result),
             LEAST_SQUARES,
