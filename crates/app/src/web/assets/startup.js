@@ -241,7 +241,7 @@ const unfold = () => {
   if (fold) fold.open = true;
 };
 const seen = new IntersectionObserver((entries) => {
-  const next = document.querySelector(".next");
+  const next = document.querySelector(".at-hand");
   for (const { target, isIntersecting } of entries) {
     const to = next?.querySelector("a")?.hash.slice(1);
     if (to && decodeURIComponent(to) === target.id) next.classList.toggle("seen", isIntersecting);
@@ -249,7 +249,7 @@ const seen = new IntersectionObserver((entries) => {
 }, { rootMargin: "-30% 0px -30% 0px" });
 const watch_next = () => {
   seen.disconnect();
-  const next = document.querySelector(".next a");
+  const next = document.querySelector(".at-hand a");
   const step = next && document.getElementById(decodeURIComponent(next.hash.slice(1)));
   if (step) seen.observe(step);
 };

@@ -120,7 +120,7 @@ pub(super) fn next(scene: &Scene, page: Option<Option<&str>>) -> Markup {
         _ => "Next: ",
     };
     html! {
-        p.next data-renew="next" {
+        p.at-hand data-renew="next" {
             @match (here, page) {
                 (Some((step, state)), Some(_)) => {
                     a.button href={ "#" (encoded(&step.id)) } { (word(state)) (step.title.show(scene.units)) }
