@@ -36,7 +36,7 @@ pub(super) const LEAST_WINDOWS: usize = 96;
 /// Fits drawn.
 const POINTS: usize = 60;
 /// Share of drawn fits that may stop before they settle.
-const MOST_UNSETTLED: f64 = 0.1;
+const MOST_UNSETTLED: f64 = 0.2;
 const SEED: u64 = 0x10_9f17;
 
 /// What was found of one unknown.
