@@ -682,3 +682,30 @@ fn a_log_goes_into_the_job_beside_another_of_its_name() {
     assert_eq!(read("canopy 2.csv"), log(weak));
     assert_eq!(std::fs::read_dir(&logs).unwrap().count(), 2);
 }
+
+#[test]
+fn a_machine_file_that_was_changed_is_read_anew() {
+    let server = Server::with_room(&[]);
+    let at = server.folder.path();
+    let sent = put(&server, "/fault/log", &[], &log(weak));
+    assert_eq!(sent.status, 303, "{}", sent.body);
+    let catalog = at.join("catalog");
+    std::fs::create_dir(&catalog).unwrap();
+    let built_in = concat!(
+        env!("CARGO_MANIFEST_DIR"),
+        "/../../catalog/generic-150.toml"
+    );
+    let text = std::fs::read_to_string(built_in).unwrap();
+    let page = |text: &str| {
+        std::fs::write(catalog.join("generic-150.toml"), text).unwrap();
+        let asked = "/fault?log.canopy.csv=yes&unit=D1+power+(W)&model=generic-150";
+        server.get(asked).body
+    };
+    let first = page(&text);
+    assert!(first.contains("Taken from the log"), "{first}");
+    assert_eq!(page(&text), first);
+    // The log runs near 70 °F and 80 %.
+    let changed = page(&text.replace("373, 1750", "373, 1820"));
+    assert!(changed.contains("Taken from the log"), "{changed}");
+    assert_ne!(changed, first);
+}
