@@ -233,24 +233,30 @@ document.addEventListener("input", (event) => {
   keep_draft(step);
 });
 
+// The name in the last part of an address; none where it is malformed, as
+// somebody may have typed it.
+const named = (hash) => {
+  try { return decodeURIComponent(hash.slice(1)); } catch { return ""; }
+};
+
 // The step that an address names is unfolded; while the one that comes next is
 // in sight, the line that leads to it is out of the way.
 const unfold = () => {
-  const id = decodeURIComponent(location.hash.slice(1));
+  const id = named(location.hash);
   const fold = id && document.getElementById(id)?.querySelector(":scope > details");
   if (fold) fold.open = true;
 };
 const seen = new IntersectionObserver((entries) => {
   const next = document.querySelector(".next");
   for (const { target, isIntersecting } of entries) {
-    const to = next?.querySelector("a")?.hash.slice(1);
-    if (to && decodeURIComponent(to) === target.id) next.classList.toggle("seen", isIntersecting);
+    const to = named(next?.querySelector("a")?.hash ?? "");
+    if (to && to === target.id) next.classList.toggle("seen", isIntersecting);
   }
 }, { rootMargin: "-30% 0px -30% 0px" });
 const watch_next = () => {
   seen.disconnect();
   const next = document.querySelector(".next a");
-  const step = next && document.getElementById(decodeURIComponent(next.hash.slice(1)));
+  const step = next && document.getElementById(named(next.hash));
   if (step) seen.observe(step);
 };
 addEventListener("hashchange", unfold);
