@@ -59,7 +59,7 @@ impl Name {
     /// it would be too long.
     ///
     /// # Errors
-    /// Its ending is as long as a name may be.
+    /// Its ending leaves no place for the number.
     pub(super) fn numbered(&self, n: usize) -> Result<Self, String> {
         let (stem, ending) = self.0.split_at(self.0.rfind('.').unwrap_or(self.0.len()));
         let tail = format!(" {n}{ending}");
@@ -96,7 +96,8 @@ mod tests {
         assert_eq!(numbered("meter"), Ok("meter 2".into()));
         let long = numbered(&format!("{}.csv", "x".repeat(56))).unwrap();
         assert_eq!(long, format!("{} 2.csv", "x".repeat(54)));
-        assert!(numbered(&format!("x.{}", "y".repeat(58))).is_err());
+        let ending = Name::new(&format!("x.{}", "y".repeat(58))).unwrap();
+        assert!(ending.numbered(10).is_err());
     }
 
     #[test]
