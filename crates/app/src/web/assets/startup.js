@@ -1,6 +1,6 @@
 // The start-up in the hand: forms that wait for the network, timers, photos.
 // Without this every form is sent by itself and the page is drawn anew.
-import { clock, local, say } from "./page.js";
+import { clock, local, named, say } from "./page.js";
 import { drain, keep, tell, waiting } from "./queue.js";
 
 const field = document.querySelector(".field-page");
@@ -232,12 +232,6 @@ document.addEventListener("input", (event) => {
   dirty.add(step.id);
   keep_draft(step);
 });
-
-// The name in the last part of an address; none where it is malformed, as
-// somebody may have typed it.
-const named = (hash) => {
-  try { return decodeURIComponent(hash.slice(1)); } catch { return ""; }
-};
 
 // The step that an address names is unfolded; while the one that comes next is
 // in sight, the line that leads to it is out of the way.
