@@ -37,11 +37,16 @@ impl Told {
     /// # Errors
     /// It cannot be read, with what is allowed.
     pub(crate) fn setpoint(&self) -> Result<Option<f64>> {
+        Ok(self.taken()?.get("setpoint"))
+    }
+
+    /// Its readings.
+    fn taken(&self) -> Result<Taken> {
         let mut taken = Taken::default();
         for reading in &self.readings {
             take(&mut taken, reading)?;
         }
-        Ok(taken.get("setpoint"))
+        Ok(taken)
     }
 }
 
@@ -113,10 +118,7 @@ pub(crate) fn rank_told(told: &Told, mut log: Vec<Line>, about: About<'_>) -> Re
     for answer in &told.answers {
         known.push(answered(knowledge, answer)?);
     }
-    let mut taken = Taken::default();
-    for reading in &told.readings {
-        take(&mut taken, reading)?;
-    }
+    let taken = told.taken()?;
     let (weighed, mut unused) =
         taken.weighed(about.model, about.pressure_pa.unwrap_or(SEA_LEVEL_PA));
     known.extend(weighed);

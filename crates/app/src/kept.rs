@@ -92,8 +92,39 @@ pub(crate) fn keep(
     (paths, as_written): (&[PathBuf], &AsWritten),
 ) -> Result<Vec<PathBuf>> {
     let folder = project.folder().join(LOGS);
-    let mut logs: Vec<KeptLog> = Vec::new();
+    let kept = kept_of(project, (paths, as_written))?;
     let mut written = Vec::new();
+    for (path, log) in paths.iter().zip(&kept.logs) {
+        let there = folder.join(&log.file);
+        if !there.exists() {
+            let bytes = std::fs::read(path).with_context(|| path.display().to_string())?;
+            files::write_whole(&there, &bytes)?;
+            written.push(there);
+        } else if sha256(&there)? != log.sha256 {
+            bail!(
+                "{} is there already with other readings: give {} another name to keep it",
+                there.display(),
+                path.display()
+            );
+        }
+    }
+    let path = file_of(project);
+    files::write_whole(&path, format!("{}\n", json::text(&kept)?).as_bytes())?;
+    written.push(path);
+    Ok(written)
+}
+
+/// Whether what is kept of the room is this: the same design, logs and reading
+/// of them.
+pub(crate) fn is_this_kept(project: &Project, logs: (&[PathBuf], &AsWritten)) -> bool {
+    let text = kept_of(project, logs).and_then(|kept| json::text(&kept));
+    let there = files::read_text(&file_of(project));
+    matches!((text, there), (Ok(text), Ok(there)) if there.trim_end() == text.trim_end())
+}
+
+/// What is written down of a proof by these logs.
+fn kept_of(project: &Project, (paths, as_written): (&[PathBuf], &AsWritten)) -> Result<Kept> {
+    let mut logs: Vec<KeptLog> = Vec::new();
     for path in paths {
         let name = path
             .file_name()
@@ -102,25 +133,12 @@ pub(crate) fn keep(
         if logs.iter().any(|l| l.file == name) {
             bail!("two logs are named {name}: give one of them another name to keep them");
         }
-        let sha256 = sha256(path)?;
-        let there = folder.join(name);
-        if !there.exists() {
-            let bytes = std::fs::read(path).with_context(|| path.display().to_string())?;
-            files::write_whole(&there, &bytes)?;
-            written.push(there);
-        } else if self::sha256(&there)? != sha256 {
-            bail!(
-                "{} is there already with other readings: give {} another name to keep it",
-                there.display(),
-                path.display()
-            );
-        }
         logs.push(KeptLog {
             file: name.to_owned(),
-            sha256,
+            sha256: sha256(path)?,
         });
     }
-    let kept = Kept {
+    Ok(Kept {
         schema: SCHEMA.into(),
         design_id: job::design_id(&project.inputs(&project.codes_in_play())),
         logs,
@@ -130,11 +148,7 @@ pub(crate) fn keep(
         decimal: as_written.decimal.and_then(word),
         columns: as_written.columns.clone(),
         start: as_written.start.clone(),
-    };
-    let path = file_of(project);
-    files::write_whole(&path, format!("{}\n", json::text(&kept)?).as_bytes())?;
-    written.push(path);
-    Ok(written)
+    })
 }
 
 /// The kept proof of a room, made again; `None` where none was kept.

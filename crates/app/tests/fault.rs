@@ -595,3 +595,117 @@ fn a_log_is_put_in_on_the_page_of_a_call_and_counts() {
         assert_eq!(to.status, status, "{room}");
     }
 }
+
+#[test]
+fn no_log_of_a_call_makes_its_folder_a_job() {
+    let server = Server::with_room(&[]);
+    let at = server.folder.path();
+    for name in ["x.room.toml", "site.toml", "X.TOML", "record.sqlite"] {
+        for to in ["/fault/log", "/jobs/one/rooms/a/fault/log"] {
+            let sent = server.upload(to, &[], ("log", name, b"a,b\n1,2\n"));
+            assert_eq!(sent.status, 400, "{name}");
+            assert!(sent.body.contains("cannot be the name of a log"), "{name}");
+        }
+    }
+    // Put in by hand, it is none either.
+    let calls = at.join("call-logs");
+    std::fs::create_dir_all(&calls).unwrap();
+    std::fs::write(calls.join("x.room.toml"), LEAFY).unwrap();
+    assert!(!server.get("/").body.contains("call-logs"));
+    assert_eq!(server.get("/jobs/call-logs").status, 404);
+    // Nor is it the name of a job, made or brought back.
+    std::fs::remove_dir_all(&calls).unwrap();
+    for name in ["call-logs", "Call-Logs", "archive"] {
+        let made = server.post("/jobs", &[("name", name)]);
+        assert_eq!(made.status, 422, "{name}: {}", made.body);
+        assert!(made.body.contains("kept for something else"), "{name}");
+    }
+}
+
+#[test]
+fn logs_of_calls_are_not_read_through_a_link_and_have_an_end() {
+    let outside = tempfile::tempdir().unwrap();
+    std::fs::write(outside.path().join("secret.csv"), log(weak)).unwrap();
+    let server = Server::with_room(&[]);
+    let calls = server.folder.path().join("call-logs");
+    std::os::unix::fs::symlink(outside.path(), &calls).unwrap();
+    assert!(!server.get("/fault").body.contains("secret.csv"));
+    let asked = server.get("/fault?log.secret.csv=yes");
+    assert!(asked.body.contains("There is a problem"), "{}", asked.body);
+    let fields = [("room", "one/a"), ("log.secret.csv", "yes")];
+    assert_eq!(server.post("/fault/room", &fields).status, 403);
+    let sent = put(&server, "/fault/log", &[], "a,b\n1,2\n");
+    assert_eq!(sent.status, 403, "{}", sent.body);
+
+    std::fs::remove_file(&calls).unwrap();
+    std::fs::create_dir(&calls).unwrap();
+    let link = outside.path().join("secret.csv");
+    std::os::unix::fs::symlink(link, calls.join("canopy.csv")).unwrap();
+    let sent = put(&server, "/fault/log", &[], &log(weak));
+    assert_eq!(sent.status, 403, "{}", sent.body);
+    std::fs::remove_file(calls.join("canopy.csv")).unwrap();
+    for n in 0..500 {
+        std::fs::write(calls.join(format!("{n}.csv")), "").unwrap();
+    }
+    let sent = put(&server, "/fault/log", &[], "a,b\n1,2\n");
+    assert_eq!(sent.status, 400);
+    assert!(
+        sent.body.contains("500 logs are in the folder"),
+        "{}",
+        sent.body
+    );
+    std::fs::remove_file(calls.join("7.csv")).unwrap();
+    let sent = put(&server, "/fault/log", &[], "a,b\n1,2\n");
+    assert_eq!(sent.status, 303, "{}", sent.body);
+}
+
+#[test]
+fn a_log_goes_into_the_job_beside_another_of_its_name() {
+    let server = Server::with_room(&[]);
+    let sent = put(&server, "/fault/log", &[], &log(weak));
+    assert_eq!(sent.status, 303, "{}", sent.body);
+    let logs = server.folder.path().join("one/logs");
+    std::fs::create_dir(&logs).unwrap();
+    std::fs::write(logs.join("canopy.csv"), log(stuck)).unwrap();
+    // Twice: the second time it is there already.
+    for _ in 0..2 {
+        let fields = [("room", "one/a"), ("log.canopy.csv", "yes")];
+        let on = server.post("/fault/room", &fields);
+        assert_eq!(on.status, 303, "{}", on.body);
+        let there = on.header("location").unwrap().to_owned();
+        assert!(there.ends_with("?log.canopy%202.csv=yes"), "{there}");
+        let page = server.get(&there);
+        assert!(!page.body.contains("There is a problem"), "{}", page.body);
+    }
+    let read = |name: &str| std::fs::read_to_string(logs.join(name)).unwrap();
+    assert_eq!(read("canopy.csv"), log(stuck));
+    assert_eq!(read("canopy 2.csv"), log(weak));
+    assert_eq!(std::fs::read_dir(&logs).unwrap().count(), 2);
+}
+
+#[test]
+fn a_machine_file_that_was_changed_is_read_anew() {
+    let server = Server::with_room(&[]);
+    let at = server.folder.path();
+    let sent = put(&server, "/fault/log", &[], &log(weak));
+    assert_eq!(sent.status, 303, "{}", sent.body);
+    let catalog = at.join("catalog");
+    std::fs::create_dir(&catalog).unwrap();
+    let built_in = concat!(
+        env!("CARGO_MANIFEST_DIR"),
+        "/../../catalog/generic-150.toml"
+    );
+    let text = std::fs::read_to_string(built_in).unwrap();
+    let page = |text: &str| {
+        std::fs::write(catalog.join("generic-150.toml"), text).unwrap();
+        let asked = "/fault?log.canopy.csv=yes&unit=D1+power+(W)&model=generic-150";
+        server.get(asked).body
+    };
+    let first = page(&text);
+    assert!(first.contains("Taken from the log"), "{first}");
+    assert_eq!(page(&text), first);
+    // The log runs near 70 °F and 80 %.
+    let changed = page(&text.replace("373, 1750", "373, 1820"));
+    assert!(changed.contains("Taken from the log"), "{changed}");
+    assert_ne!(changed, first);
+}

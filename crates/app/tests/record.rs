@@ -42,13 +42,13 @@ fn steps(folder: &Path) -> Vec<Value> {
     json["steps"].as_array().unwrap().clone()
 }
 
-/// A job folder with nothing recorded.
 /// The start-up as JSON.
 fn result(folder: &Path) -> Value {
     let ran = start(folder, &["--json"]);
     serde_json::from_str(&ran.out).unwrap()
 }
 
+/// A job folder with nothing recorded.
 fn job() -> tempfile::TempDir {
     let folder = tempfile::tempdir().unwrap();
     fill(folder.path());
@@ -175,6 +175,70 @@ fn an_unusual_number_is_asked_about_and_taken_when_it_is_meant() {
         .iter()
         .any(|r| r["typed"] == "400 A");
     assert!(typed, "{step}");
+}
+
+/// What the field of an entry holds on the form of a correction.
+fn again(page: &str, step: &str, entry: &str) -> String {
+    let id = format!("id=\"{step}-{entry}-again\"");
+    let (_, field) = page.split_once(&id).unwrap();
+    let (_, value) = field.split_once("value=\"").unwrap();
+    value.split('"').next().unwrap().to_owned()
+}
+
+#[test]
+fn a_correction_of_one_entry_leaves_the_others_as_they_were() {
+    let server = named(served());
+    let folder = server.folder.path().join("demo");
+    let before = ["--skip", "D1.level", "--reason", "no level here"];
+    let skipped = start(&folder, &[&before[..], &["--by", "A"]].concat());
+    assert!(skipped.code < 2, "{}", skipped.err);
+    let by = ["--done", "D1.trap", "--by", "A", "--instrument", "rule 7"];
+    let args = [
+        "--reading",
+        "trap_drop=4.5 in",
+        "--reading",
+        "trap_seal=2000 mm",
+        "--meant",
+        "trap_seal",
+        "--answer",
+        "plugged=yes",
+        "--answer",
+        "vent=yes",
+    ];
+    let done = start(&folder, &[&by[..], &args].concat());
+    assert!(done.code < 2, "{}", done.err);
+    let trap = || {
+        let all = steps(&folder).into_iter();
+        all.into_iter().find(|s| s["id"] == "D1.trap").unwrap()
+    };
+    let before = trap();
+    for units in ["metric", "us", "metric"] {
+        server.post("/choices", &[("units", units)]);
+        let page = server.get(&format!("{START}/units/D1")).body;
+        let [drop, seal] = ["trap_drop", "trap_seal"].map(|e| again(&page, "D1.trap", e));
+        let form = [
+            ("step", "D1.trap"),
+            ("act", "correct"),
+            ("of", trap()["event"].as_str().unwrap()),
+            ("e.trap_drop", &drop),
+            ("e.trap_seal", &seal),
+            ("e.plugged", "no"),
+            ("e.vent", "yes"),
+            ("reason", "it was open"),
+        ]
+        .map(|(name, value)| (name, value.to_owned()));
+        let form = form.each_ref().map(|(name, value)| (*name, value.as_str()));
+        let sent = server.post(&format!("{START}/units/D1/act"), &form);
+        assert_eq!(sent.status, 303, "{units}: {}", sent.body);
+        assert_eq!(trap()["readings"], before["readings"], "{units}");
+    }
+    assert_ne!(trap()["standing"], before["standing"]);
+    let record = std::fs::read(folder.join("record.sqlite")).unwrap();
+    let named = |text: &[u8]| record.windows(text.len()).filter(|w| *w == text).count();
+    assert!(
+        3 <= named(b"rule 7"),
+        "the instrument stays with the reading"
+    );
 }
 
 #[test]
@@ -658,6 +722,8 @@ fn a_unit_is_left_out_and_taken_up_again_by_command_and_page() {
     );
     assert_eq!(standing(&folder, "D1.restart"), "left out");
     assert_eq!(result(&folder)["units_left_out"][0]["unit"], "D1");
+    let told = skipped.out.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(told.contains("with its"), "{told}");
 
     assert!(!server.get(START).body.contains(leads));
     let page = server.get(&format!("{START}/units/D1"));
@@ -703,6 +769,15 @@ fn a_bare_number_is_in_the_unit_that_is_offered() {
         .find(|s| s["id"] == "D1.trap")
         .unwrap();
     assert_eq!(trap["entries"][0]["unit"], "in");
+    // What is likely is told in the unit of the field; inches may have feet.
+    let all = steps(at);
+    let entries = all.iter().flat_map(|s| s["entries"].as_array().unwrap());
+    for entry in entries.filter(|e| !e["unit"].is_null() && e["unit"] != "in") {
+        for end in entry["likely"].as_array().unwrap() {
+            let (end, unit) = (end.as_str().unwrap(), entry["unit"].as_str().unwrap());
+            assert!(end.ends_with(unit), "{entry}");
+        }
+    }
     for step in ["D1.delivered", "D1.carried", "D1.level"] {
         let skip = ["--skip", step, "--reason", "not here", "--by", "A"];
         assert!(start(at, &skip).code < 2);

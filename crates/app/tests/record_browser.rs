@@ -250,6 +250,56 @@ fn four_hundred_amps_are_asked_about() {
     });
 }
 
+#[test]
+fn an_address_that_is_malformed_stops_no_timer() {
+    let server = served();
+    let folder = server.folder.path().join("demo");
+    // All before the water of one hour is left out, so that its step is open.
+    for _ in 0..2 {
+        for step in recorded(&server) {
+            let id = step["id"].as_str().unwrap();
+            if id.starts_with("D1.") && id != "D1.condensate" && step["standing"] == "open" {
+                let skip = ["--skip", id, "--reason", "not in this test", "--by", "A"];
+                let ran = drywright(
+                    &folder,
+                    &[&["start", "veg-1.room.toml"], &skip[..]].concat(),
+                );
+                assert!(ran.code < 2, "{}", ran.err);
+            }
+        }
+    }
+    let timer = [
+        "start",
+        "veg-1.room.toml",
+        "--timer",
+        "D1.condensate",
+        "--by",
+        "A",
+    ];
+    let ran = drywright(&folder, &timer);
+    assert!(ran.code < 2, "{}", ran.err);
+    story(&server, |screen| async move {
+        for end in ["", "#%"] {
+            screen.go(START).await;
+            screen.go(&format!("{START}/units/D1{end}")).await;
+            let since = "return document.querySelector('[data-since-ms]').textContent";
+            let mut told = Value::Null;
+            for _ in 0..100 {
+                told = screen.script(since).await;
+                if told != "" {
+                    break;
+                }
+                tokio::time::sleep(std::time::Duration::from_millis(50)).await;
+            }
+            assert!(
+                told.as_str().is_some_and(|t| t.contains(':')),
+                "{end}: {told}"
+            );
+        }
+        screen.close().await;
+    });
+}
+
 /// Steps that are done, failed, left out, open and closed: told apart by mark
 /// and word, in every theme and in grey print, and large enough for gloves.
 #[test]

@@ -274,6 +274,17 @@ fn a_proof_is_kept_from_its_page() {
     }
     let file = |at: &std::path::Path| std::fs::read_to_string(at.join("a.proof.json")).unwrap();
     let by_page = file(&job);
+    // Only what was kept is told, whatever an address says.
+    for typed in ["kept=yes", "kept=77", "kept="] {
+        let page = server.get(&format!("{AT}?log=canopy.csv&{typed}")).body;
+        assert!(!page.contains("Kept as"), "{typed}: {page}");
+    }
+    let there = kept.header("location").unwrap();
+    std::fs::write(job.join("a.proof.json"), by_page.replace("ymd", "dmy")).unwrap();
+    assert!(!server.get(there).body.contains("Kept as"));
+    std::fs::remove_file(job.join("a.proof.json")).unwrap();
+    assert!(!server.get(there).body.contains("Kept as"));
+    std::fs::write(job.join("a.proof.json"), &by_page).unwrap();
     assert!(by_page.contains("\"dates\": \"ymd\""), "{by_page}");
 
     // The same by the command line in a copy of the job.

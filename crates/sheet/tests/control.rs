@@ -8,7 +8,6 @@ use common::{Slack, catalog, problems, root};
 use equipment::Catalog;
 use job::placement::place;
 use job::{Control, Placement, UnitSet};
-use quantity::UnitSystem;
 use room::Room;
 use sheet::drawing::{Drawing, Shape};
 use sheet::report::Block;
@@ -110,37 +109,29 @@ fn every_conductor_is_drawn_from_strip_to_strip() {
 
 #[test]
 fn the_sheet_holds_all_that_a_crew_needs() {
-    let (room, catalog, placement, control) = wired(&MIXED);
-    for units in [UnitSystem::Metric, UnitSystem::Us] {
-        let all = blocks(&room, &catalog, &placement, &control, units);
-        let schedule = all.iter().any(|b| matches!(b, Block::Table(t) if t.rows.len() == control.wires.len() && t.columns.len() == 7));
-        assert!(schedule);
-        let form = all
-            .iter()
-            .any(|b| matches!(b, Block::Table(t) if t.rows.len() == control.wires.len() && t.columns.len() == 6));
-        assert!(form);
-        for b in &all {
-            if let Block::Table(t) = b {
-                assert!(t.rows.iter().all(|r| r.len() == t.columns.len()));
-            }
+    let (_, _, _, control) = wired(&MIXED);
+    let all = blocks(&control);
+    let schedule = all.iter().any(|b| matches!(b, Block::Table(t) if t.rows.len() == control.wires.len() && t.columns.len() == 7));
+    assert!(schedule);
+    let form = all
+        .iter()
+        .any(|b| matches!(b, Block::Table(t) if t.rows.len() == control.wires.len() && t.columns.len() == 6));
+    assert!(form);
+    for b in &all {
+        if let Block::Table(t) = b {
+            assert!(t.rows.iter().all(|r| r.len() == t.columns.len()));
         }
-        assert!(matches!(all.last(), Some(Block::Cautions(c)) if !c.is_empty()));
     }
-    let none = blocks(
-        &room,
-        &catalog,
-        &Placement::default(),
-        &Control::default(),
-        UnitSystem::Us,
-    );
+    assert!(matches!(all.last(), Some(Block::Cautions(c)) if !c.is_empty()));
+    let none = blocks(&Control::default());
     assert!(none.iter().any(|b| matches!(b, Block::Paragraph(_))));
 }
 
 #[test]
 fn a_bus_fed_by_its_first_unit_says_so() {
     let steps = |models: &[&str]| {
-        let (room, catalog, placement, control) = wired(models);
-        let all = blocks(&room, &catalog, &placement, &control, UnitSystem::Us);
+        let (_, _, _, control) = wired(models);
+        let all = blocks(&control);
         format!("{all:?}")
     };
     let said = "cap the conductor";

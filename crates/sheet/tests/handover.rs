@@ -440,6 +440,37 @@ fn the_card_says_when_things_were_done_and_are_due() {
 }
 
 #[test]
+fn a_unit_that_was_left_out_makes_nothing_due_at_the_others() {
+    let two = UnitSet::of("generic-200", 2);
+    let filter = || done("D1.filter", &[("in", "yes")], Vec::new());
+    let unit = Body::UnitSkipped(UnitSkipped {
+        unit: "D2".into(),
+        reason: "machine not delivered".into(),
+    });
+    let step = Body::StepSkipped(StepSkipped {
+        unit: Some("D2".into()),
+        step: "D2.filter".into(),
+        reason: "no time".into(),
+    });
+    let dates = |bodies| {
+        let (site, _, card) = papers_of("flower-2", &two, bodies, Vec::new());
+        (site.events[0].at.utc_ms, row(&card, "Filter"))
+    };
+    let (in_at, with_unit) = dates(vec![filter(), unit.clone(), taken_over()]);
+    assert_eq!(with_unit[3..], [format!("{in_at}+0"), format!("{in_at}+1")]);
+    // The filter alone left out: it is due.
+    let (_, by_itself) = dates(vec![filter(), step, taken_over()]);
+    assert_eq!(by_itself[4], "now");
+    // No unit is there yet: nothing is due, and there is a line to write on.
+    let other = Body::UnitSkipped(UnitSkipped {
+        unit: "D1".into(),
+        reason: "machine not delivered".into(),
+    });
+    let (_, none) = dates(vec![other, unit, taken_over()]);
+    assert!(none[3..].iter().all(|c| c.starts_with("__")), "{none:?}");
+}
+
+#[test]
 fn a_room_without_lights_has_no_setpoint_of_lights() {
     let units = UnitSet::of("generic-70", 1);
     let (_, report, card) = papers_of("drying-1", &units, vec![taken_over()], Vec::new());

@@ -10,7 +10,7 @@ use job::record::{
     Body, Correction, FindingClosed, Note, Reading, StepDone, StepSkipped, TimerStarted,
     UnitSkipped,
 };
-use job::startup::{BasisIs, Standing, Step};
+use job::startup::{BasisIs, Standing, Step, With};
 use quantity::{Severity, UnitSystem};
 
 pub(crate) use record::faults;
@@ -310,6 +310,7 @@ fn done(args: &StartArgs, step: &Step, before: &[Reading], units: UnitSystem) ->
         meant: &args.meant,
         instrument: args.instrument.as_deref(),
         units,
+        again: &[],
     };
     let (readings, answers) = entered(step, &form, Whole::Done { before }).map_err(|faults| {
         let list: Vec<String> = faults
@@ -456,7 +457,14 @@ pub(crate) fn standing(standing: &Standing) -> String {
         Standing::Waiting { left_ms, .. } => {
             format!("{word}: {} s left", (left_ms + 999) / 1_000)
         }
-        Standing::Skipped { reason, .. } => format!("{word}: {reason}"),
+        Standing::Skipped {
+            reason,
+            with: With::Itself,
+        } => format!("{word}: {reason}"),
+        Standing::Skipped {
+            reason,
+            with: With::Unit,
+        } => format!("{word} with its unit: {reason}"),
         _ => word.to_owned(),
     }
 }

@@ -146,7 +146,7 @@ fn done(project: &Project, step: Step, placed: &Placement, units: UnitSystem) ->
             let found = control::wire(room, catalog, placed)?;
             Done {
                 name: "control",
-                blocks: sheets::control::blocks(room, catalog, placed, &found, units),
+                blocks: sheets::control::blocks(&found),
                 findings: found.findings,
                 workings: found.workings,
             }

@@ -89,9 +89,8 @@ impl EntryResult {
             },
             unit: entry.quantity().map(|q| q.unit(units)),
             likely: entry.quantity().map(|q| {
-                q.plausible.map(|si| {
-                    quantity::Value::new(si, q.dim).show_on_site(q.plausible[1], UnitSystem::Metric)
-                })
+                q.plausible
+                    .map(|si| quantity::Value::new(si, q.dim).show_on_site(q.plausible[1], units))
             }),
             must_be: entry.must == Must::Be,
             times: match entry.often {

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 
 use job::record::{Answer, Reading};
 use job::startup::{Asks, Doubt, Entry, Must, Often, Quantity, Step};
-use quantity::{UnitSystem, Value};
+use quantity::{Dim, UnitSystem, Value};
 
 /// What is typed for the entries of a step.
 pub(crate) struct Form<'a> {
@@ -17,6 +17,9 @@ pub(crate) struct Form<'a> {
     pub(crate) instrument: Option<&'a str>,
     /// In which units a bare number is.
     pub(crate) units: UnitSystem,
+    /// Readings that are entered again: where a number is the same, its reading
+    /// stays as it was recorded.
+    pub(crate) again: &'a [Reading],
 }
 
 /// What is wrong with an entry.
@@ -147,15 +150,19 @@ fn number(
     let title = entry.title.show(form.units);
     let value = read(text, quantity, form.units)
         .map_err(|words| fault(entry, format!("{title}: {words}")))?;
+    if let Some(recorded) = last_of(&entry.id, form.again)
+        && is_same(value, recorded.value)
+    {
+        // It was weighed when it was entered.
+        return Ok(recorded.clone());
+    }
     let is_meant = form.meant.contains(&entry.id);
-    match quantity.doubt(value) {
-        Some(Doubt::Refused(said)) => {
-            return Err(fault(entry, format!("{title}: {}", said.show(form.units))));
-        }
+    match quantity.doubt(value, form.units) {
+        Some(Doubt::Refused(said)) => return Err(fault(entry, format!("{title}: {said}"))),
         Some(Doubt::Ask { said, .. }) if !is_meant => {
             return Err(Fault {
                 may_be_meant: true,
-                ..fault(entry, format!("{title}: {}", said.show(form.units)))
+                ..fault(entry, format!("{title}: {said}"))
             });
         }
         _ => {}
@@ -183,17 +190,41 @@ fn read(text: &str, asked: &Quantity, units: UnitSystem) -> Result<Value, String
     with_unit.map_err(|e| e.to_string())
 }
 
+/// The last reading of an entry.
+fn last_of<'a>(entry: &str, readings: &'a [Reading]) -> Option<&'a Reading> {
+    readings.iter().rev().find(|r| r.entry == entry)
+}
+
 /// What is to be typed to enter a reading again: as it was typed, where that
-/// means the same in these units, else the number with its unit.
+/// means the same in these units, else the number with its unit and so many
+/// digits that it does, else in the units of the other system.
 pub(crate) fn typed_again(reading: &Reading, asked: &Quantity, units: UnitSystem) -> String {
-    let same = |text: &&str| {
-        read(text, asked, units)
-            .is_ok_and(|v| (v.si - reading.value.si).abs() <= f64::EPSILON * v.si.abs())
+    /// Digits that tell any two numbers apart.
+    const ALL: u8 = 17;
+    let value = reading.value;
+    let other = match units {
+        UnitSystem::Metric => UnitSystem::Us,
+        UnitSystem::Us => UnitSystem::Metric,
     };
-    match reading.typed.as_deref().filter(same) {
-        Some(typed) => typed.to_owned(),
-        None => reading.value.show(units),
-    }
+    let shown = [units, other].into_iter().flat_map(|system| {
+        let digits = value.digits.min(ALL)..=ALL;
+        digits.map(move |d| value.digits(d).show_on_site(asked.plausible[1], system))
+    });
+    let mut texts = reading.typed.clone().into_iter().chain(shown);
+    texts
+        .find(|text| read(text, asked, units).is_ok_and(|v| is_same(v, value)))
+        .unwrap_or_else(|| value.show(units))
+}
+
+/// Whether two numbers are one, but for the rounding between units.
+fn is_same(a: Value, b: Value) -> bool {
+    const NEAR: f64 = 1e-12;
+    let least = match a.dim {
+        // 0 °C is no small temperature.
+        Dim::Temperature => 1.0,
+        _ => 0.0,
+    };
+    a.dim == b.dim && (a.si - b.si).abs() <= NEAR * b.si.abs().max(least)
 }
 
 fn fault(entry: &Entry, words: String) -> Fault {
@@ -220,4 +251,54 @@ pub(crate) fn says(entry: &Entry, units: UnitSystem) -> String {
         _ => String::new(),
     };
     format!("{title}{unit}{often}{may}")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use job::startup::Instrument;
+    use quantity::UnitSystem::{Metric, Us};
+
+    fn recorded(typed: &str, dim: Dim, typed_in: Option<&str>) -> Reading {
+        Reading {
+            entry: "a".into(),
+            value: quantity::read(typed, dim).unwrap(),
+            typed: typed_in.map(str::to_owned),
+            instrument: None,
+            standard_uncertainty: None,
+        }
+    }
+
+    #[test]
+    fn what_is_offered_again_means_the_same_in_any_units() {
+        for (typed, dim, most) in [
+            ("4.5 in", Dim::Length, 0.3),
+            ("115 mm", Dim::Length, 0.3),
+            ("4 7/16 in", Dim::Length, 5.0),
+            ("71.3 °F", Dim::Temperature, 45.0),
+            ("32 °F", Dim::Temperature, 45.0),
+            ("12.7 fl oz", Dim::Water, 1.5),
+            ("350 mL", Dim::Water, 1.5),
+            ("7 min", Dim::Duration, 600.0),
+            ("52.5 %", Dim::RelHumidity, 0.95),
+            ("208.7 V", Dim::Voltage, 250.0),
+        ] {
+            let asked = Quantity {
+                dim,
+                allowed: [-1e9, 1e9],
+                plausible: [0.0, most],
+                instrument: Instrument::Thermometer,
+            };
+            for as_typed in [Some(typed), Some("4.5"), None] {
+                let reading = recorded(typed, dim, as_typed);
+                for units in [Metric, Us] {
+                    let text = typed_again(&reading, &asked, units);
+                    let back = read(&text, &asked, units).unwrap();
+                    assert!(is_same(back, reading.value), "{typed}: {text}");
+                }
+            }
+            let reading = recorded(typed, dim, Some(typed));
+            assert_eq!(typed_again(&reading, &asked, Metric), typed);
+        }
+    }
 }

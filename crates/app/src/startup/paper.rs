@@ -53,7 +53,7 @@ impl Paperwork<'_> {
     fn title_by_record(&self) -> TitleBlock {
         let mut title = Self::title(self.start, self.units);
         if let Some(last) = self.stands.events.last() {
-            title.date = day_words(last.at.utc_ms, 0);
+            title.date = format!("{} UTC", day_words(last.at.utc_ms, 0));
         }
         title
     }

@@ -76,12 +76,12 @@ pub struct Entry {
 /// Why a number is not simply taken.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Doubt {
-    /// It cannot be.
-    Refused(Text),
+    /// It cannot be; in words.
+    Refused(String),
     /// It can be, but hardly here: ask whether it is meant.
     Ask {
         /// What to ask.
-        said: Text,
+        said: String,
         /// What was perhaps meant: the same digits, the point elsewhere.
         perhaps: Option<Value>,
     },
@@ -108,33 +108,29 @@ impl Quantity {
         }
     }
 
-    /// What is doubtful about a number; `None`: nothing.
-    pub fn doubt(&self, value: Value) -> Option<Doubt> {
-        let shown = |si: f64| Value {
-            si,
-            dim: self.dim,
-            digits: 2,
+    /// What is doubtful about a number, in words of these units; `None`:
+    /// nothing. All numbers in it are in the unit of the field.
+    pub fn doubt(&self, value: Value, units: UnitSystem) -> Option<Doubt> {
+        // No fewer digits than what they are held against.
+        let digits = value.digits.max(3);
+        let shown = |si: f64| {
+            let value = Value {
+                si,
+                dim: self.dim,
+                digits,
+            };
+            value.show_on_site(self.plausible[1], units)
         };
         let within = |range: [f64; 2], x: f64| range[0] <= x && x <= range[1];
-        let range = |range: [f64; 2]| {
-            Text::new()
-                .value(shown(range[0]))
-                .words(" to ")
-                .value(shown(range[1]))
-        };
+        let range = |range: [f64; 2]| format!("{} to {}", shown(range[0]), shown(range[1]));
         if value.dim != self.dim {
-            return Some(Doubt::Refused(
-                format!("{} is wanted here", self.dim.noun()).into(),
-            ));
+            let said = format!("{} is wanted here", self.dim.noun());
+            return Some(Doubt::Refused(said));
         }
+        let typed = value.show_on_site(self.plausible[1], units);
         if !within(self.allowed, value.si) {
-            return Some(Doubt::Refused(
-                Text::new()
-                    .value(value)
-                    .words(" cannot be; ")
-                    .and(&range(self.allowed))
-                    .words(" can"),
-            ));
+            let can = range(self.allowed);
+            return Some(Doubt::Refused(format!("{typed} cannot be; {can} can")));
         }
         if within(self.plausible, value.si) {
             return None;
@@ -144,15 +140,12 @@ impl Quantity {
             .map(|factor| factor * value.si)
             .find(|si| *si != 0.0 && within(self.plausible, *si))
             .map(|si| Value { si, ..value });
-        let said = Text::new()
-            .value(value)
-            .words(" is unusual here, where ")
-            .and(&range(self.plausible))
-            .words(" is likely");
-        let said = match perhaps {
-            Some(meant) => said.words("; is ").value(meant).words(" meant?"),
-            None => said.words("; is it meant?"),
+        let meant = match perhaps {
+            Some(meant) => format!("is {} meant?", meant.show_on_site(self.plausible[1], units)),
+            None => "is it meant?".into(),
         };
+        let likely = range(self.plausible);
+        let said = format!("{typed} is unusual here, where {likely} is likely; {meant}");
         Some(Doubt::Ask { said, perhaps })
     }
 }
@@ -167,9 +160,9 @@ impl Entry {
     }
 
     /// What is doubtful about a number typed here; `None`: nothing.
-    pub fn doubt(&self, value: Value) -> Option<Doubt> {
+    pub fn doubt(&self, value: Value, units: UnitSystem) -> Option<Doubt> {
         match self.quantity() {
-            Some(quantity) => quantity.doubt(value),
+            Some(quantity) => quantity.doubt(value, units),
             None => Some(Doubt::Refused("no number is asked for here".into())),
         }
     }
@@ -319,21 +312,50 @@ mod tests {
     fn four_hundred_amps_for_four_is_asked_about() {
         let amps = usual::amps(4.4, Instrument::Clamp);
         let value = |si| Value::new(si, Dim::Current);
-        assert_eq!(amps.doubt(value(4.0)), None);
-        let Some(Doubt::Ask { said, perhaps }) = amps.doubt(value(400.0)) else {
+        assert_eq!(amps.doubt(value(4.0), Metric), None);
+        let Some(Doubt::Ask { said, perhaps }) = amps.doubt(value(400.0), Metric) else {
             panic!("taken");
         };
         assert_eq!(perhaps.map(|v| v.si), Some(4.0));
-        assert!(said.show(Metric).contains("400 A"), "{}", said.show(Metric));
-        assert!(said.show(Metric).ends_with("is 4.00 A meant?"));
-        assert!(matches!(amps.doubt(value(-4.0)), Some(Doubt::Refused(_))));
+        assert!(said.contains("400 A"), "{said}");
+        assert!(said.ends_with("is 4.00 A meant?"));
+        let refused = amps.doubt(value(-4.0), Metric);
+        assert!(matches!(refused, Some(Doubt::Refused(_))));
+    }
+
+    #[test]
+    fn limits_are_told_in_the_unit_of_the_field_and_to_enough_digits() {
+        let asked = |quantity: Quantity, si, units| match quantity
+            .doubt(Value::new(si, quantity.dim), units)
+        {
+            Some(Doubt::Ask { said, .. }) => said,
+            other => panic!("{other:?}"),
+        };
+        // 1.2 x 220 V.
+        let volts = usual::volts(220.0);
+        assert!(asked(volts, 270.0, Metric).contains("176 V to 264 V is likely"));
+        let fine = Value::new(264.04, Dim::Voltage).digits(5);
+        let Some(Doubt::Ask { said, .. }) = volts.doubt(fine, Metric) else {
+            panic!("taken");
+        };
+        assert!(
+            said.starts_with("264.04 V") && said.contains("to 264.00 V"),
+            "{said}"
+        );
+        // A field in seconds tells no minutes, one in millilitres no litres.
+        let wait = usual::duration([30.0, 600.0], Instrument::Watch);
+        let said = asked(wait, 1_200.0, Metric);
+        assert!(said.contains("30.0 s to 600 s"), "{said}");
+        let cup = usual::water([0.1, 1.5]);
+        let said = asked(cup, 1.8, Metric);
+        assert!(said.contains("100 mL to 1500 mL"), "{said}");
     }
 
     #[test]
     fn negative_litres_and_other_units_are_refused_with_words() {
         let water = usual::water([0.1, 10.0]);
-        let refused = |value: Value| match water.doubt(value) {
-            Some(Doubt::Refused(said)) => said.show(Metric),
+        let refused = |value: Value| match water.doubt(value, Metric) {
+            Some(Doubt::Refused(said)) => said,
             other => panic!("{other:?}"),
         };
         assert!(refused(Value::new(-2.0, Dim::Water)).contains("cannot be"));
@@ -347,6 +369,6 @@ mod tests {
         assert!(yes.takes("yes") && yes.takes("no") && !yes.takes("perhaps"));
         let choice = Entry::choice("b", "how", vec!["upright", "lay down"]);
         assert!(choice.takes("upright") && !choice.takes("yes"));
-        assert!(yes.doubt(Value::new(1.0, Dim::Number)).is_some());
+        assert!(yes.doubt(Value::new(1.0, Dim::Number), Metric).is_some());
     }
 }

@@ -53,10 +53,7 @@ pub fn all(
                 units,
             ),
         ),
-        (
-            "control",
-            control::blocks(room, catalog, placed, &design.control, units),
-        ),
+        ("control", control::blocks(&design.control)),
     ]
 }
 

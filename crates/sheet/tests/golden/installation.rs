@@ -141,8 +141,5 @@ fn power_and_control_sheets() {
         "power",
         power::blocks(&room, &catalog, &placed, (&fed, &wired), units),
     );
-    as_before(
-        "control",
-        control::blocks(&room, &catalog, &placed, &wired, units),
-    );
+    as_before("control", control::blocks(&wired));
 }

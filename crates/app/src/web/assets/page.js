@@ -13,9 +13,15 @@ const unfold = () => {
 unfold();
 wide.addEventListener("change", unfold);
 
+/** What the last part of an address names; nothing where it is malformed, as
+    somebody may have typed it. */
+export function named(hash) {
+  try { return decodeURIComponent(hash.slice(1)); } catch { return ""; }
+}
+
 // A working that is linked to is opened.
 const open = () => {
-  const target = location.hash && document.getElementById(decodeURIComponent(location.hash.slice(1)));
+  const target = location.hash && document.getElementById(named(location.hash));
   for (let at = target; at; at = at.parentElement) if (at.tagName === "DETAILS") at.open = true;
 };
 addEventListener("hashchange", open);

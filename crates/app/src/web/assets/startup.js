@@ -1,6 +1,6 @@
 // The start-up in the hand: forms that wait for the network, timers, photos.
 // Without this every form is sent by itself and the page is drawn anew.
-import { clock, local, say } from "./page.js";
+import { clock, local, named, say } from "./page.js";
 import { drain, keep, tell, waiting } from "./queue.js";
 
 const field = document.querySelector(".field-page");
@@ -236,21 +236,21 @@ document.addEventListener("input", (event) => {
 // The step that an address names is unfolded; while the one that comes next is
 // in sight, the line that leads to it is out of the way.
 const unfold = () => {
-  const id = decodeURIComponent(location.hash.slice(1));
+  const id = named(location.hash);
   const fold = id && document.getElementById(id)?.querySelector(":scope > details");
   if (fold) fold.open = true;
 };
 const seen = new IntersectionObserver((entries) => {
   const next = document.querySelector(".at-hand");
   for (const { target, isIntersecting } of entries) {
-    const to = next?.querySelector("a")?.hash.slice(1);
-    if (to && decodeURIComponent(to) === target.id) next.classList.toggle("seen", isIntersecting);
+    const to = named(next?.querySelector("a")?.hash ?? "");
+    if (to && to === target.id) next.classList.toggle("seen", isIntersecting);
   }
 }, { rootMargin: "-30% 0px -30% 0px" });
 const watch_next = () => {
   seen.disconnect();
   const next = document.querySelector(".at-hand a");
-  const step = next && document.getElementById(decodeURIComponent(next.hash.slice(1)));
+  const step = next && document.getElementById(named(next.hash));
   if (step) seen.observe(step);
 };
 addEventListener("hashchange", unfold);

@@ -29,6 +29,7 @@ use crate::record::Store;
 use crate::web::answers::Answer;
 use crate::web::app::App;
 use crate::web::gate::Session;
+use crate::web::hash::sha256;
 use crate::web::recording::{device, new_key, request};
 use crate::web::refused::Refused;
 use crate::web::server::Visitor;
@@ -94,7 +95,8 @@ async fn anywhere(
         let units = session.units_or(UnitSystem::Metric);
         let logs = app.jobs.call_logs();
         let told = told(&asked);
-        let shows = shown_alone_by(&app, &logs, &asked, &told, about);
+        let key = sha256(format!("{files:?}").as_bytes());
+        let shows = shown_alone_by(&app, (&logs, &asked), &told, about, &key);
         let named = shows
             .as_ref()
             .map_or_else(|_| Vec::new(), |s| s.units.clone());
@@ -123,19 +125,22 @@ async fn anywhere(
 }
 
 /// What the logs that count show without a room.
+///
+/// - `machines`: changes with what the machine files say
 fn shown_alone_by(
     app: &App,
-    logs: &Logs,
-    asked: &Asked,
+    (logs, asked): (&Logs, &Asked),
     told: &Told,
     about: About<'_>,
+    machines: &str,
 ) -> anyhow::Result<LogShows> {
     let files = log::files(logs, asked)?;
     if files.is_empty() {
         return Ok(LogShows::default());
     }
     let code = about.model.map(|m| m.code.as_str());
-    let key = format!("{:?} {code:?} {:?}", about.tag, told.setpoint()?);
+    let set = told.setpoint()?;
+    let key = format!("{machines} {:?} {code:?} {set:?}", about.tag);
     app.logs_shown
         .of(&key, (&files, &log::open(asked)), |written| {
             let (lines, units) = shown_alone((&files, written), told, about, &Silent)?;

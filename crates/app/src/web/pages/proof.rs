@@ -94,6 +94,19 @@ pub(crate) struct Proved {
 }
 
 impl Proved {
+    /// Files of its logs.
+    fn log_files(&self, folder: &JobFolder) -> Result<Vec<PathBuf>, Refused> {
+        let names = self.asked.logs.iter();
+        names.map(|name| folder.logs().file(name)).collect()
+    }
+
+    /// Whether it is what is kept for the dossier.
+    fn is_kept(&self, folder: &JobFolder) -> bool {
+        let open = self.asked.open.as_written();
+        self.log_files(folder)
+            .is_ok_and(|logs| kept::is_this_kept(&self.project, (&logs, &open)))
+    }
+
     fn words(&self) -> String {
         format!("Judged by {}.", self.asked.logs.join(", "))
     }
@@ -124,7 +137,8 @@ async fn show(
     Query(pairs): Query<Vec<(String, String)>>,
 ) -> Result<Markup, Refused> {
     let part = zoom::asked(pairs.iter().map(|(k, v)| (k.as_str(), v.as_str())));
-    let just_kept = pairs.iter().any(|(k, _)| k == KEPT);
+    let just_kept = pairs.iter().find(|(k, _)| k == KEPT);
+    let just_kept: Option<u64> = just_kept.and_then(|(_, run)| run.parse().ok());
     let asked = Asked::of(pairs);
     let folder = app.jobs.job(&job)?;
     let file = folder.room_file(&room)?;
@@ -143,8 +157,10 @@ async fn show(
         };
         let body = html! {
             h1 { "Proof from logs" }
-            @if let (true, Some(At::Done(proved))) = (just_kept, &state) {
-                (kept_words(&proved.project, &job, &room))
+            @if let (Some(run), Some(At::Done(proved))) = (&run, &state) {
+                @if just_kept == Some(run.number) && proved.is_kept(&folder) {
+                    (kept_words(&proved.project, &job, &room))
+                }
             }
             @match (&run, &wrong) {
                 (_, Some(why)) => {
@@ -264,7 +280,7 @@ fn form(folder: &JobFolder, asked: &Asked, at: &str, failed: bool) -> Markup {
     }
 }
 
-/// Says in the address that the proof was just kept.
+/// Says in the address which run was just kept, by its number.
 const KEPT: &str = "kept";
 
 /// What was written and where it will be read.
@@ -315,16 +331,12 @@ async fn keep(
     let query = proved.asked.query();
     let sign = if query.is_empty() { "?" } else { "&" };
     let to = format!(
-        "{}{query}{sign}{KEPT}=yes",
-        sheet_href(&job, &room, "proof")
+        "{}{query}{sign}{KEPT}={}",
+        sheet_href(&job, &room, "proof"),
+        form.run
     );
     busy(move || {
-        let logs: Vec<PathBuf> = proved
-            .asked
-            .logs
-            .iter()
-            .map(|name| folder.logs().file(name))
-            .collect::<Result<_, _>>()?;
+        let logs = proved.log_files(&folder)?;
         kept::keep(&proved.project, (&logs, &proved.asked.open.as_written()))
             .map_err(Refused::Disk)?;
         Ok(Redirect::to(&to))

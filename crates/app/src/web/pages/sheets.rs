@@ -125,10 +125,7 @@ const SHEETS: &[Sheet] = &[
     Sheet {
         word: "control",
         name: "Control",
-        blocks: |a, _, units| {
-            let (p, d) = (&a.project, &a.design);
-            sheets::control::blocks(&p.room, &p.catalog, &d.placement, &d.control, units)
-        },
+        blocks: |a, _, _| sheets::control::blocks(&a.design.control),
         workings: |a| a.design.control.workings.clone(),
         tried: None,
     },

@@ -7,7 +7,7 @@ use anyhow::Context;
 
 use super::super::refused::Refused;
 use super::job::{JobFolder, is_link};
-use super::jobs::{ARCHIVE, Jobs};
+use super::jobs::{ARCHIVE, Jobs, is_reserved};
 use super::name::Name;
 use crate::files;
 
@@ -74,6 +74,11 @@ impl Jobs {
             return Err(Refused::NotAllowed(
                 "This server serves one job only. Start it on a folder of jobs to make more.",
             ));
+        }
+        if is_reserved(name.as_str()) {
+            return Err(Refused::BadRequest(format!(
+                "\"{name}\" is the name of a folder that is kept for something else; choose another name."
+            )));
         }
         let same = |other: &str| other.to_lowercase() == name.as_str().to_lowercase();
         let taken = std::fs::read_dir(self.root())
@@ -151,7 +156,7 @@ fn put(from: &Path, to: &Path) -> Result<(), Refused> {
 /// A path of this name that is free; numbered where the name is taken.
 fn unused(folder: &Path, name: &str) -> PathBuf {
     let first = folder.join(name);
-    if !first.exists() {
+    if !first.exists() && !is_reserved(name) {
         return first;
     }
     (2..)

@@ -25,6 +25,12 @@ pub(super) const ARCHIVE: &str = "archive";
 /// Folder inside the root in which logs of calls lie that are about no room.
 const CALL_LOGS: &str = "call-logs";
 
+/// Whether the root keeps this name for something that is no job, whatever its
+/// capitals.
+pub(super) fn is_reserved(name: &str) -> bool {
+    [ARCHIVE, CALL_LOGS].contains(&name.to_lowercase().as_str())
+}
+
 impl Jobs {
     /// Opens a folder of jobs, or one job folder, and holds it.
     ///
@@ -90,7 +96,7 @@ impl Jobs {
             .filter_map(Result::ok)
             // `file_type` does not follow links: a link to elsewhere is no job.
             .filter(|e| e.file_type().is_ok_and(|t| t.is_dir()))
-            .filter(|e| folder != self.root || e.file_name() != ARCHIVE)
+            .filter(|e| folder != self.root || !is_reserved(&e.file_name().to_string_lossy()))
             .filter_map(|e| {
                 let name = Name::new(&e.file_name().to_string_lossy()).ok()?;
                 let job = JobFolder::at(name, e.path());

@@ -55,6 +55,19 @@ impl Name {
         Ok(Self(text.to_owned()))
     }
 
+    /// This name with a number before its ending, "meter 2.csv"; shortened where
+    /// it would be too long.
+    ///
+    /// # Errors
+    /// Its ending leaves no place for the number.
+    pub(super) fn numbered(&self, n: usize) -> Result<Self, String> {
+        let (stem, ending) = self.0.split_at(self.0.rfind('.').unwrap_or(self.0.len()));
+        let tail = format!(" {n}{ending}");
+        let left = LONGEST.saturating_sub(tail.chars().count());
+        let stem: String = stem.chars().take(left).collect();
+        Self::new(&format!("{}{tail}", stem.trim_end()))
+    }
+
     /// The name in small letters: on some systems capitals tell no names apart.
     pub(crate) fn lower(&self) -> String {
         self.0.to_lowercase()
@@ -75,6 +88,17 @@ impl fmt::Display for Name {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_numbered_name_keeps_its_ending_and_is_not_too_long() {
+        let numbered = |text: &str| Name::new(text).unwrap().numbered(2).map(|n| n.to_string());
+        assert_eq!(numbered("meter.csv"), Ok("meter 2.csv".into()));
+        assert_eq!(numbered("meter"), Ok("meter 2".into()));
+        let long = numbered(&format!("{}.csv", "x".repeat(56))).unwrap();
+        assert_eq!(long, format!("{} 2.csv", "x".repeat(54)));
+        let ending = Name::new(&format!("x.{}", "y".repeat(58))).unwrap();
+        assert!(ending.numbered(10).is_err());
+    }
 
     #[test]
     fn plain_names_pass_and_paths_do_not() {

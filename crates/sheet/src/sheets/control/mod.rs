@@ -4,24 +4,16 @@
 mod diagram;
 mod tables;
 
-use equipment::Catalog;
+use job::Control;
 use job::control::DeviceKind;
-use job::{Control, Placement};
-use quantity::{Text, UnitSystem};
-use room::Room;
+use quantity::Text;
 
 use crate::report::{Block, Level};
 
 pub use diagram::{pages, terminal_diagram};
 
 /// Drawings, tables and findings of this step, in reading order.
-pub fn blocks(
-    _room: &Room,
-    _catalog: &Catalog,
-    _placement: &Placement,
-    control: &Control,
-    _units: UnitSystem,
-) -> Vec<Block> {
+pub fn blocks(control: &Control) -> Vec<Block> {
     let mut blocks = vec![Block::Heading(Level::One, "Control".into())];
     if control.devices.is_empty() {
         blocks.push(Block::Paragraph("There are no units to control.".into()));

@@ -31,7 +31,7 @@ pub fn card(of: &HandOver<'_>) -> Report {
         Block::Remark(
             match maintenance::handed_over_ms(of) {
                 Some(at) => format!(
-                    "Handed over {}; dates count from what was done at the start-up. {RULES}",
+                    "Handed over {}; dates count from what was done at the start-up, days by UTC. {RULES}",
                     (of.day)(at, 0)
                 ),
                 None => RULES.to_owned(),

@@ -2,7 +2,7 @@
 //! counts.
 
 use job::record::{Body, SignedBy};
-use job::startup::{Kind, Standing};
+use job::startup::{Kind, Standing, With};
 use quantity::{Dim, Text, Value, WATER_KG_PER_L};
 
 use super::HandOver;
@@ -185,20 +185,44 @@ pub(super) fn handed_over_ms(of: &HandOver<'_>) -> Option<i64> {
         Body::Signed(signed) if signed.by == SignedBy::Customer => Some(e.at.utc_ms),
         _ => None,
     });
-    signed.or_else(|| done_ms(of, &[Kind::HandOver]))
+    signed.or_else(|| match first_done(of, &[Kind::HandOver]) {
+        First::At(ms) => Some(ms),
+        First::Undone | First::Nowhere => None,
+    })
 }
 
-/// When the last of the steps of these kinds was done well; `None` where one
-/// was not, or there is none.
-fn done_ms(of: &HandOver<'_>, kinds: &[Kind]) -> Option<i64> {
+/// How far the start-up did a task the first time.
+enum First {
+    /// Everywhere, at the place that waits longest for the next time at this
+    /// instant \[ms\].
+    At(i64),
+    /// Not everywhere.
+    Undone,
+    /// Nowhere was it to be done: the start-up has no such step, or only on
+    /// units that were left out as a whole.
+    Nowhere,
+}
+
+/// When the steps of these kinds were done well, the oldest of them. A unit
+/// that was left out as a whole is not there to be kept.
+fn first_done(of: &HandOver<'_>, kinds: &[Kind]) -> First {
     let steps = of.plan.steps.iter().zip(&of.state.steps);
-    let mut oldest = None;
+    let mut oldest = First::Nowhere;
     for (_, state) in steps.filter(|(s, _)| kinds.contains(&s.kind)) {
         let at = match (&state.standing, &state.at) {
+            (
+                Standing::Skipped {
+                    with: With::Unit, ..
+                },
+                _,
+            ) => continue,
             (Standing::Done, Some(at)) => at.utc_ms,
-            _ => return None,
+            _ => return First::Undone,
         };
-        oldest = Some(oldest.map_or(at, |before: i64| before.min(at)));
+        oldest = match oldest {
+            First::At(before) => First::At(before.min(at)),
+            _ => First::At(at),
+        };
     }
     oldest
 }
@@ -208,15 +232,22 @@ fn dates(of: &HandOver<'_>, handed_over: Option<i64>, task: &Task) -> [Cell; 2] 
     let Some(handed_over) = handed_over else {
         return [line(), line()];
     };
-    let first = done_ms(of, task.first_done_by);
-    let last = first.map_or_else(line, |ms| Cell::from((of.day)(ms, 0)));
+    let first = first_done(of, task.first_done_by);
+    let last = match first {
+        First::At(ms) => Cell::from((of.day)(ms, 0)),
+        First::Undone | First::Nowhere => line(),
+    };
     let next = match (&task.every, first) {
         (Every::Stop(_), _) => Cell::NotApplicable,
+        (Every::Months(months, _), First::At(ms)) => Cell::from((of.day)(ms, *months)),
         // The start-up should have done it and did not.
-        (Every::Months(..), None) if !task.first_done_by.is_empty() => Cell::from("now"),
-        (Every::Months(months, _), _) => {
-            Cell::from((of.day)(first.unwrap_or(handed_over), *months))
+        (Every::Months(..), First::Undone) => Cell::from("now"),
+        // New at the hand-over.
+        (Every::Months(months, _), First::Nowhere) if task.first_done_by.is_empty() => {
+            Cell::from((of.day)(handed_over, *months))
         }
+        // Counts from when the units come.
+        (Every::Months(..), First::Nowhere) => line(),
     };
     [last, next]
 }

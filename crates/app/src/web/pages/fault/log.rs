@@ -166,7 +166,8 @@ fn query(asked: &Asked) -> String {
     format!("?{}", pairs.join("&"))
 }
 
-/// Goes on with a call in a room; its logs go along.
+/// Goes on with a call in a room; its logs go along, under other names where
+/// theirs are taken.
 async fn to_room(
     State(app): State<Arc<App>>,
     Form(asked): Form<Asked>,
@@ -177,15 +178,19 @@ async fn to_room(
     };
     let folder = app.jobs.job(job)?;
     folder.room_file(room)?;
-    let to = format!("{}{}", sheet_href(job, room, "fault"), query(&asked));
+    let to = sheet_href(job, room, "fault");
     busy(move || {
         let calls = app.jobs.call_logs();
+        let mut there = asked.clone();
+        there.retain(|key, _| !key.starts_with("log."));
         for name in logs_of(&asked) {
             let bytes = std::fs::read(calls.file(name)?).map_err(|e| Refused::Disk(e.into()))?;
             let name = Name::new(name).map_err(Refused::BadRequest)?;
-            folder.logs().add(&name, &bytes)?;
+            // The job may have another log of that name.
+            let name = folder.logs().add_numbered(&name, &bytes)?;
+            there.insert(format!("log.{name}"), "yes".into());
         }
-        Ok(Redirect::to(&to))
+        Ok(Redirect::to(&format!("{to}{}", query(&there))))
     })
     .await
 }

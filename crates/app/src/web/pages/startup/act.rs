@@ -195,7 +195,7 @@ fn of_unit(scene: &Scene, tag: &str, sent: &Sent) -> Result<Vec<Body>, Vec<Fault
         })]),
         ("take-up", None) => wrong(format!("{tag} is not left out as a whole.")),
         ("take-up", Some(_)) if reason.is_empty() => wrong(format!(
-            "Say why {tag} is taken up again, delivered today say."
+            "Say why {tag} is taken up again, for example: delivered today."
         )),
         ("take-up", Some(left_out)) => Ok(taken_up(left_out, reason)),
         _ => wrong("It is not said what to do; open the page anew.".into()),
@@ -252,7 +252,7 @@ fn body(scene: &Scene, step: &Step, sent: &Sent) -> Result<Body, Vec<Fault>> {
             reason: of("reason").to_owned(),
         })),
         "measured" => {
-            let (readings, _) = typed(scene, step, sent, Whole::Part)?;
+            let (readings, _) = typed(scene, step, sent, (Whole::Part, &[]))?;
             if readings.is_empty() {
                 return wrong("Nothing was entered.");
             }
@@ -263,15 +263,10 @@ fn body(scene: &Scene, step: &Step, sent: &Sent) -> Result<Body, Vec<Fault>> {
                 note: note(sent),
             }))
         }
-        "done" => done(
-            scene,
-            step,
-            sent,
-            Whole::Done {
-                before: &so_far(scene, step)?,
-            },
-        )
-        .map(Body::StepDone),
+        "done" => {
+            let before = &so_far(scene, step)?;
+            done(scene, step, sent, (Whole::Done { before }, &[])).map(Body::StepDone)
+        }
         act @ ("correct" | "withdraw") => {
             let Ok(event) = Hash::read(of("of")) else {
                 return wrong("It is not said which entry is corrected; open the page anew.");
@@ -280,7 +275,11 @@ fn body(scene: &Scene, step: &Step, sent: &Sent) -> Result<Body, Vec<Fault>> {
                 return wrong("Say why it is corrected.");
             }
             let instead = match act {
-                "correct" => Some(Body::StepDone(done(scene, step, sent, Whole::Part)?)),
+                "correct" => {
+                    let again = recorded_of(scene, step);
+                    let part = (Whole::Part, again.as_slice());
+                    Some(Body::StepDone(done(scene, step, sent, part)?))
+                }
                 _ => None,
             };
             Ok(Body::Correction(Box::new(Correction {
@@ -307,13 +306,22 @@ fn so_far(scene: &Scene, step: &Step) -> Result<Vec<Reading>, Vec<Fault>> {
             first.join("; ")
         ))]);
     }
-    Ok(state.map_or_else(Vec::new, |s| {
-        s.readings.iter().map(|(_, r)| r.clone()).collect()
-    }))
+    Ok(recorded_of(scene, step))
 }
 
-fn done(scene: &Scene, step: &Step, sent: &Sent, whole: Whole<'_>) -> Result<StepDone, Vec<Fault>> {
-    let (readings, answers) = typed(scene, step, sent, whole)?;
+fn recorded_of(scene: &Scene, step: &Step) -> Vec<Reading> {
+    let state = scene.stands.state.step(&step.id);
+    let readings = state.into_iter().flat_map(|s| &s.readings);
+    readings.map(|(_, r)| r.clone()).collect()
+}
+
+fn done(
+    scene: &Scene,
+    step: &Step,
+    sent: &Sent,
+    by: (Whole<'_>, &[Reading]),
+) -> Result<StepDone, Vec<Fault>> {
+    let (readings, answers) = typed(scene, step, sent, by)?;
     Ok(StepDone {
         unit: step.unit.clone(),
         step: step.id.clone(),
@@ -324,11 +332,12 @@ fn done(scene: &Scene, step: &Step, sent: &Sent, whole: Whole<'_>) -> Result<Ste
     })
 }
 
+/// What is typed for a step; with the readings that are entered again.
 fn typed(
     scene: &Scene,
     step: &Step,
     sent: &Sent,
-    whole: Whole<'_>,
+    (whole, again): (Whole<'_>, &[Reading]),
 ) -> Result<(Vec<Reading>, Vec<job::record::Answer>), Vec<Fault>> {
     let with = |prefix: &'static str| {
         sent.iter()
@@ -341,6 +350,7 @@ fn typed(
         meant: &meant,
         instrument: None,
         units: scene.units,
+        again,
     };
     entered(step, &form, whole)
 }

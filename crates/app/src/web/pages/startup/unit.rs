@@ -132,7 +132,7 @@ fn whole_unit(scene: &Scene, tag: &str, tried: &Tried) -> Markup {
                     " by " (left_out.by)
                 }
                 p { "What was done of it before stays done. A step can be done all the same." }
-                (act("take-up", "Why it is taken up again, delivered today say",
+                (act("take-up", "Why it is taken up again, for example: delivered today",
                     html! { button.main { "Take it up again" } }))
             } @else {
                 details open[is_tried] {
