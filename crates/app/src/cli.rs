@@ -213,6 +213,12 @@ pub(crate) struct StartArgs {
     /// Leave a step out; needs --reason
     #[arg(long, value_name = "STEP", conflicts_with_all = ["done", "timer"])]
     pub(crate) skip: Option<String>,
+    /// Leave a whole unit out, not delivered say; needs --reason
+    #[arg(long, value_name = "TAG", conflicts_with_all = ["done", "skip", "timer"])]
+    pub(crate) skip_unit: Option<String>,
+    /// Take a unit up again that was left out as a whole; needs --reason
+    #[arg(long, value_name = "TAG", conflicts_with_all = ["done", "skip", "timer", "skip_unit"])]
+    pub(crate) take_up: Option<String>,
     /// Start the waiting time of a step
     #[arg(long, value_name = "STEP", conflicts_with = "done")]
     pub(crate) timer: Option<String>,

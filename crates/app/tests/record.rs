@@ -43,6 +43,12 @@ fn steps(folder: &Path) -> Vec<Value> {
 }
 
 /// A job folder with nothing recorded.
+/// The start-up as JSON.
+fn result(folder: &Path) -> Value {
+    let ran = start(folder, &["--json"]);
+    serde_json::from_str(&ran.out).unwrap()
+}
+
 fn job() -> tempfile::TempDir {
     let folder = tempfile::tempdir().unwrap();
     fill(folder.path());
@@ -483,6 +489,11 @@ fn a_start_up_goes_on_by_the_record_when_the_room_file_cannot_be_read() {
     std::fs::write(&file, &sound).unwrap();
     assert_eq!(act("D1.filter").status, 303);
     let before = steps(&folder);
+    let told = result(&folder);
+    assert_eq!(
+        (&told["room_from"], &told["files_unread"]),
+        (&"files".into(), &Value::Null)
+    );
 
     std::fs::write(&file, "garbage = [").unwrap();
     for more in ["", "/units/D1", "/sign"] {
@@ -515,6 +526,9 @@ fn a_start_up_goes_on_by_the_record_when_the_room_file_cannot_be_read() {
     );
     assert_eq!(standing(&folder, "D1.level"), "left out");
     assert_eq!(steps(&folder).len(), before.len());
+    let told = result(&folder);
+    assert_eq!(told["room_from"], "record");
+    assert!(told["files_unread"].as_str().unwrap().contains("garbage"));
     assert_eq!(start(&folder, &["--verify"]).code, 0);
     let handed = start(&folder, &["--handover", "out/ho.pdf"]);
     assert!(handed.code < 2, "{}", handed.err);
@@ -612,4 +626,110 @@ fn labels_hold_the_address_that_is_given() {
     assert!(labels("http://192.168.1.20:8137/").code < 2);
     let pdf = std::fs::read(job.path().join("out/labels.pdf")).unwrap();
     assert!(pdf.starts_with(b"%PDF"));
+}
+
+#[test]
+fn a_unit_is_left_out_and_taken_up_again_by_command_and_page() {
+    let server = named(served());
+    let folder = server.folder.path().join("demo");
+    let by = ["--by", "A. Example"];
+    let without = start(&folder, &[&["--skip-unit", "D1"], &by[..]].concat());
+    assert!(
+        without.code == 2 && without.err.contains("--reason"),
+        "{}",
+        without.err
+    );
+    let unknown = ["--skip-unit", "D9", "--reason", "not there"];
+    let unknown = start(&folder, &[&unknown, &by[..]].concat());
+    assert!(unknown.err.contains("the units are: D1"), "{}", unknown.err);
+    // What comes next is a tap away, and only that step is unfolded.
+    let leads = "/units/D1#D1.delivered";
+    assert!(server.get(START).body.contains(leads));
+    let page = server.get(&format!("{START}/units/D1")).body;
+    assert!(page.contains("href=\"#D1.delivered\""), "{page}");
+    assert_eq!(page.matches("<details open").count(), 1, "{page}");
+    let skip = ["--skip-unit", "D1", "--reason", "machine not delivered"];
+    let skipped = start(&folder, &[&skip, &by[..]].concat());
+    assert!(skipped.code < 2, "{}", skipped.err);
+    assert!(
+        skipped.out.contains("machine not delivered"),
+        "{}",
+        skipped.out
+    );
+    assert_eq!(standing(&folder, "D1.restart"), "left out");
+    assert_eq!(result(&folder)["units_left_out"][0]["unit"], "D1");
+
+    assert!(!server.get(START).body.contains(leads));
+    let page = server.get(&format!("{START}/units/D1"));
+    assert!(page.body.contains("Take it up again"), "{}", page.body);
+    let act = |what: &str, reason: &str| {
+        let form = [("step", "whole-unit"), ("act", what), ("reason", reason)];
+        server.post(&format!("{START}/units/D1/act"), &form)
+    };
+    assert_eq!(act("take-up", " ").status, 422);
+    assert_eq!(standing(&folder, "D1.restart"), "left out");
+    assert_eq!(act("take-up", "delivered today").status, 303);
+    assert_eq!(standing(&folder, "D1.filter"), "open");
+    let again = act("take-up", "delivered today");
+    assert!(
+        again.status == 422 && again.body.contains("is not left out"),
+        "{}",
+        again.body
+    );
+    assert_eq!(act("skip-unit", "").status, 422);
+    assert_eq!(act("skip-unit", "sent back").status, 303);
+    assert_eq!(standing(&folder, "D1.filter"), "left out");
+    let whole = server.post(
+        &format!("{START}/units/whole-room/act"),
+        &[
+            ("step", "whole-unit"),
+            ("act", "skip-unit"),
+            ("reason", "no"),
+        ],
+    );
+    assert_eq!(whole.status, 400, "the room is no unit");
+    let up = ["--take-up", "D1", "--reason", "delivered"];
+    assert!(start(&folder, &[&up, &by[..]].concat()).code < 2);
+    assert_eq!(result(&folder)["units_left_out"], Value::Array(Vec::new()));
+    assert_eq!(start(&folder, &["--verify"]).code, 0);
+}
+
+#[test]
+fn a_bare_number_is_in_the_unit_that_is_offered() {
+    let job = job();
+    let at = job.path();
+    let trap = steps(at)
+        .into_iter()
+        .find(|s| s["id"] == "D1.trap")
+        .unwrap();
+    assert_eq!(trap["entries"][0]["unit"], "in");
+    for step in ["D1.delivered", "D1.carried", "D1.level"] {
+        let skip = ["--skip", step, "--reason", "not here", "--by", "A"];
+        assert!(start(at, &skip).code < 2);
+    }
+    let done = [
+        "--done",
+        "D1.trap",
+        "--by",
+        "A",
+        "--reading",
+        "trap_drop=4",
+        "--reading",
+        "trap_seal=2 1/4",
+        "--answer",
+        "plugged=yes",
+        "--answer",
+        "vent=yes",
+    ];
+    let done = start(at, &done);
+    assert!(done.code < 2, "{}", done.err);
+    let trap = steps(at)
+        .into_iter()
+        .find(|s| s["id"] == "D1.trap")
+        .unwrap();
+    // The inch is 25.4 mm by definition.
+    for (i, inches) in [4.0, 2.25].into_iter().enumerate() {
+        let si = trap["readings"][i]["si"].as_f64().unwrap();
+        assert!((si - 0.0254 * inches).abs() < 1e-9, "{si}");
+    }
 }

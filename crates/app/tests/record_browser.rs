@@ -87,6 +87,13 @@ const LEFT_OUT: [&str; 4] = [
     "D1.control-wires",
 ];
 
+/// Unfolds a step; the one that comes next is unfolded already.
+async fn unfold(screen: &Screen, id: &str) {
+    screen
+        .press(&format!("[id='{id}'] > details > summary"))
+        .await;
+}
+
 /// Fills in and sends the form that leaves a step out.
 async fn leave_out(screen: &Screen, id: &str) {
     let section = format!("document.getElementById('{id}')");
@@ -109,6 +116,7 @@ fn what_is_ticked_out_of_reach_arrives_once_and_in_order() {
         say_who(&screen).await;
         screen.go(&format!("{START}/units/D1")).await;
         screen.cut_off(true).await;
+        unfold(&screen, "D1.filter").await;
         screen
             .press("[id='D1.filter'] label:has([value=yes])")
             .await;
@@ -158,6 +166,7 @@ fn without_script_a_step_is_ticked_and_a_photo_sent() {
         screen.without_script().await;
         say_who(&screen).await;
         screen.go(&format!("{START}/units/D1")).await;
+        unfold(&screen, "D1.filter").await;
         screen
             .press("[id='D1.filter'] label:has([value=yes])")
             .await;
@@ -165,7 +174,7 @@ fn without_script_a_step_is_ticked_and_a_photo_sent() {
         screen
             .wait_text("[id='D1.filter'] .standing", "saved")
             .await;
-        screen.press("[id='D1.filter'] > details > summary").await;
+        unfold(&screen, "D1.filter").await;
         screen.choose("[id='D1.filter-photo']", &picture).await;
         screen.press("[id='D1.filter'] form.photo button").await;
         screen.wait_text("h1", "D1: 1 of").await;
@@ -210,6 +219,7 @@ fn four_hundred_amps_are_asked_about() {
         say_who(&screen).await;
         screen.go(&format!("{START}/units/D1")).await;
         let step = "[id='D1.nameplate']";
+        unfold(&screen, "D1.nameplate").await;
         for (name, text) in [
             ("plate_volts", "240"),
             ("plate_min_circuit", "400"),
@@ -249,6 +259,7 @@ fn every_page_of_a_start_up_is_for_gloves() {
         say_who(&screen).await;
         let unit = format!("{START}/units/D1");
         screen.go(&unit).await;
+        unfold(&screen, "D1.filter").await;
         screen.press("[id='D1.filter'] label:has([value=no])").await;
         screen.press("[id='D1.filter'] button[value=done]").await;
         screen

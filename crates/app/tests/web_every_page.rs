@@ -265,7 +265,9 @@ fn tagged(server: &Server, room: &str) -> String {
     let mut units = links
         .iter()
         .filter_map(|(t, _)| t.value("href")?.strip_prefix(&at));
-    let first = units.find(|u| *u != "whole-room").unwrap();
+    // The unit alone, not a step of it.
+    let first = units.find(|u| *u != "whole-room" && !u.contains('#'));
+    let first = first.unwrap();
     let mut bytes = Vec::new();
     let mut rest = first.bytes();
     while let Some(b) = rest.next() {

@@ -3,7 +3,7 @@
 use quantity::Band;
 
 /// Standard normal deviate of the 90th percentile.
-const Z90: f64 = 1.281_551_565_5;
+pub(crate) const Z90: f64 = 1.281_551_565_5;
 
 /// Deviates beyond this are cut: a 1-in-100 tail on either side is as far as
 /// a spread that was guessed at three points can be trusted.

@@ -10,11 +10,11 @@ use common::{Sheet, catalog, evaluate, says};
 use equipment::FilterState;
 use job::record::{
     Answer, Basis, Body, Correction, Draft, Event, FindingClosed, Hash, Measured, Moment, Reading,
-    StepDone, StepSkipped, TimerStarted, Writer, merge, verify,
+    StepDone, StepSkipped, TimerStarted, UnitSkipped, Writer, merge, verify,
 };
 use job::startup::{
     Acceptance, Asks, BasisIs, Built, Doubt, Kind, Must, Often, Plan, Standing, State, Step,
-    WaitFrom, plan, state, to_record_first,
+    WaitFrom, With, plan, state, to_record_first,
 };
 use job::{
     Control, Drain, Hanging, Inputs, Placement, Power, UnitSet, control, drain, hanging, placement,
@@ -468,7 +468,8 @@ fn a_step_stays_closed_until_those_before_it_are_done() {
     assert_eq!(
         standing(&now, "D1.level"),
         Standing::Skipped {
-            reason: "not today".into()
+            reason: "not today".into(),
+            with: With::Itself,
         }
     );
     assert_eq!((now.tally().skipped, now.tally().done), (1, 1));
@@ -853,5 +854,165 @@ mod any_record {
                 prop_assert!(!finding.remedy.show(UnitSystem::Us).is_empty());
             }
         }
+    }
+}
+
+/// Units as instruments of the trade have them, from memory: steel rules in mm
+/// or in, levels in mm/m or in/ft, jugs in L or pt, buckets in L or gal.
+#[test]
+fn every_entry_is_offered_in_the_unit_of_its_instrument() {
+    let offered = |metric: &str, us: &str| vec![[metric.to_owned(), us.to_owned()]];
+    let same = |unit: &str| offered(unit, unit);
+    let mut seen = 0;
+    let entries = usual().steps.into_iter().flat_map(|s| s.entries);
+    for entry in entries {
+        let Some(asked) = entry.quantity() else {
+            continue;
+        };
+        let fit = match entry.id.as_str() {
+            "plate_volts" | "volts_1" | "volts_2" | "volts_3" => same("V"),
+            "plate_min_circuit" | "plate_max_protection" | "device" => same("A"),
+            "amps_1" | "amps_2" | "amps_3" => same("A"),
+            "low_at_front" | "low_at_left" | "fall" => offered("mm/m", "in/ft"),
+            "trap_drop" | "trap_seal" => offered("mm", "in"),
+            "poured" => [offered("mL", "fl oz"), offered("L", "pt")].concat(),
+            "bucket" => offered("L", "gal"),
+            "water" => [offered("L", "pt"), offered("L", "gal")].concat(),
+            "empty_after" | "back_after" | "apart" => same("s"),
+            "over" | "settled" => same("min"),
+            "stood" => same("h"),
+            "cycles" => same(""),
+            "room_shows" | "set_to" | "inlet_humidity" | "discharge_humidity" | "over_nacl"
+            | "over_mgcl2" | "sensor_shows" => same("%RH"),
+            "room_dry_bulb" | "inlet_dry_bulb" | "discharge_dry_bulb" | "jar_temperature"
+            | "dry" | "wet" => offered("°C", "°F"),
+            id if id.starts_with("set_lights") => same("%RH"),
+            id => panic!("which unit is {id} read in?"),
+        };
+        let is = [UnitSystem::Metric, UnitSystem::Us].map(|s| asked.unit(s).to_owned());
+        assert!(fit.contains(&is), "{}: {is:?}", entry.id);
+        seen += 1;
+    }
+    assert!(40 < seen, "{seen}");
+}
+
+fn unit_skipped(unit: &str, reason: &str) -> Body {
+    Body::UnitSkipped(UnitSkipped {
+        unit: unit.into(),
+        reason: reason.into(),
+    })
+}
+
+fn withdrawn(of: Hash) -> Body {
+    Body::Correction(Box::new(Correction {
+        of,
+        reason: "delivered today".into(),
+        instead: None,
+    }))
+}
+
+#[test]
+fn a_unit_is_left_out_as_a_whole_and_taken_up_again() {
+    let plan = usual();
+    let mut recorder = Recorder::new("a");
+    let first = plan.of_unit("D2").next().unwrap();
+    do_well(&mut recorder, first);
+    let before = recorder.state(&plan);
+    let left_out = recorder.write(unit_skipped("D2", "machine not delivered"));
+    let now = recorder.state(&plan);
+    for step in plan.of_unit("D2") {
+        let standing = &now.step(&step.id).unwrap().standing;
+        if step.id == first.id {
+            assert_eq!(*standing, Standing::Done);
+            continue;
+        }
+        let wanted = Standing::Skipped {
+            reason: "machine not delivered".into(),
+            with: With::Unit,
+        };
+        assert_eq!(*standing, wanted, "{}", step.id);
+    }
+    for step in plan.of_unit("D1") {
+        let same = |s: &State| s.step(&step.id).unwrap().standing.clone();
+        assert_eq!(same(&now), same(&before), "{}", step.id);
+    }
+    let said = now.unit_left_out("D2").unwrap();
+    assert_eq!(
+        (said.events.as_slice(), said.by.as_str()),
+        (&[left_out][..], "A. Example")
+    );
+    // The hand-over does not wait for it.
+    up_to(&mut recorder, &plan, |s| {
+        s.kind == Kind::HandOver || s.unit.as_deref() == Some("D2")
+    });
+    for step in plan
+        .steps
+        .iter()
+        .filter(|s| s.unit.is_none() && s.kind != Kind::HandOver)
+    {
+        do_well(&mut recorder, step);
+    }
+    for step in plan.of_unit("D1") {
+        if !recorder
+            .state(&plan)
+            .step(&step.id)
+            .unwrap()
+            .standing
+            .is_dealt_with()
+        {
+            recorder.skip(step);
+        }
+    }
+    let now = recorder.state(&plan);
+    assert_eq!(now.step("room.hand-over").unwrap().standing, Standing::Open);
+    // One of its steps can be done all the same, and stays done.
+    let filter = plan.step("D2.filter").unwrap();
+    do_well(&mut recorder, filter);
+    assert_eq!(
+        recorder.state(&plan).step("D2.filter").unwrap().standing,
+        Standing::Done
+    );
+    recorder.write(withdrawn(left_out));
+    let now = recorder.state(&plan);
+    assert_eq!(now.unit_left_out("D2"), None);
+    assert_eq!(now.step("D2.filter").unwrap().standing, Standing::Done);
+    assert_eq!(now.step("D2.carried").unwrap().standing, Standing::Open);
+    assert!(matches!(
+        now.step("room.hand-over").unwrap().standing,
+        Standing::Closed { .. }
+    ));
+    assert!(verify(&recorder.events).is_whole());
+}
+
+/// What one person measured on a unit that another left out is not lost,
+/// whichever of the two was first; and both must be taken back where both left
+/// it out.
+#[test]
+fn leaving_a_unit_out_merges_with_work_on_it() {
+    let plan = usual();
+    for (ann_s, bob_s) in [(0, 600), (600, 0)] {
+        let (mut ann, mut bob) = (Recorder::new("ann"), Recorder::new("bob"));
+        ann.later(ann_s);
+        bob.later(bob_s);
+        let of_ann = ann.write(unit_skipped("D2", "not delivered"));
+        let step = plan.of_unit("D2").next().unwrap();
+        do_well(&mut bob, step);
+        let both = merge(&ann.events, &bob.events);
+        assert_eq!(both, merge(&bob.events, &ann.events));
+        let now = state(&plan, &both, &ann.now);
+        assert_eq!(now.step(&step.id).unwrap().standing, Standing::Done);
+        assert_eq!(now.tally().skipped, plan.of_unit("D2").count() - 1);
+        let of_bob = bob.write(unit_skipped("D2", "no power yet"));
+        let both = merge(&ann.events, &bob.events);
+        let left_out = state(&plan, &both, &ann.now)
+            .unit_left_out("D2")
+            .cloned()
+            .unwrap();
+        assert_eq!(left_out.events.len(), 2);
+        ann.write(withdrawn(of_ann));
+        ann.write(withdrawn(of_bob));
+        let both = merge(&ann.events, &bob.events);
+        assert_eq!(state(&plan, &both, &ann.now).units_left_out, []);
+        assert!(verify(&both).is_whole());
     }
 }

@@ -35,6 +35,8 @@ pub(crate) const FOOT3_M3: f64 = 0.028_316_846_592;
 pub(crate) const LITRE_M3: f64 = 1e-3;
 /// US liquid gallon: 231 cubic inches.
 pub(crate) const GALLON_M3: f64 = 3.785_411_784e-3;
+/// A sixteenth of a pint.
+pub(crate) const FLUID_OUNCE_M3: f64 = GALLON_M3 / 128.0;
 /// An eighth of a gallon.
 pub(crate) const PINT_M3: f64 = GALLON_M3 / 8.0;
 /// A quarter of a gallon.

@@ -93,7 +93,7 @@ pub(crate) const fn face(dim: Dim) -> &'static Face {
         Dim::Mass => face!("a mass", "kg" "85 kg", "lb" "187 lb"),
         Dim::Water => face!("an amount of water",
             ["mL" from 0.0, "L" from 0.1] "L" "40 L",
-            ["pt" from 0.0, "gal" from 3.777_841] "gal" "10.5 gal"),
+            ["fl oz" from 0.0, "pt" from 0.472_230, "gal" from 3.777_841] "gal" "10.5 gal"),
         Dim::WaterRate => face!("a water flow", "L/d" "150 L/d", "pt/d" "300 pt/d"),
         Dim::WaterFlux => {
             face!("a water flow per area", "L/m²/d" "4.0 L/m²/d", "gal/ft²/d" "0.10 gal/ft²/d")

@@ -13,6 +13,7 @@ mod face;
 mod finding;
 mod given;
 mod number;
+mod on_site;
 mod print;
 mod read;
 mod read_error;

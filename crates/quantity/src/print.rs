@@ -5,7 +5,7 @@ use crate::units::{Unit, shown_as};
 use crate::{Dim, Part, Text, UnitSystem, Value};
 
 /// Between groups of three digits in running text: narrow no-break space.
-const IN_TEXT: char = '\u{202F}';
+pub(crate) const IN_TEXT: char = '\u{202F}';
 /// Between groups of three digits in tables: thin space.
 const IN_TABLE: char = '\u{2009}';
 /// Minus sign.
@@ -140,7 +140,7 @@ impl Text {
 }
 
 /// `number`, in the unit to be shown, rounded as the kind of `of` asks.
-fn rounded(number: f64, of: Value, separator: char) -> String {
+pub(crate) fn rounded(number: f64, of: Value, separator: char) -> String {
     if !number.is_finite() {
         return NO_NUMBER.to_owned();
     }

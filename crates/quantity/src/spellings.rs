@@ -72,6 +72,7 @@ pub(crate) const NAMES: &[Name] = &[
     name("gal", &["gal", "gals", "gallon", "gallons"]),
     name("qt", &["qt", "qts", "quart", "quarts"]),
     name("pt", &["pt", "pts", "pint", "pints"]),
+    name("fl", &["fl", "fluid"]),
     // mass
     name(
         "kg",

@@ -147,6 +147,7 @@ const WATER: &[Unit] = &[
     unit("gal", GALLON_M3 * WATER_KG_PER_M3),
     unit("qt", QUART_M3 * WATER_KG_PER_M3),
     unit("pt", PINT_M3 * WATER_KG_PER_M3),
+    unit("fl oz", FLUID_OUNCE_M3 * WATER_KG_PER_M3),
     unit("kg", 1.0),
     unit("g", 1e-3),
     unit("lb", POUND_KG),

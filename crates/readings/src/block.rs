@@ -1,20 +1,24 @@
 //! The lines of a block as times and numbers. Runs on many threads.
 //!
-//! A line as most are is walked through once ([`Reader::walk`]); any other is
-//! cut into cells first ([`Reader::cells`]), and quotes that are out of the
-//! ordinary are left to the `csv` library. All ways give the same rows.
+//! Most lines are written as the one before, so that nothing is to be looked
+//! for in them ([`line_as_before`]). Most others are walked through once
+//! ([`Reader::walk`]); the rest are cut into cells first ([`Reader::cells`]),
+//! and quotes that are out of the ordinary are left to the `csv` library. All
+//! ways give the same rows.
 
 use csv::{ByteRecord, ReaderBuilder};
 
+use crate::begun::Begun;
 use crate::layout::{Lines, TimeAt};
 use crate::names::Names;
-use crate::number::{cell, leading};
+use crate::number::cell;
 use crate::plan::{Plan, Use};
 use crate::recent::Recent;
-use crate::rows::{Missing, Numbers, Reason, Rows, Time};
+use crate::rows::{Reason, Rows, Time};
 use crate::source::Block;
 use crate::stamp::{Stamp, stamp};
 use crate::steps::{Steps, Summing};
+use crate::word::Picture;
 
 /// Which lines are walked through.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -44,26 +48,34 @@ struct Reader<'p> {
     rows: Rows,
     recent: Recent,
     names: Names,
-    numbers: Numbers,
+    /// How the row before wrote its numbers, by slot.
+    pictures: Vec<Picture>,
     walks: bool,
+    /// Lines that are walked through have times, then nothing but numbers.
+    only_numbers: bool,
 }
 
 impl<'p> Reader<'p> {
     fn new(plan: &'p Plan, block: &Block, summing: Option<&Summing>, way: Way) -> Self {
         let delimiter = plan.layout.delimiter;
-        let in_numbers = delimiter.is_ascii_digit() || matches!(delimiter, b'+' | b'-' | b'"');
+        let is_odd = delimiter.is_ascii_digit()
+            || matches!(delimiter, b'+' | b'-' | b'"' | b'\r' | b'\n')
+            || delimiter == plan.layout.marks.decimal;
+        let walks = way == Way::Fast && !is_odd;
+        let (times, numbers) = plan.uses.split_at(plan.uses.len() - plan.slots.len());
+        let is_time = |u: &Use| matches!(u, Use::Time | Use::Date | Use::Clock);
+        let only_numbers = walks
+            && !numbers.is_empty()
+            && numbers.iter().all(|u| *u == Use::Number)
+            && times.iter().all(is_time);
         Self {
             plan,
-            rows: Rows {
-                line: block.line,
-                missing: vec![Missing::default(); plan.slots.len()],
-                steps: summing.map(Steps::new),
-                ..Rows::default()
-            },
+            rows: Rows::new(block.line, plan.slots.len(), summing.map(Steps::new)),
             recent: Recent::default(),
             names: Names::default(),
-            numbers: Numbers::default(),
-            walks: way == Way::Fast && !in_numbers && delimiter != plan.layout.marks.decimal,
+            pictures: vec![Picture::NONE; plan.slots.len()],
+            walks,
+            only_numbers,
         }
     }
 
@@ -81,6 +93,7 @@ impl<'p> Reader<'p> {
         if let Some((from, number)) = rest {
             self.records(&bytes[from..], number);
         }
+        self.rows.sum();
         self.rows.names = self.names.list;
         self.rows
     }
@@ -89,19 +102,27 @@ impl<'p> Reader<'p> {
     /// begins, and its number.
     fn lines<const QUOTED: bool>(&mut self, bytes: &[u8]) -> Option<(usize, u32)> {
         let mut cells: Vec<&[u8]> = Vec::with_capacity(self.plan.uses.len() + 4);
-        let mut from = 0;
-        for (number, end) in (0..).zip(ends(bytes)) {
-            let line = &bytes[from..end];
-            let line = line.strip_suffix(b"\r").unwrap_or(line);
-            let is_head = self.rows.line + u64::from(number) < self.plan.layout.first_line;
-            if !is_head && !self.is_walked::<QUOTED>(line, number) {
+        let (mut from, mut number) = (0, 0);
+        while from < bytes.len() {
+            if self.only_numbers && !self.is_head(number) {
+                from = bytes.len() - self.lines_as_before(&bytes[from..], &mut number).len();
+            }
+            let text = &bytes[from..];
+            if let Some(length) = self.walked::<QUOTED>(text, number) {
+                from += length;
+            } else {
+                let end = memchr::memchr(b'\n', text).unwrap_or(text.len());
+                let line = text[..end].strip_suffix(b"\r").unwrap_or(&text[..end]);
                 cells.clear();
-                if !cut::<QUOTED>(line, self.plan.layout.delimiter, &mut cells) {
+                if !self.is_head(number)
+                    && !cut::<QUOTED>(line, self.plan.layout.delimiter, &mut cells)
+                {
                     return Some((from, number));
                 }
                 self.cells(&cells, number);
+                from += end + 1;
             }
-            from = end + 1;
+            number += 1;
         }
         None
     }
@@ -122,114 +143,119 @@ impl<'p> Reader<'p> {
         }
     }
 
-    fn is_walked<const QUOTED: bool>(&mut self, line: &[u8], number: u32) -> bool {
-        if self.walks
-            && let Some((time, name)) = self.walk::<QUOTED>(line)
-        {
-            self.rows.take(number, time, name, &mut self.numbers);
-            return true;
-        }
-        false
+    /// Reads lines up to the first that is not written as the one before; what
+    /// follows.
+    fn lines_as_before<'t>(&mut self, mut text: &'t [u8], number: &mut u32) -> &'t [u8] {
+        let (plan, recent, pictures) = (self.plan, &self.recent, &self.pictures[..]);
+        self.rows.take_while(number, recent.offset_s, |numbers| {
+            let (wall_s, after) = line_as_before(plan, recent, pictures, numbers, text)?;
+            text = after;
+            Some(wall_s)
+        });
+        text
     }
 
-    /// Reads a line in one pass: the time is written as in the row before and
-    /// there are just as many cells as columns.
+    /// Whether a line stands before the rows of readings.
     #[inline]
-    fn walk<const QUOTED: bool>(&mut self, line: &[u8]) -> Option<(Time, Option<u32>)> {
+    fn is_head(&self, number: u32) -> bool {
+        self.rows.line + u64::from(number) < self.plan.layout.first_line
+    }
+
+    /// Takes in the line at the begin of a text, if it can be walked through:
+    /// its bytes.
+    #[inline]
+    fn walked<const QUOTED: bool>(&mut self, text: &[u8], number: u32) -> Option<usize> {
+        if !self.walks || self.is_head(number) {
+            return None;
+        }
+        let Some((time, name, after)) = self.walk::<QUOTED>(text) else {
+            self.rows.forget();
+            return None;
+        };
+        self.rows.take(number, time, name);
+        Some(text.len() - after.len())
+    }
+
+    /// Reads the line at the begin of a text in one pass, and what follows it:
+    /// the time is written as in the row before and there are just as many
+    /// cells as columns.
+    #[inline]
+    fn walk<'t, const QUOTED: bool>(
+        &mut self,
+        text: &'t [u8],
+    ) -> Option<(Time, Option<u32>, &'t [u8])> {
         let plan = self.plan;
-        let (delimiter, marks) = (plan.layout.delimiter, plan.layout.marks);
-        self.numbers.clear();
         self.names.begin();
         let mut time = None;
-        let mut rest = line;
+        let mut slot = 0;
+        let mut rest = text;
         for (i, column) in plan.uses.iter().enumerate() {
-            if i != 0 {
-                rest = rest.strip_prefix(&[delimiter])?;
-            }
-            // A cell in quotes ends with them, any other at a delimiter.
-            let inner = match rest {
-                [b'"', inner @ ..] if QUOTED => Some(&inner[..memchr::memchr(b'"', inner)?]),
-                _ => None,
+            let begun = || Begun {
+                rest,
+                is_quoted: QUOTED && rest.first() == Some(&b'"'),
+                delimiter: plan.layout.delimiter,
+                is_last: i + 1 == plan.uses.len(),
             };
-            let ends = |length: usize| match inner {
-                Some(inner) => length == inner.len(),
-                None => rest.get(length).is_none_or(|b| *b == delimiter),
-            };
-            let (text, around) = inner.map_or((rest, 0), |inner| (inner, 2));
-            let whole = || match inner {
-                Some(inner) => inner.len(),
-                None => {
-                    let end = rest.iter().position(|b| *b == delimiter);
-                    end.unwrap_or(rest.len())
+            rest = match column {
+                Use::Number => {
+                    let picture = &mut self.pictures[slot];
+                    let after = match picture.read(rest) {
+                        Some(number) => {
+                            self.rows.number(slot, number);
+                            &rest[picture.length..]
+                        }
+                        None => begun().number(plan.layout.marks, picture, slot, &mut self.rows)?,
+                    };
+                    slot += 1;
+                    after
                 }
-            };
-            let length = match column {
                 Use::Time | Use::Clock => {
+                    let text = begun().text();
                     let (wall_s, length) = self.recent.leading(text)?;
                     time = Some(Time {
                         wall_s,
                         offset_s: self.recent.offset_s,
                     });
-                    length
+                    begun().after(length)?
                 }
-                Use::Date => self.recent.leading_date(text)?,
-                Use::Number => match leading(text, marks.decimal) {
-                    Some((number, length)) if ends(length) => {
-                        self.numbers.push_number(number);
-                        rest = &rest[length + around..];
-                        continue;
-                    }
-                    _ => {
-                        let length = whole();
-                        self.numbers.push(cell(&text[..length], marks));
-                        length
-                    }
-                },
-                Use::Count(count) => {
-                    let length = whole();
-                    time = Some(plan.counted(&text[..length], *count).ok()?);
-                    length
+                Use::Date => {
+                    let length = self.recent.leading_date(begun().text())?;
+                    begun().after(length)?
+                }
+                Use::Count => {
+                    let (cell, after) = begun().whole()?;
+                    time = Some(plan.counted(cell).ok()?);
+                    after
                 }
                 Use::Name => {
-                    let length = whole();
-                    self.names.push(&text[..length]);
-                    length
+                    let (cell, after) = begun().whole()?;
+                    self.names.push(cell);
+                    after
                 }
-                Use::Nothing => whole(),
+                Use::Nothing => begun().whole()?.1,
             };
-            if !ends(length) {
-                return None;
-            }
-            rest = &rest[length + around..];
-        }
-        // A delimiter at the end of a line opens no column.
-        if !rest.iter().all(|b| *b == delimiter) {
-            return None;
         }
         let name = match plan.has_names {
             true => Some(self.names.number().ok()?),
             false => None,
         };
-        Some((time?, name))
+        Some((time?, name, rest))
     }
 
     /// Reads a row from its cells.
     fn cells(&mut self, cells: &[&[u8]], number: u32) {
         let plan = self.plan;
-        if self.rows.line + u64::from(number) < plan.layout.first_line
-            || cells.iter().all(|c| c.trim_ascii().is_empty())
-        {
+        if self.is_head(number) || cells.iter().all(|c| c.trim_ascii().is_empty()) {
             return;
         }
         match self.named_time(cells) {
             Err(reason) => self.rows.reject(number, reason, cells),
             Ok((time, name)) => {
-                self.numbers.clear();
-                for &column in &plan.slots {
+                for (slot, &column) in plan.slots.iter().enumerate() {
                     let text = cells.get(column).copied().unwrap_or_default();
-                    self.numbers.push(cell(text, plan.layout.marks));
+                    self.rows.cell(slot, cell(text, plan.layout.marks));
                 }
-                self.rows.take(number, time, name, &mut self.numbers);
+                self.rows.take(number, time, name);
             }
         }
     }
@@ -261,7 +287,7 @@ impl<'p> Reader<'p> {
         let text = |i: usize| cells.get(i).copied().ok_or(Reason::NoTime);
         let read = |i: usize| stamp(text(i)?).ok_or(Reason::NoTime);
         let (date, clock, stamp) = match plan.layout.time {
-            TimeAt::Count { column, count } => return plan.counted(text(column)?, count),
+            TimeAt::Count { column, .. } => return plan.counted(text(column)?),
             TimeAt::One(i) => (&b""[..], i, read(i)?),
             TimeAt::Two { date, clock } => {
                 let stamp = Stamp {
@@ -278,10 +304,34 @@ impl<'p> Reader<'p> {
     }
 }
 
-/// Where the lines of a text end.
-fn ends(bytes: &[u8]) -> impl Iterator<Item = usize> {
-    let last = (!bytes.is_empty() && !bytes.ends_with(b"\n")).then_some(bytes.len());
-    memchr::memchr_iter(b'\n', bytes).chain(last)
+/// Reads the line at the begin of a text, if all of it is written as the one
+/// before: its time on the wall, and what follows.
+#[inline]
+fn line_as_before<'t>(
+    plan: &Plan,
+    recent: &Recent,
+    pictures: &[Picture],
+    numbers: &mut [f64],
+    text: &'t [u8],
+) -> Option<(i64, &'t [u8])> {
+    let mut wall_s = 0;
+    let mut rest = text;
+    for column in &plan.uses[..plan.uses.len().checked_sub(pictures.len())?] {
+        let after = match column {
+            Use::Date => &rest[recent.leading_date(rest)?..],
+            _ => {
+                let after;
+                (wall_s, after) = recent.again(rest)?;
+                after
+            }
+        };
+        rest = after.strip_prefix(&[plan.layout.delimiter])?;
+    }
+    for (picture, number) in pictures.iter().zip(numbers) {
+        *number = picture.read(rest)?;
+        rest = &rest[picture.length..];
+    }
+    Some((wall_s, rest))
 }
 
 /// Cuts a line into cells; `false`: its quotes are out of the ordinary.

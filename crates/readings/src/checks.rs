@@ -26,24 +26,30 @@ impl Limits {
         if self.possible.0 <= si && si <= self.possible.1 {
             return Some(si);
         }
-        if number.is_nan() {
-            // Counted where the cell was read.
-        } else if is_fault_code(number) {
-            missing.code += 1;
-        } else {
-            missing.impossible += 1;
-        }
+        count(number, missing);
         None
+    }
+}
+
+/// Counts a number that is no reading.
+#[cold]
+fn count(number: f64, missing: &mut Missing) {
+    if number.is_nan() {
+        // Counted where the cell was read.
+    } else if is_fault_code(number) {
+        missing.code += 1;
+    } else {
+        missing.impossible += 1;
     }
 }
 
 /// Compares each row with the one before.
 #[derive(Debug)]
 pub(crate) struct Follow {
-    backward: bool,
-    before_s: Option<i64>,
+    pub(crate) backward: bool,
+    /// Moment of the row before.
+    pub(crate) before_s: Option<i64>,
     name: usize,
-    numbers: Vec<f64>,
     pub(crate) repeats: u64,
     pub(crate) out_of_order: u64,
 }
@@ -54,20 +60,25 @@ impl Follow {
             backward,
             before_s: None,
             name: usize::MAX,
-            numbers: Vec::new(),
             repeats: 0,
             out_of_order: 0,
         }
     }
 
-    /// Whether a row says again what the row before said.
+    /// Whether a row says again what the row before said, whose numbers were
+    /// `before`.
     #[inline]
-    pub(crate) fn is_repeat(&mut self, instant: i64, name: usize, numbers: &[f64]) -> bool {
-        let same = |a: f64, b: f64| a == b || a.is_nan() && b.is_nan();
+    pub(crate) fn is_repeat(
+        &mut self,
+        instant: i64,
+        name: usize,
+        before: &[f64],
+        numbers: &[f64],
+    ) -> bool {
+        let same = |(a, b): (&f64, &f64)| a == b || a.is_nan() && b.is_nan();
         if let Some(before_s) = self.before_s {
             if before_s == instant {
-                if self.name == name && self.numbers.iter().zip(numbers).all(|(a, b)| same(*a, *b))
-                {
+                if self.name == name && before.iter().zip(numbers).all(same) {
                     self.repeats += 1;
                     return true;
                 }
@@ -77,8 +88,6 @@ impl Follow {
         }
         self.before_s = Some(instant);
         self.name = name;
-        self.numbers.clear();
-        self.numbers.extend_from_slice(numbers);
         false
     }
 

@@ -135,7 +135,7 @@ pub(crate) struct Instants {
     /// Over these wall-clock seconds the offset does not change.
     steady: (i64, i64),
     offset: i64,
-    before_wall: Option<i64>,
+    pub(crate) before_wall: Option<i64>,
     other_pass: bool,
     /// Rows run backward in time.
     backward: bool,
@@ -182,6 +182,17 @@ impl Instants {
     #[inline]
     pub(crate) fn is_steady(&self, wall_s: i64) -> bool {
         self.zone.is_none() || (self.steady.0..self.steady.1).contains(&wall_s)
+    }
+
+    /// Until when the offset at this time does not change; the past, where it
+    /// depends on other rows.
+    #[inline]
+    pub(crate) fn steady_until_s(&self, wall_s: i64) -> i64 {
+        match self.zone {
+            None => i64::MAX,
+            Some(_) if self.is_steady(wall_s) => self.steady.1,
+            Some(_) => i64::MIN,
+        }
     }
 
     /// Takes in rows that followed the last one, all of them steady.

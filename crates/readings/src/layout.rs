@@ -1,6 +1,7 @@
 //! How a file is laid out, told from its first part.
 
 use csv::{ByteRecord, ReaderBuilder};
+use rayon::prelude::*;
 
 use crate::elapsed::{Elapsed, counting};
 use crate::measure::{Role, Scale};
@@ -125,14 +126,20 @@ pub(crate) fn examine(text: &[u8], options: &Options) -> Result<Layout, Refusal>
             .take(60)
             .collect(),
     };
-    let candidates: Vec<u8> = options.delimiter.map_or(DELIMITERS.to_vec(), |d| vec![d]);
-    let (delimiter, rows, time) = candidates
-        .iter()
+    let mut candidates: Vec<u8> = options.delimiter.map_or(DELIMITERS.to_vec(), |d| vec![d]);
+    // All that stand nowhere cut alike: the first of them is looked at.
+    let mut is_cut = false;
+    candidates.retain(|d| text.contains(d) || !std::mem::replace(&mut is_cut, true));
+    let found: Vec<_> = candidates
+        .par_iter()
         .filter_map(|&delimiter| {
             let rows = rows(text, delimiter);
             let (time, score) = times(&rows, options)?;
             Some((delimiter, rows, time, score))
         })
+        .collect();
+    let (delimiter, rows, time) = found
+        .into_iter()
         // Of equals the first wins.
         .rev()
         .max_by_key(|(_, _, _, score)| *score)

@@ -18,6 +18,7 @@
 //! # Ok::<(), readings::Refusal>(())
 //! ```
 
+mod begun;
 mod block;
 mod checks;
 mod clock;
@@ -44,6 +45,7 @@ mod stamp;
 mod steps;
 mod taking;
 mod times;
+mod word;
 
 pub use clock::{ClockChange, WallClock, Zone};
 pub use day::date;

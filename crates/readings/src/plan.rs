@@ -15,7 +15,7 @@ pub(crate) enum Use {
     Time,
     Date,
     Clock,
-    Count(Count),
+    Count,
     /// A part of the name of the sensor.
     Name,
     Number,
@@ -40,7 +40,7 @@ impl Plan {
                 (TimeAt::One(at), _) if at == i => Use::Time,
                 (TimeAt::Two { date, .. }, _) if date == i => Use::Date,
                 (TimeAt::Two { clock, .. }, _) if clock == i => Use::Clock,
-                (TimeAt::Count { column, count }, _) if column == i => Use::Count(count),
+                (TimeAt::Count { column, .. }, _) if column == i => Use::Count,
                 (_, Role::Reading(_) | Role::Value) => Use::Number,
                 (_, Role::Sensor | Role::Unit) => Use::Name,
                 _ => Use::Nothing,
@@ -71,7 +71,7 @@ impl Plan {
                 _ => None,
             },
         };
-        if self.has_names {
+        if self.has_names || self.slots.is_empty() {
             return None;
         }
         self.slots.iter().map(limits).collect()
@@ -89,7 +89,10 @@ impl Plan {
     }
 
     /// The time that a count tells.
-    pub(crate) fn counted(&self, text: &[u8], count: Count) -> Result<Time, Reason> {
+    pub(crate) fn counted(&self, text: &[u8]) -> Result<Time, Reason> {
+        let TimeAt::Count { count, .. } = self.layout.time else {
+            return Err(Reason::NoTime);
+        };
         let Cell::Number(number) = cell(text, self.layout.marks) else {
             return Err(Reason::NoTime);
         };

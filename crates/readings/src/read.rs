@@ -14,7 +14,7 @@ use crate::order::{DateOrder, OrderVotes};
 use crate::plan::Plan;
 use crate::refusal::Refusal;
 use crate::rows::{Missing, Reason, Rejected, Rows};
-use crate::source::{BLOCK_BYTES, Block, Start};
+use crate::source::{BLOCK_BYTES, Block, Blocks, Start};
 use crate::stamp::stamp;
 use crate::steps::Summing;
 use crate::taking::Taking;
@@ -87,6 +87,10 @@ impl Taken {
     }
 }
 
+/// Blocks read into rows at once, beyond one for each thread: so that all have
+/// work while one fetches the next blocks, and few wait at the end.
+const MORE_BLOCKS: usize = 2;
+
 /// How a log is read; what comes of it is the same.
 pub(crate) struct How {
     pub(crate) way: Way,
@@ -134,8 +138,22 @@ pub(crate) fn read_so<S: Read + Seek + Send>(
     let summing = summing(&plan, options, sink);
     let mut taking = Taking::new(&plan, options, &start);
     let mut blocks = start.blocks(source, how.block_bytes)?;
-    let mut bytes = 0;
-    let width = rayon::current_num_threads().max(1);
+    let rows = |block: &Block| plan.rows(block, summing.as_ref(), how.way);
+    // Inside, where one thread need not wake another to go on.
+    rayon::scope(|_| each(&mut blocks, rows, |rows| taking.rows(rows, sink), watch))?;
+    taking.taken(start.encoding.name())
+}
+
+/// Reads each block into rows, on all threads, and takes these in, in their
+/// order. While some blocks are read into rows, the rows before them are taken
+/// in and the blocks after them come from the source.
+fn each(
+    blocks: &mut Blocks<'_>,
+    rows: impl Fn(&Block) -> Rows + Sync,
+    mut take: impl FnMut(Rows) + Send,
+    watch: &mut (dyn FnMut(u64) -> bool + Send),
+) -> Result<(), Refusal> {
+    let width = rayon::current_num_threads() + MORE_BLOCKS;
     let mut spare: Vec<Vec<u8>> = Vec::new();
     let mut fill = |spare: &mut Vec<Vec<u8>>| -> Result<Vec<Block>, Refusal> {
         let mut some = Vec::with_capacity(width);
@@ -147,32 +165,30 @@ pub(crate) fn read_so<S: Read + Seek + Send>(
         }
         Ok(some)
     };
-    // While some blocks are read into rows, the rows before them are taken in
-    // and the blocks after them come from the source.
     let mut now = fill(&mut spare)?;
     let mut before: Vec<Rows> = Vec::new();
+    let mut bytes = 0;
     while !now.is_empty() || !before.is_empty() {
-        let (rows, next) = rayon::join(
+        let (next, read) = rayon::join(
             || {
-                now.par_iter()
-                    .map(|block| plan.rows(block, summing.as_ref(), how.way))
-                    .collect::<Vec<_>>()
+                before.drain(..).for_each(&mut take);
+                fill(&mut spare)
             },
             || {
-                for rows in before.drain(..) {
-                    taking.rows(rows, sink);
-                }
-                fill(&mut spare)
+                now.par_iter()
+                    .with_max_len(1)
+                    .map(&rows)
+                    .collect::<Vec<_>>()
             },
         );
         bytes += now.iter().map(|b| b.bytes.len() as u64).sum::<u64>();
         spare.extend(now.drain(..).map(|b| b.bytes));
-        (before, now) = (rows, next?);
+        (before, now) = (read, next?);
         if !watch(bytes) {
             return Err(Refusal::Stopped);
         }
     }
-    taking.taken(start.encoding.name())
+    Ok(())
 }
 
 /// How rows are summed, where the sink asks for nothing else and they can be.

@@ -1,6 +1,7 @@
 //! Times written as in the row before: nearly all of them.
 
 use crate::stamp::Stamp;
+use crate::word::{Begin, WITH_SECONDS, WITHOUT_SECONDS, clock};
 
 /// How the row before wrote its time, and on which day.
 #[derive(Default)]
@@ -16,6 +17,19 @@ pub(crate) struct Recent {
     has_seconds: bool,
     /// Seconds that the half of the day in the tail, "PM", adds.
     half_s: Option<i64>,
+    /// For times with as many bytes; `None` where these are too many.
+    again: Option<Again>,
+}
+
+/// How a time is written if its hours have two digits.
+#[derive(Clone, Copy)]
+struct Again {
+    head: Begin,
+    tail: Begin,
+    /// Bits of a word that are the time of day.
+    clock: u64,
+    /// Bytes up to the time of day, up to the tail, and all of them.
+    lengths: [usize; 3],
 }
 
 /// A time of day as digits: "7:05", "07:05:09".
@@ -29,26 +43,7 @@ struct Clock {
 
 impl Clock {
     /// The one at the begin of a text.
-    #[inline]
     fn leading(text: &[u8]) -> Option<Self> {
-        // As most are; without a look at each byte whether there is one more.
-        if let Some(&[h1, h2, b':', m1, m2, b':', s1, s2]) = text.first_chunk()
-            && [h1, h2, m1, m2, s1, s2].iter().all(u8::is_ascii_digit)
-            && m1 < b'6'
-            && s1 < b'6'
-        {
-            let two = |tens: u8, ones: u8| i64::from(10 * (tens - b'0') + (ones - b'0'));
-            return Some(Self {
-                hours: two(h1, h2),
-                seconds: 60 * two(m1, m2) + two(s1, s2),
-                has_seconds: true,
-                length: 8,
-            });
-        }
-        Self::other(text)
-    }
-
-    fn other(text: &[u8]) -> Option<Self> {
         let digit = |i: usize| {
             let digit = text.get(i)?.wrapping_sub(b'0');
             (digit < 10).then_some(i64::from(digit))
@@ -73,24 +68,35 @@ impl Clock {
             length: if has_seconds { colon + 6 } else { colon + 3 },
         })
     }
+}
 
-    /// Seconds since midnight.
-    #[inline]
-    fn second(&self, half_s: Option<i64>) -> Option<i64> {
-        match half_s {
-            None if self.hours < 24 => Some(3600 * self.hours + self.seconds),
-            Some(half_s) if (1..=12).contains(&self.hours) => {
-                Some(3600 * (self.hours % 12) + self.seconds + half_s)
-            }
-            _ => None,
-        }
+/// Seconds since midnight, where `seconds` are those of minutes and seconds.
+#[inline]
+const fn second(hours: i64, seconds: i64, half_s: Option<i64>) -> Option<i64> {
+    match half_s {
+        None if hours < 24 => Some(3600 * hours + seconds),
+        Some(half_s) if 1 <= hours && hours <= 12 => Some(3600 * (hours % 12) + seconds + half_s),
+        _ => None,
     }
 }
 
 impl Recent {
+    /// Seconds since 1970 on the wall, and what follows, where a text begins
+    /// with a time of as many bytes as before.
+    #[inline(never)]
+    pub(crate) fn again<'t>(&self, text: &'t [u8]) -> Option<(i64, &'t [u8])> {
+        let again = self.again.as_ref()?;
+        let [before, until, length] = again.lengths;
+        if !again.head.is_in(text) || until != length && !again.tail.is_in(text.get(until..)?) {
+            return None;
+        }
+        let (hours, seconds) = clock(text.get(before..)?, again.clock)?;
+        let wall_s = self.midnight_s + second(hours, seconds, self.half_s)?;
+        Some((wall_s, text.get(length..)?))
+    }
+
     /// Seconds since 1970 on the wall at the begin of a text, and the bytes
     /// that say so: what stands around the time of day is as before.
-    #[inline]
     pub(crate) fn leading(&self, text: &[u8]) -> Option<(i64, usize)> {
         if !self.known {
             return None;
@@ -100,13 +106,12 @@ impl Recent {
         if clock.has_seconds != self.has_seconds || !rest[clock.length..].starts_with(&self.tail) {
             return None;
         }
-        let wall_s = self.midnight_s + clock.second(self.half_s)?;
+        let wall_s = self.midnight_s + second(clock.hours, clock.seconds, self.half_s)?;
         Some((wall_s, self.head.len() + clock.length + self.tail.len()))
     }
 
     /// Whether a cell of the date at the begin of a text is as before; its
     /// bytes.
-    #[inline]
     pub(crate) fn leading_date(&self, text: &[u8]) -> Option<usize> {
         (self.known && text.starts_with(&self.date)).then_some(self.date.len())
     }
@@ -116,6 +121,7 @@ impl Recent {
         self.known = self.keep(date, text, stamp, wall_s).is_some()
             // What is kept has to give the time that it was made of.
             && self.leading(text) == Some((wall_s, text.len()));
+        self.again = self.known.then(|| self.written_again()).flatten();
     }
 
     fn keep(&mut self, date: &[u8], text: &[u8], stamp: &Stamp, wall_s: i64) -> Option<()> {
@@ -129,14 +135,10 @@ impl Recent {
         if hours == 0 || 2 < hours || tail.first().is_some_and(u8::is_ascii_digit) {
             return None;
         }
-        let second = i64::from(stamp.second?);
+        let second_s = i64::from(stamp.second?);
         let halves = tail.iter().any(|b| matches!(b, b'a' | b'A' | b'p' | b'P'));
-        let begin = if halves {
-            clock.second(Some(0))
-        } else {
-            clock.second(None)
-        };
-        self.half_s = halves.then_some(second - begin?);
+        let begin = second(clock.hours, clock.seconds, halves.then_some(0));
+        self.half_s = halves.then_some(second_s - begin?);
         for (kept, new) in [
             (&mut self.date, date),
             (&mut self.head, head),
@@ -145,11 +147,25 @@ impl Recent {
             kept.clear();
             kept.extend_from_slice(new);
         }
-        self.midnight_s = wall_s - second;
+        self.midnight_s = wall_s - second_s;
         self.offset_s = stamp.offset_s;
         self.has_seconds = clock.has_seconds;
         self.known = true;
         Some(())
+    }
+
+    fn written_again(&self) -> Option<Again> {
+        let (clock, length) = match self.has_seconds {
+            true => (WITH_SECONDS, 8),
+            false => (WITHOUT_SECONDS, 5),
+        };
+        let (before, until) = (self.head.len(), self.head.len() + length);
+        Some(Again {
+            head: Begin::of(&self.head)?,
+            tail: Begin::of(&self.tail)?,
+            clock,
+            lengths: [before, until, until + self.tail.len()],
+        })
     }
 }
 
@@ -175,7 +191,38 @@ mod tests {
         if let Some((known_s, length)) = known {
             assert_eq!(Some(known_s), wall_s(&second[..length]), "{second}");
         }
+        // The same is known where as many bytes follow as are looked at.
+        let followed = format!("{second},21.5,60,1013.25\n");
+        if let Some((again_s, after)) = recent.again(followed.as_bytes()) {
+            let length = followed.len() - after.len();
+            assert_eq!(
+                recent.leading(followed.as_bytes()),
+                Some((again_s, length)),
+                "{second}"
+            );
+        }
         known.is_some_and(|(_, length)| length == second.len())
+    }
+
+    #[test]
+    fn what_has_as_many_bytes_is_known_again() {
+        for (text, is_known) in [
+            ("2025-03-01 07:05:09", true),
+            ("2025-03-01T07:05", true),
+            ("03/01/2025 07:05:09 p.m.", true),
+            ("3/1/2025 7:05", true),
+            ("Saturday 1 March 2025 07:05", false),
+        ] {
+            let mut recent = Recent::default();
+            let said = stamp(text.as_bytes()).unwrap();
+            recent.remember(b"", text.as_bytes(), &said, wall_s(text).unwrap());
+            let two_digits = text.replace(" 7:", " 11:");
+            let followed = format!("{two_digits};21.5;60;1013.25\n");
+            let again = recent
+                .again(followed.as_bytes())
+                .map(|(again_s, _)| again_s);
+            assert_eq!(again, wall_s(&two_digits).filter(|_| is_known), "{text}");
+        }
     }
 
     #[test]

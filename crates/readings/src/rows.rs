@@ -1,5 +1,7 @@
 //! What the rows of a block say, and why some say nothing.
 
+use std::ops::Range;
+
 use crate::number::Cell;
 use crate::steps::{At, Steps};
 
@@ -85,23 +87,40 @@ pub(crate) struct Rows {
     pub(crate) line: u64,
     pub(crate) wall_s: Vec<i64>,
     /// Empty if no row names one.
-    pub(crate) offset_s: Vec<Option<i32>>,
+    offset_s: Vec<Option<i32>>,
     /// Lines after that of the block.
-    pub(crate) lines: Vec<u32>,
+    lines: Vec<u32>,
     /// Which name; empty if rows have none.
     pub(crate) name: Vec<u32>,
     pub(crate) names: Vec<String>,
-    /// By row, then slot.
-    pub(crate) numbers: Vec<f64>,
+    /// By row, then slot, with room for more; not a number where there is none.
+    numbers: Vec<f64>,
+    /// Slots of the row to come without a number, with why.
+    lacks: Vec<(usize, Cell)>,
     /// The rows after the first, where only sums are asked for.
     pub(crate) steps: Option<Steps>,
+    /// By slot.
     pub(crate) missing: Vec<Missing>,
     pub(crate) rejected: Vec<Rejected>,
     pub(crate) rejects: [u64; 6],
 }
 
+/// Rows for whose numbers room is made at once, and that are summed at once.
+const ROWS_AT_ONCE: usize = if cfg!(test) { 8 } else { 256 };
+
 impl Rows {
+    /// None yet, of so many numbers each, in a block that begins with a line.
+    pub(crate) fn new(line: u64, width: usize, steps: Option<Steps>) -> Self {
+        Self {
+            line,
+            missing: vec![Missing::default(); width],
+            steps,
+            ..Self::default()
+        }
+    }
+
     /// When a row was written.
+    #[inline]
     pub(crate) fn at(&self, row: usize) -> At {
         At {
             wall_s: self.wall_s[row],
@@ -110,10 +129,106 @@ impl Rows {
         }
     }
 
-    /// Takes in a row; its line counts from that of the block.
+    /// Whether rows name their offset from UTC.
+    pub(crate) const fn have_offsets(&self) -> bool {
+        !self.offset_s.is_empty()
+    }
+
+    /// Numbers of some rows, by row, then slot.
     #[inline]
-    pub(crate) fn take(&mut self, line: u32, time: Time, name: Option<u32>, cells: &mut Numbers) {
-        for &(slot, lack) in &cells.lacks {
+    pub(crate) fn numbers(&self, rows: Range<usize>) -> &[f64] {
+        let width = self.missing.len();
+        &self.numbers[rows.start * width..rows.end * width]
+    }
+
+    /// The numbers of the rows to come, whatever they are until they are read.
+    #[inline]
+    fn room(&mut self) -> &mut [f64] {
+        let width = self.missing.len();
+        let begin = self.wall_s.len() * width;
+        if self.numbers.len() < begin + width {
+            self.numbers.resize(begin + ROWS_AT_ONCE * width, f64::NAN);
+        }
+        &mut self.numbers[begin..]
+    }
+
+    /// A number of the row to come.
+    #[inline]
+    pub(crate) fn number(&mut self, slot: usize, number: f64) {
+        self.room()[slot] = number;
+    }
+
+    /// What a cell of the row to come says.
+    pub(crate) fn cell(&mut self, slot: usize, cell: Cell) {
+        let number = match cell {
+            Cell::Number(number) => number,
+            lack => {
+                self.lacks.push((slot, lack));
+                f64::NAN
+            }
+        };
+        self.number(slot, number);
+    }
+
+    /// Forgets what cells of the row to come say.
+    pub(crate) fn forget(&mut self) {
+        self.lacks.clear();
+    }
+
+    /// Takes in the row to come; its line counts from that of the block.
+    #[inline]
+    pub(crate) fn take(&mut self, line: u32, time: Time, name: Option<u32>) {
+        self.wall_s.push(time.wall_s);
+        self.lines.push(line);
+        self.name.extend(name);
+        self.count_lacks();
+        self.complete(self.wall_s.len() - 1, time.offset_s);
+    }
+
+    /// Keeps the offset of the rows after the first so many, and sums them when
+    /// they are many.
+    #[inline]
+    fn complete(&mut self, before: usize, offset_s: Option<i32>) {
+        if offset_s.is_some() || !self.offset_s.is_empty() {
+            self.offset_s.resize(before, None);
+            self.offset_s.resize(self.wall_s.len(), offset_s);
+        }
+        if self.steps.is_some() && ROWS_AT_ONCE <= self.wall_s.len() {
+            self.sum();
+        }
+    }
+
+    /// Takes in the rows of some lines, until `next` has none: it writes the
+    /// number of each slot and tells the time on the wall. The line of the
+    /// first is `number`, which goes up with them; none or all have an offset.
+    #[inline]
+    pub(crate) fn take_while(
+        &mut self,
+        number: &mut u32,
+        offset_s: Option<i32>,
+        mut next: impl FnMut(&mut [f64]) -> Option<i64>,
+    ) {
+        let width = self.missing.len();
+        let mut is_over = false;
+        while !is_over {
+            self.room();
+            let (first, before) = (*number, self.wall_s.len());
+            for numbers in self.numbers[before * width..].chunks_exact_mut(width) {
+                let Some(wall_s) = next(numbers) else {
+                    is_over = true;
+                    break;
+                };
+                self.wall_s.push(wall_s);
+                *number += 1;
+            }
+            self.lines.extend(first..*number);
+            self.complete(before, offset_s);
+        }
+    }
+
+    /// Counts what the cells of the row to come lack.
+    fn count_lacks(&mut self) {
+        for (slot, lack) in self.lacks.drain(..) {
             let missing = &mut self.missing[slot];
             match lack {
                 Cell::Empty => missing.empty += 1,
@@ -121,26 +236,18 @@ impl Rows {
                 _ => missing.unreadable += 1,
             }
         }
-        let numbers = &cells.numbers[..];
-        if let Some(steps) = &mut self.steps {
-            let at = At {
-                wall_s: time.wall_s,
-                offset_s: time.offset_s,
-                line: self.line + u64::from(line),
-            };
-            if !self.wall_s.is_empty() {
-                return steps.row(at, numbers);
-            }
-            steps.begin(at, numbers);
+    }
+
+    /// Leaves of the rows nothing but the first and sums, where only sums are
+    /// asked for.
+    pub(crate) fn sum(&mut self) {
+        if let Some(mut steps) = self.steps.take() {
+            steps.add(self);
+            self.steps = Some(steps);
+            self.wall_s.truncate(1);
+            self.offset_s.truncate(1);
+            self.lines.truncate(1);
         }
-        self.wall_s.push(time.wall_s);
-        self.lines.push(line);
-        if time.offset_s.is_some() || !self.offset_s.is_empty() {
-            self.offset_s.resize(self.wall_s.len() - 1, None);
-            self.offset_s.push(time.offset_s);
-        }
-        self.name.extend(name);
-        self.numbers.extend_from_slice(numbers);
     }
 
     pub(crate) fn reject(&mut self, line: u32, reason: Reason, cells: &[&[u8]]) {
@@ -165,33 +272,4 @@ impl Rows {
 pub(crate) struct Time {
     pub(crate) wall_s: i64,
     pub(crate) offset_s: Option<i32>,
-}
-
-/// The numbers of a row by slot; not a number where there is none, with why.
-#[derive(Debug, Default)]
-pub(crate) struct Numbers {
-    numbers: Vec<f64>,
-    lacks: Vec<(usize, Cell)>,
-}
-
-impl Numbers {
-    pub(crate) fn clear(&mut self) {
-        self.numbers.clear();
-        self.lacks.clear();
-    }
-
-    #[inline]
-    pub(crate) fn push_number(&mut self, number: f64) {
-        self.numbers.push(number);
-    }
-
-    pub(crate) fn push(&mut self, cell: Cell) {
-        match cell {
-            Cell::Number(number) => self.push_number(number),
-            lack => {
-                self.lacks.push((self.numbers.len(), lack));
-                self.numbers.push(f64::NAN);
-            }
-        }
-    }
 }

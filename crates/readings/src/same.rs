@@ -95,6 +95,8 @@ struct Manner {
     last_delimiter: bool,
     sensors: bool,
     amount: bool,
+    /// A column of words.
+    remark: bool,
     zone: Option<&'static str>,
 }
 
@@ -102,6 +104,8 @@ struct Manner {
 enum Time {
     Iso,
     IsoOffset,
+    Minutes,
+    Long,
     Days,
     TwelveHours,
     Two,
@@ -112,6 +116,8 @@ fn manner() -> impl Strategy<Value = Manner> {
     let time = prop::sample::select(vec![
         Time::Iso,
         Time::IsoOffset,
+        Time::Minutes,
+        Time::Long,
         Time::Days,
         Time::TwelveHours,
         Time::Two,
@@ -124,7 +130,7 @@ fn manner() -> impl Strategy<Value = Manner> {
         time,
         prop::sample::select(vec!["\n", "\r\n"]),
         prop::sample::select(vec![0, 0, 1, 2, 9]),
-        prop::collection::vec(any::<bool>(), 4),
+        prop::collection::vec(any::<bool>(), 5),
         zone,
     )
         .prop_map(
@@ -139,6 +145,7 @@ fn manner() -> impl Strategy<Value = Manner> {
                 last_delimiter: is[1],
                 sensors: is[2] && is[3],
                 amount: is[2] && !is[3],
+                remark: is[4],
                 zone,
             },
         )
@@ -152,6 +159,8 @@ enum Odd {
     Twice,
     /// The first number is this.
     Cell(&'static str),
+    /// The last cell is this.
+    Last(&'static str),
     /// The time is this.
     Time(&'static str),
     /// The whole line is this.
@@ -212,6 +221,7 @@ fn odd() -> impl Strategy<Value = Odd> {
         12 => Just(Odd::No),
         1 => Just(Odd::Twice),
         2 => prop::sample::select(&CELLS[..]).prop_map(Odd::Cell),
+        1 => prop::sample::select(&CELLS[..]).prop_map(Odd::Last),
         1 => prop::sample::select(&QUOTED[..]).prop_map(Odd::Cell),
         1 => prop::sample::select(&TIMES[..]).prop_map(Odd::Time),
         1 => prop::sample::select(&LINES[..]).prop_map(Odd::Line),
@@ -251,6 +261,8 @@ impl Manner {
         match self.time {
             Time::Iso => vec![format!("{date} {clock}")],
             Time::IsoOffset => vec![format!("{date}T{clock}.000+02:00")],
+            Time::Minutes => vec![format!("{date} {h:02}:{m:02}")],
+            Time::Long => vec![at.strftime("%A %d %B %Y %H:%M:%S").to_string()],
             Time::Days => vec![format!(
                 "{}/{}/{} {h}:{m:02}",
                 date.month(),
@@ -280,7 +292,11 @@ impl Manner {
         if self.sensors {
             cells.push("Sensor");
         }
-        cells.extend(["Temp (°C)", "Remark", "RH (%)"]);
+        cells.push("Temp (°C)");
+        if self.remark {
+            cells.push("Remark");
+        }
+        cells.push("RH (%)");
         if self.amount {
             cells.push("Condensate (L)");
         }
@@ -305,12 +321,18 @@ impl Manner {
                 cells.push(["bench", "door"][i % 2].to_owned());
             }
             let first = cells.len();
-            cells.push(number(20.0 + (i % 7) as f64 / 3.0));
-            cells.push("as seen".to_owned());
-            cells.push((50 + i % 9).to_string());
+            // Most are written as the one before, some are longer or shorter.
+            cells.push(number(
+                (i / 8 % 7) as f64 * 4.0 - 6.0 + (i % 7) as f64 / 3.0,
+            ));
+            if self.remark {
+                cells.push("as seen".to_owned());
+            }
+            cells.push((8 + i / 5 % 7).to_string());
             if self.amount {
                 cells.push(number(0.25));
             }
+            let last = cells.len() - 1;
             let every = self.quotes;
             if every != 0 && i % every == 0 {
                 cells.iter_mut().for_each(|c| *c = format!("\"{c}\""));
@@ -319,6 +341,7 @@ impl Manner {
             let odd = if 12 < i { odd } else { &Odd::No };
             match odd {
                 Odd::Cell(cell) => cells[first] = (*cell).to_owned(),
+                Odd::Last(cell) => cells[last] = (*cell).to_owned(),
                 Odd::OneMoreCell => cells.push("more".to_owned()),
                 Odd::OneLessCell => drop(cells.pop()),
                 _ => {}

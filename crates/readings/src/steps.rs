@@ -6,7 +6,7 @@
 
 use crate::checks::{Follow, Limits};
 use crate::clock::{Instants, Zone};
-use crate::rows::Missing;
+use crate::rows::{Missing, Rows};
 
 /// How rows are summed.
 #[derive(Clone, Debug)]
@@ -26,6 +26,8 @@ pub(crate) struct Steps {
     limits: Vec<Limits>,
     pub(crate) instants: Instants,
     pub(crate) follow: Follow,
+    /// Numbers of the last row.
+    pub(crate) before: Vec<f64>,
     /// The order of rows in other blocks may change what these rows mean.
     pub(crate) is_open: bool,
     pub(crate) written_offset: Option<i32>,
@@ -46,6 +48,7 @@ impl Steps {
             step_s: how.step_s,
             instants: Instants::new(how.zone.clone(), how.backward, how.interval_s),
             follow: Follow::new(how.backward),
+            before: Vec::new(),
             is_open: false,
             written_offset: None,
             rows: 0,
@@ -55,13 +58,6 @@ impl Steps {
             sums: Vec::new(),
             limits: how.limits.clone(),
         }
-    }
-
-    /// The first row, which is not summed here.
-    pub(crate) fn begin(&mut self, at: At, numbers: &[f64]) {
-        self.written_offset = at.offset_s;
-        let instant = self.instant(at);
-        self.follow.is_repeat(instant, 0, numbers);
     }
 
     #[inline]
@@ -76,34 +72,96 @@ impl Steps {
         instant
     }
 
-    /// Another row.
-    #[inline]
-    pub(crate) fn row(&mut self, at: At, numbers: &[f64]) {
-        let instant = self.instant(at);
-        if self.follow.is_repeat(instant, 0, numbers) {
+    /// Takes in rows: the first of them stands for that of the block, which is
+    /// not summed here.
+    pub(crate) fn add(&mut self, rows: &Rows) {
+        if rows.wall_s.is_empty() {
             return;
         }
-        self.rows += 1;
-        self.span_s = (self.span_s.0.min(instant), self.span_s.1.max(instant));
-        let width = self.limits.len();
-        let is_in = |begin_s: &i64| (0..self.step_s).contains(&(instant - begin_s));
-        if !self.begins_s.last().is_some_and(is_in) {
-            self.begins_s
-                .push(instant.div_euclid(self.step_s) * self.step_s);
-            self.sums.resize(self.sums.len() + width, (0.0, 0));
+        if self.follow.before_s.is_none() {
+            let (at, numbers) = (rows.at(0), rows.numbers(0..1));
+            self.written_offset = at.offset_s;
+            let instant = self.instant(at);
+            self.follow.is_repeat(instant, 0, numbers, numbers);
+            self.before = numbers.to_vec();
         }
-        let last = self.sums.len() - width;
-        for (((limits, number), missing), (sum, count)) in self
-            .limits
-            .iter()
-            .zip(numbers)
-            .zip(&mut self.missing)
-            .zip(&mut self.sums[last..])
-        {
-            if let Some(si) = limits.si(*number, missing) {
-                *sum += si;
-                *count += 1;
+        let last = std::mem::take(&mut self.before);
+        let mut before = &last[..];
+        // Rows of one step.
+        let mut run = 1..1;
+        let mut row = 1;
+        while row < rows.wall_s.len() {
+            let instant = self.instant(rows.at(row));
+            let numbers = rows.numbers(row..row + 1);
+            let is_repeat = self.follow.is_repeat(instant, 0, before, numbers);
+            before = numbers;
+            if is_repeat {
+                self.sum(rows.numbers(run));
+                run = row + 1..row + 1;
+                row += 1;
+                continue;
             }
+            let is_in = |begin_s: &i64| (0..self.step_s).contains(&(instant - begin_s));
+            if !self.begins_s.last().is_some_and(is_in) {
+                self.sum(rows.numbers(run));
+                run = row..row;
+                self.begins_s
+                    .push(instant.div_euclid(self.step_s) * self.step_s);
+                let length = self.sums.len() + self.limits.len();
+                self.sums.resize(length, (0.0, 0));
+            }
+            let (more, last_s) = self.followers(rows, row, instant);
+            self.rows += 1 + more as u64;
+            self.span_s = (self.span_s.0.min(instant), self.span_s.1.max(last_s));
+            if more != 0 {
+                before = rows.numbers(row + more..row + more + 1);
+            }
+            row += 1 + more;
+            run.end = row;
+        }
+        self.sum(rows.numbers(run));
+        self.before = before.to_vec();
+    }
+
+    /// Rows after one at a moment that are each a little later, in the same
+    /// step, as most are: how many, and the moment of the last.
+    fn followers(&mut self, rows: &Rows, row: usize, instant: i64) -> (usize, i64) {
+        if self.follow.backward || rows.have_offsets() {
+            return (0, instant);
+        }
+        let wall_s = rows.wall_s[row];
+        let step_s = self.step_s - instant.rem_euclid(self.step_s);
+        let steady_s = self.instants.steady_until_s(wall_s);
+        let until_s = steady_s.min(wall_s.saturating_add(step_s));
+        let mut last_s = wall_s;
+        let mut more = 0;
+        for &next_s in &rows.wall_s[row + 1..] {
+            if next_s <= last_s || until_s <= next_s {
+                break;
+            }
+            last_s = next_s;
+            more += 1;
+        }
+        let last_instant = instant + (last_s - wall_s);
+        self.instants.before_wall = Some(last_s);
+        self.follow.before_s = Some(last_instant);
+        (more, last_instant)
+    }
+
+    /// Adds the numbers of some rows to the last step.
+    fn sum(&mut self, numbers: &[f64]) {
+        let width = self.limits.len();
+        let last = self.sums.len().saturating_sub(width);
+        let slots = self.limits.iter().zip(&mut self.missing);
+        for (slot, ((limits, missing), sums)) in slots.zip(&mut self.sums[last..]).enumerate() {
+            let (mut sum, mut count) = *sums;
+            for row in numbers.chunks_exact(width) {
+                if let Some(si) = limits.si(row[slot], missing) {
+                    sum += si;
+                    count += 1;
+                }
+            }
+            *sums = (sum, count);
         }
     }
 

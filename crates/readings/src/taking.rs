@@ -48,6 +48,8 @@ pub(crate) struct Taking<'p> {
     rejects: [u64; 6],
     rejected: Vec<Rejected>,
     follow: Follow,
+    /// Numbers of the last row.
+    before: Vec<f64>,
     /// Newest moment so far; the oldest, where the file runs backward.
     furthest_s: Option<i64>,
     span_s: (i64, i64),
@@ -71,6 +73,7 @@ impl<'p> Taking<'p> {
             rejects: [0; 6],
             rejected: Vec::new(),
             follow: Follow::new(layout.backward),
+            before: Vec::new(),
             furthest_s: None,
             span_s: (i64::MAX, i64::MIN),
             written_offset: None,
@@ -86,15 +89,18 @@ impl<'p> Taking<'p> {
         } else {
             vec![self.name(Plan::UNNAMED, sink)]
         };
-        let width = self.plan.slots.len();
+        let last = std::mem::take(&mut self.before);
+        let mut before = &last[..];
         for row in 0..rows.wall_s.len() {
             let Some(name) = names[rows.name.get(row).map_or(0, |n| *n as usize)] else {
                 self.rejects[Reason::TooManySensors as usize] += 1;
                 continue;
             };
-            let numbers = &rows.numbers[row * width..(row + 1) * width];
-            self.row(rows.at(row), name, numbers, sink);
+            let numbers = rows.numbers(row..row + 1);
+            self.row(rows.at(row), name, before, numbers, sink);
+            before = numbers;
         }
+        self.before = before.to_vec();
         if let (Some(steps), false) = (rows.steps, rows.wall_s.is_empty()) {
             self.steps(steps, sink);
         }
@@ -109,10 +115,10 @@ impl<'p> Taking<'p> {
     }
 
     #[inline]
-    fn row(&mut self, at: At, name: usize, numbers: &[f64], sink: &mut impl Sink) {
+    fn row(&mut self, at: At, name: usize, before: &[f64], numbers: &[f64], sink: &mut impl Sink) {
         self.written_offset = self.written_offset.or(at.offset_s);
         let instant = self.instants.of(at.wall_s, at.offset_s, at.line);
-        if self.follow.is_repeat(instant, name, numbers) {
+        if self.follow.is_repeat(instant, name, before, numbers) {
             return;
         }
         self.rows += 1;
@@ -163,6 +169,7 @@ impl<'p> Taking<'p> {
         self.written_offset = self.written_offset.or(steps.written_offset);
         self.instants.absorb(steps.instants);
         self.follow.absorb(steps.follow);
+        self.before = steps.before;
     }
 
     /// The number of a name, with channels for it; `None` beyond the most that
@@ -314,7 +321,6 @@ fn units_by_name(plan: &Plan, start: &Start) -> HashMap<String, Scale> {
         quoted: start.text.contains(&b'"'),
     };
     let rows = plan.rows(&block, None, Way::Fast);
-    let width = plan.slots.len();
     let value = plan
         .slots
         .iter()
@@ -325,7 +331,7 @@ fn units_by_name(plan: &Plan, start: &Start) -> HashMap<String, Scale> {
             .iter()
             .enumerate()
             .filter(move |(_, n)| **n as usize == name);
-        of_name.map(|(row, _)| rows.numbers[row * width + value.unwrap_or(0)])
+        of_name.map(|(row, _)| rows.numbers(row..row + 1)[value.unwrap_or(0)])
     };
     rows.names
         .iter()

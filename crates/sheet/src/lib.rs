@@ -11,6 +11,7 @@ pub mod dossier;
 pub mod drawing;
 pub mod dxf;
 pub mod families;
+pub mod numbers;
 #[cfg(feature = "pdf")]
 pub mod pdf;
 pub mod report;

@@ -10,7 +10,7 @@ use common::{catalog, text};
 use hayro_syntax::Pdf;
 use job::record::{
     Answer, Body, Correction, Draft, Event, FaultEntry, FindingClosed, Hash, Mended, Moment,
-    Signature, Signed, SignedBy, StepDone, StepSkipped, Writer, verify,
+    Signature, Signed, SignedBy, StepDone, StepSkipped, UnitSkipped, Writer, verify,
 };
 use job::startup::{Built, Plan, State, plan, state};
 use job::{UnitSet, control, drain, hanging, placement, power};
@@ -50,11 +50,23 @@ fn write(events: &mut Vec<Event>, body: Body) {
 
 /// What is printed for a site with these papers.
 fn papers(bodies: Vec<Body>, faults: Vec<String>) -> (Site, Report, Report) {
+    papers_of("veg-1", &UnitSet::EMPTY, bodies, faults)
+}
+
+/// The same for a room of the demonstration, and these units beside those in
+/// its file.
+fn papers_of(
+    name: &str,
+    units: &UnitSet,
+    bodies: Vec<Body>,
+    faults: Vec<String>,
+) -> (Site, Report, Report) {
     let catalog = catalog();
     let site = text("cases/demo/site.toml");
-    let veg = text("cases/demo/veg-1.room.toml");
-    let room = Room::read(Some(("site.toml", &site)), ("veg-1.room.toml", &veg)).unwrap();
-    let placed = placement::place(&room, &catalog, &UnitSet::EMPTY).unwrap();
+    let file = format!("{name}.room.toml");
+    let room = text(&format!("cases/demo/{file}"));
+    let room = Room::read(Some(("site.toml", &site)), (&file, &room)).unwrap();
+    let placed = placement::place(&room, &catalog, units).unwrap();
     let (hung, drained) = (
         hanging::hang(&room, &catalog, &placed).unwrap(),
         drain::route(&room, &catalog, &placed).unwrap(),
@@ -95,6 +107,7 @@ fn papers(bodies: Vec<Body>, faults: Vec<String>) -> (Site, Report, Report) {
         from_record: false,
         photos: BTreeMap::from([(Hash::of(JPEG), photo)]),
         when: &|ms| format!("at {ms}"),
+        day: &|ms, months| format!("{ms}+{months}"),
     };
     let (report, card) = (report(&of), card(&of));
     let site = Site {
@@ -183,7 +196,7 @@ fn every_step_reading_photo_and_signature_is_on_it() {
     );
     for wanted in [
         "no level at hand",
-        "A. Example, at 1800000000000",
+        "A. Example, at\u{a0}1800000000000",
         &hash,
         &missing,
         "0123456789",
@@ -229,7 +242,7 @@ fn every_step_reading_photo_and_signature_is_on_it() {
         "flush with clean water",
         "torque",
         "over salt",
-        "Trap of D1",
+        "Trap, priming",
     ] {
         assert!(on_the_wall.contains(wanted), "{wanted}");
     }
@@ -335,4 +348,124 @@ fn faults_of_the_record_are_findings_until_they_are_mended() {
     let state = open(vec![found, closed]);
     assert_eq!((state.findings.len(), state.closed.len()), (0, 1));
     assert_eq!(state.closed[0].1.how, "flushed");
+}
+
+fn taken_over() -> Body {
+    Body::Signed(Signed {
+        by: SignedBy::Customer,
+        name: "C. Example".into(),
+        signature: Signature::OnPaper,
+        heads: BTreeMap::new(),
+    })
+}
+
+/// What stands in a row of the card that begins so.
+fn row(card: &Report, what: &str) -> Vec<String> {
+    let rows = card.blocks.iter().filter_map(|b| match b {
+        Block::Table(table) => Some(table.rows.iter()),
+        _ => None,
+    });
+    let said = |cell: &Cell| match cell {
+        Cell::Text(t) => t.show(UnitSystem::Metric),
+        other => format!("{other:?}"),
+    };
+    let mut rows = rows
+        .flatten()
+        .map(|row| row.iter().map(said).collect::<Vec<_>>());
+    rows.find(|row| row[0] == what)
+        .unwrap_or_else(|| panic!("no row {what}"))
+}
+
+#[test]
+fn the_card_for_the_wall_is_one_page() {
+    let six = UnitSet::of("generic-70", 6);
+    let rooms = [
+        ("veg-1", UnitSet::EMPTY),
+        ("flower-2", UnitSet::of("generic-200", 2)),
+        ("flower-2", six),
+        ("drying-1", UnitSet::of("generic-70", 1)),
+    ];
+    for (name, units) in rooms {
+        for bodies in [
+            vec![done("D1.filter", &[("in", "yes")], vec![])],
+            vec![taken_over()],
+        ] {
+            let (site, _, card) = papers_of(name, &units, bodies, Vec::new());
+            let tags = site.plan.units().len() - 1;
+            let asked = usize::try_from(units.count()).unwrap();
+            assert!(asked == 0 || tags == asked, "{name}: {tags}");
+            for paper in [Paper::A4, Paper::Letter] {
+                let bytes = sheet::pdf::pdf(&card, paper).unwrap();
+                let pages = Pdf::new(bytes).unwrap().pages().len();
+                assert_eq!(pages, 1, "{name}, {tags} units, {paper:?}");
+            }
+            for what in [
+                "Filter",
+                "Trap, priming",
+                "Drain",
+                "Humidity sensor",
+                "Lugs and terminals",
+            ] {
+                row(&card, what);
+            }
+        }
+    }
+}
+
+#[test]
+fn the_card_says_when_things_were_done_and_are_due() {
+    let line = |cell: &String| !cell.is_empty() && cell.chars().all(|c| c == '_');
+    let filter = || done("D1.filter", &[("in", "yes")], Vec::new());
+    let (_, _, before) = papers(vec![filter()], Vec::new());
+    let [.., last, next] = &row(&before, "Filter")[..] else {
+        panic!("no dates");
+    };
+    assert!(
+        line(last) && line(next),
+        "a line to write on: {last} {next}"
+    );
+    let (site, _, after) = papers(vec![filter(), taken_over()], Vec::new());
+    let [in_at, over_at] = [0, 1].map(|i: usize| site.events[i].at.utc_ms);
+    assert_eq!(
+        row(&after, "Filter")[3..],
+        [format!("{in_at}+0"), format!("{in_at}+1")]
+    );
+    // Left undone at the start-up: it is due.
+    assert_eq!(row(&after, "Humidity sensor")[4], "now");
+    // New at the hand-over.
+    let lugs = row(&after, "Lugs and terminals");
+    assert!(line(&lugs[3]));
+    assert_eq!(lugs[4], format!("{over_at}+12"));
+    assert!(words(&after).contains(&format!("Handed over {over_at}+0")));
+}
+
+#[test]
+fn a_room_without_lights_has_no_setpoint_of_lights() {
+    let units = UnitSet::of("generic-70", 1);
+    let (_, report, card) = papers_of("drying-1", &units, vec![taken_over()], Vec::new());
+    for paper in [&report, &card] {
+        assert!(!words(paper).contains("lights o"), "{}", words(paper));
+        assert_eq!(row(paper, "all hours").len(), 5);
+    }
+    let (_, _, lit) = papers(vec![taken_over()], Vec::new());
+    assert!(words(&lit).contains("lights on"));
+}
+
+#[test]
+fn a_unit_that_was_left_out_is_told_once_with_its_reason() {
+    let left_out = Body::UnitSkipped(UnitSkipped {
+        unit: "D1".into(),
+        reason: "machine not delivered".into(),
+    });
+    let filter = done("D1.filter", &[("in", "yes")], Vec::new());
+    let (site, report, _) = papers(vec![filter, left_out], Vec::new());
+    let said = words(&report);
+    assert_eq!(said.matches("machine not delivered").count(), 2, "{said}");
+    let out = site.plan.of_unit("D1").count() - 1;
+    assert_eq!(site.state.tally().skipped, out);
+    assert!(
+        said.contains(&format!("{out} of its {} steps", out + 1)),
+        "{said}"
+    );
+    assert!(said.contains("Left out as a whole by A. Example"));
 }

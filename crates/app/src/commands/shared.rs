@@ -8,7 +8,7 @@ use job::shared::{InRoom, Shared, shared};
 use job::{Design, Placement, drain, power};
 use quantity::{Severity, UnitSystem};
 use sheet::report::{Block, Report, TitleBlock};
-use sheet::{dossier, sheets};
+use sheet::{dossier, numbers, sheets};
 
 use crate::Verdict;
 use crate::cli::Shown;
@@ -97,7 +97,7 @@ pub(super) fn write(
     };
     let numbers = json::text(&result(&shared, Some(project), &blocks))?;
     let mut report = Report::new(TitleBlock {
-        sheet_prefix: "S".into(),
+        sheet_prefix: numbers::SHARED.into(),
         ..dossier::title_of_site(&project.room.site, project.units(shown))
     });
     report.blocks = blocks;

@@ -8,6 +8,7 @@ use std::path::Path;
 use anyhow::{Context as _, Result, bail};
 use job::record::{
     Body, Correction, FindingClosed, Note, Reading, StepDone, StepSkipped, TimerStarted,
+    UnitSkipped,
 };
 use job::startup::{BasisIs, Standing, Step};
 use quantity::{Severity, UnitSystem};
@@ -20,7 +21,7 @@ use crate::project::folder_of;
 use crate::record::{LARGEST_PHOTO, Position, Store, Taken};
 use crate::results::StartResult;
 use crate::startup::kept::{self, AtHand};
-use crate::startup::{Form, Paperwork, Stands, Start, Whole, entered, says};
+use crate::startup::{Form, Paperwork, Stands, Start, Whole, entered, says, taken_up};
 use crate::{Verdict, files, out};
 
 pub(crate) fn run(args: &StartArgs, shown: Shown) -> Result<Verdict> {
@@ -54,9 +55,10 @@ pub(crate) fn run(args: &StartArgs, shown: Shown) -> Result<Verdict> {
     }
     let units = project.units(shown);
     let start = Start::of(project)?;
-    if let Some(body) = asked(args, &start, &store, units)? {
+    let what = asked(args, &start, &store, units)?;
+    if !what.is_empty() {
         let who = name_of(args)?;
-        let added = start.record(&store, (&who, None), body, None)?;
+        let added = start.record(&store, (&who, None), what, None)?;
         out::message(&format!(
             "recorded: {} ({})",
             added.event.body.kind(),
@@ -76,7 +78,7 @@ pub(crate) fn run(args: &StartArgs, shown: Shown) -> Result<Verdict> {
         };
         papers(args, &paperwork)?;
     }
-    show(&start, &stands, args, shown)?;
+    show(&start, &stands, args, shown, kept_since.as_deref())?;
     let stops = stands
         .state
         .findings
@@ -123,8 +125,40 @@ fn name_of(args: &StartArgs) -> Result<String> {
         .context("say who did it: --by NAME")
 }
 
-/// What the command line says that happened; none: nothing, only show.
-fn asked(
+/// What the command line says that happened; empty: nothing, only show.
+fn asked(args: &StartArgs, start: &Start, store: &Store, units: UnitSystem) -> Result<Vec<Body>> {
+    match &args.take_up {
+        Some(tag) => take_up(args, start, store, tag),
+        None => Ok(one_asked(args, start, store, units)?.into_iter().collect()),
+    }
+}
+
+/// A unit that was left out is taken up again.
+fn take_up(args: &StartArgs, start: &Start, store: &Store, tag: &str) -> Result<Vec<Body>> {
+    let tag = unit(start, tag)?;
+    let stands = start.standing(store)?;
+    let left_out = stands
+        .state
+        .unit_left_out(tag)
+        .with_context(|| format!("{tag} is not left out as a whole"))?;
+    let reason = args
+        .reason
+        .as_deref()
+        .context("say why it is taken up again: --reason \"…\"")?;
+    Ok(taken_up(left_out, reason))
+}
+
+/// A tag of a unit that the room has.
+fn unit<'a>(start: &'a Start, tag: &str) -> Result<&'a str> {
+    let all: Vec<&str> = start.plan.units().into_iter().flatten().collect();
+    all.iter().find(|t| **t == tag).copied().with_context(|| {
+        let all = all.join(", ");
+        format!("there is no unit \"{tag}\"; the units are: {all}")
+    })
+}
+
+/// What is said by one event.
+fn one_asked(
     args: &StartArgs,
     start: &Start,
     store: &Store,
@@ -142,6 +176,16 @@ fn asked(
         return Ok(Some(Body::StepSkipped(StepSkipped {
             unit: step.unit.clone(),
             step: step.id.clone(),
+            reason,
+        })));
+    }
+    if let Some(tag) = &args.skip_unit {
+        let reason = args
+            .reason
+            .clone()
+            .context("say why it is left out, as the hand-over will show it: --reason \"…\"")?;
+        return Ok(Some(Body::UnitSkipped(UnitSkipped {
+            unit: unit(start, tag)?.to_owned(),
             reason,
         })));
     }
@@ -329,11 +373,17 @@ fn correction(
     })))
 }
 
-fn show(start: &Start, stands: &Stands, args: &StartArgs, shown: Shown) -> Result<()> {
-    if shown.json {
-        return out::json(&StartResult::new(start, stands));
-    }
+fn show(
+    start: &Start,
+    stands: &Stands,
+    args: &StartArgs,
+    shown: Shown,
+    kept_since: Option<&str>,
+) -> Result<()> {
     let units = start.project.units(shown);
+    if shown.json {
+        return out::json(&StartResult::new(start, stands, units, kept_since));
+    }
     let tally = stands.state.tally();
     let mut text = format!(
         "{}: {} of {} steps done, {} not proven, {} failed, {} left out.\n",
@@ -353,6 +403,12 @@ fn show(start: &Start, stands: &Stands, args: &StartArgs, shown: Shown) -> Resul
     });
     for fault in faults(&stands.read) {
         text.push_str(&format!("■ {fault}\n"));
+    }
+    for left_out in &stands.state.units_left_out {
+        text.push_str(&format!(
+            "{} is left out as a whole: {} ({}). Take it up again with --take-up {} --reason \"…\"\n",
+            left_out.unit, left_out.reason, left_out.by, left_out.unit
+        ));
     }
     let mut table = out::table(&["step", "what", "state", "to enter"]);
     for (step, state) in start.plan.steps.iter().zip(&stands.state.steps) {
@@ -400,7 +456,7 @@ pub(crate) fn standing(standing: &Standing) -> String {
         Standing::Waiting { left_ms, .. } => {
             format!("{word}: {} s left", (left_ms + 999) / 1_000)
         }
-        Standing::Skipped { reason } => format!("{word}: {reason}"),
+        Standing::Skipped { reason, .. } => format!("{word}: {reason}"),
         _ => word.to_owned(),
     }
 }

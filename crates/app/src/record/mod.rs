@@ -8,6 +8,7 @@
 mod error;
 mod photo;
 mod salvage;
+mod schema;
 mod sql;
 mod store;
 #[cfg(test)]
@@ -19,7 +20,7 @@ mod writer;
 pub(crate) use error::RecordError;
 pub(crate) use photo::{LARGEST as LARGEST_PHOTO, Position, Taken};
 pub(crate) use store::{Appended, Read, Request, Store};
-pub(crate) use time::{now, words as time_words};
+pub(crate) use time::{day as day_words, now, words as time_words};
 
 /// Name of the record's file in the job folder.
 pub(crate) const NAME: &str = "record.sqlite";

@@ -1,5 +1,6 @@
-//! All SQL of the project, in the subset that PostgreSQL shares; what only
-//! SQLite knows stands in [`settings`] and [`damage`].
+//! All SQL of the project but for the tables themselves, which are
+//! [`super::schema`]'s; in the subset that PostgreSQL shares. What only SQLite
+//! knows stands in [`settings`] and [`damage`].
 
 use std::path::Path;
 use std::time::Duration;
@@ -7,37 +8,10 @@ use std::time::Duration;
 use rusqlite::{Connection, OpenFlags, OptionalExtension as _, TransactionBehavior, params};
 
 use super::error::RecordError;
+use super::schema::{self, MIGRATIONS, VERSION};
 
 /// Longest wait for another program that writes.
 pub(super) const PATIENCE: Duration = Duration::from_secs(10);
-
-/// What turns each version of the tables into the next, from nothing on. Only
-/// ever added to.
-const MIGRATIONS: &[&str] = &["
-    CREATE TABLE record_version (
-        version BIGINT NOT NULL
-    );
-    INSERT INTO record_version (version) VALUES (0);
-    CREATE TABLE event (
-        place BIGINT NOT NULL,
-        device VARCHAR(64) NOT NULL,
-        seq BIGINT NOT NULL,
-        hash VARCHAR(64) NOT NULL,
-        text TEXT NOT NULL,
-        PRIMARY KEY (place)
-    );
-    CREATE INDEX event_by_device ON event (device, seq);
-    CREATE TABLE request (
-        name VARCHAR(128) NOT NULL,
-        body VARCHAR(64) NOT NULL,
-        hash VARCHAR(64) NOT NULL,
-        at_ms BIGINT NOT NULL,
-        PRIMARY KEY (name)
-    );
-"];
-
-/// The newest version of the tables that is known here.
-pub(super) const VERSION: i64 = MIGRATIONS.len() as i64;
 
 /// How long a request is remembered \[ms\]: 7 days.
 const REMEMBERED_MS: i64 = 7 * 24 * 3_600_000;
@@ -83,9 +57,7 @@ impl<'a> Tables<'a> {
             version: 0,
         };
         tables.connection.busy_timeout(PATIENCE).map_err(fail)?;
-        if mode == Mode::Write {
-            settings(&tables.connection).map_err(fail)?;
-        }
+        // First of all: a newer file is left as it is.
         let version = tables.version()?;
         if VERSION < version {
             return Err(RecordError::Newer {
@@ -95,8 +67,9 @@ impl<'a> Tables<'a> {
             });
         }
         tables.version = version;
-        if version < VERSION && mode == Mode::Write {
-            tables.migrate()?;
+        if mode == Mode::Write {
+            settings(&tables.connection).map_err(fail)?;
+            schema::bring_up(&mut tables.connection, MIGRATIONS).map_err(fail)?;
             tables.version = VERSION;
         }
         Ok(tables)
@@ -104,13 +77,8 @@ impl<'a> Tables<'a> {
 
     /// Version of its tables; 0: there are none yet.
     fn version(&self) -> Result<i64, RecordError> {
-        let of = |c: &Connection| {
-            c.query_row("SELECT max(version) FROM record_version", [], |row| {
-                row.get::<_, Option<i64>>(0)
-            })
-        };
-        match of(&self.connection) {
-            Ok(version) => Ok(version.unwrap_or(0)),
+        match schema::version(&self.connection) {
+            Ok(version) => Ok(version),
             Err(_) if self.is_empty()? => Ok(0),
             Err(error) if error.sqlite_error_code() == Some(rusqlite::ErrorCode::Unknown) => {
                 Err(RecordError::NotARecord {
@@ -120,32 +88,6 @@ impl<'a> Tables<'a> {
             }
             Err(error) => Err(self.fail(&error)),
         }
-    }
-
-    /// Brings the tables up to date, all steps or none.
-    fn migrate(&mut self) -> Result<(), RecordError> {
-        let file = self.file;
-        let fail = |e: rusqlite::Error| RecordError::sql(file, &e);
-        let transaction = self
-            .connection
-            .transaction_with_behavior(TransactionBehavior::Immediate)
-            .map_err(fail)?;
-        // Another program may have done it while this one waited.
-        let version: i64 = transaction
-            .query_row("SELECT max(version) FROM record_version", [], |row| {
-                row.get(0)
-            })
-            .unwrap_or(0);
-        for step in MIGRATIONS
-            .iter()
-            .skip(usize::try_from(version).unwrap_or(0))
-        {
-            transaction.execute_batch(step).map_err(fail)?;
-        }
-        transaction
-            .execute("UPDATE record_version SET version = ?1", params![VERSION])
-            .map_err(fail)?;
-        transaction.commit().map_err(fail)
     }
 
     /// Texts of all events in the order in which they were added. Sorted here

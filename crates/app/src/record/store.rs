@@ -439,4 +439,4 @@ fn beside(file: &Path, ending: &str) -> PathBuf {
 }
 
 #[cfg(test)]
-pub(super) const KNOWN_VERSION: i64 = super::sql::VERSION;
+pub(super) const KNOWN_VERSION: i64 = super::schema::VERSION;

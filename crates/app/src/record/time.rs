@@ -32,6 +32,20 @@ pub(crate) fn words(utc_ms: i64) -> String {
     }
 }
 
+/// The day so many months after an instant, in UTC: "2026-12-25". Where that
+/// month is shorter, its last day.
+pub(crate) fn day(utc_ms: i64, months: u32) -> String {
+    use jiff::{Span, Timestamp, tz::TimeZone};
+    let later = Timestamp::from_millisecond(utc_ms).and_then(|at| {
+        let span = Span::new().try_months(i64::from(months))?;
+        at.to_zoned(TimeZone::UTC).date().checked_add(span)
+    });
+    match later {
+        Ok(day) => day.to_string(),
+        Err(_) => "a day that no calendar has".into(),
+    }
+}
+
 /// Time since the machine was started, sleep included, where the system tells
 /// it: it goes on when the program is started again.
 fn since_boot() -> Option<(String, u64)> {
@@ -61,6 +75,17 @@ mod tests {
         assert_eq!(words(951_782_400_000), "2000-02-29 00:00 UTC");
         assert_eq!(words(-60_000), "1969-12-31 23:59 UTC");
         assert!(words(i64::MAX).contains("no calendar"));
+    }
+
+    #[test]
+    fn months_end_on_a_day_that_they_have() {
+        // 31 January 2027, and the Gregorian calendar.
+        let january = 1_801_353_600_000;
+        assert_eq!(day(january, 0), "2027-01-31");
+        assert_eq!(day(january, 1), "2027-02-28");
+        assert_eq!(day(january, 12), "2028-01-31");
+        assert!(day(i64::MAX, 1).contains("no calendar"));
+        assert!(day(january, u32::MAX).contains("no calendar"));
     }
 
     #[test]

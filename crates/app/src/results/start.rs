@@ -12,13 +12,31 @@ pub(crate) struct StartResult {
     schema: &'static str,
     room: String,
     design_id: String,
+    /// "files" or "record": where the room is from; from the record where its
+    /// files cannot be read.
+    room_from: &'static str,
+    /// Why the files could not be read.
+    files_unread: Option<String>,
     /// "not started", "same" or "other": whether the record was begun against
     /// the files as they are.
     basis: &'static str,
     record_is_whole: bool,
     chain_hash: String,
     steps: Vec<StartStepResult>,
+    /// Units that are left out as a whole.
+    units_left_out: Vec<UnitLeftOutResult>,
     findings: Vec<FindingResult>,
+}
+
+/// A unit that is left out as a whole.
+#[derive(Serialize, JsonSchema)]
+struct UnitLeftOutResult {
+    unit: String,
+    reason: String,
+    by: String,
+    at_utc_ms: i64,
+    /// The events that say so.
+    events: Vec<String>,
 }
 
 /// A step as it stands. Readings are in SI, °C for temperatures.
@@ -48,6 +66,9 @@ struct EntryResult {
     title: String,
     /// Words to choose from; none where a number is asked for.
     words: Vec<String>,
+    /// Unit of a number that is entered without one; none where no number is
+    /// asked for, empty where it has none.
+    unit: Option<&'static str>,
     /// Least and greatest likely number, with their units.
     likely: Option<[String; 2]>,
     must_be: bool,
@@ -56,7 +77,7 @@ struct EntryResult {
 }
 
 impl EntryResult {
-    fn new(entry: &job::startup::Entry) -> Self {
+    fn new(entry: &job::startup::Entry, units: UnitSystem) -> Self {
         use job::startup::{Asks, Must, Often, YES};
         Self {
             id: entry.id.clone(),
@@ -66,11 +87,10 @@ impl EntryResult {
                 Asks::YesNo(_) => vec![YES.into(), "no".into()],
                 Asks::Choice(words) => words.iter().map(|w| (*w).to_owned()).collect(),
             },
+            unit: entry.quantity().map(|q| q.unit(units)),
             likely: entry.quantity().map(|q| {
                 q.plausible.map(|si| {
-                    quantity::Value::new(si, q.dim)
-                        .digits(4)
-                        .show(UnitSystem::Metric)
+                    quantity::Value::new(si, q.dim).show_on_site(q.plausible[1], UnitSystem::Metric)
                 })
             }),
             must_be: entry.must == Must::Be,
@@ -91,13 +111,24 @@ struct ReadingResult {
 }
 
 impl StartResult {
-    pub(crate) fn new(start: &crate::startup::Start, stands: &crate::startup::Stands) -> Self {
+    pub(crate) fn new(
+        start: &crate::startup::Start,
+        stands: &crate::startup::Stands,
+        units: UnitSystem,
+        files_unread: Option<&str>,
+    ) -> Self {
         use job::startup::{BasisIs, Standing};
         let state = &stands.state;
         Self {
             schema: "drywright/start/1",
             room: start.project.room.name.value.clone(),
             design_id: start.plan.design_id.clone(),
+            room_from: if files_unread.is_some() {
+                "record"
+            } else {
+                "files"
+            },
+            files_unread: files_unread.map(str::to_owned),
             basis: match state.basis {
                 BasisIs::NotStarted => "not started",
                 BasisIs::Same => "same",
@@ -124,10 +155,14 @@ impl StartResult {
                         _ => None,
                     },
                     reason: match &at.standing {
-                        Standing::Skipped { reason } => Some(reason.clone()),
+                        Standing::Skipped { reason, .. } => Some(reason.clone()),
                         _ => None,
                     },
-                    entries: step.entries.iter().map(EntryResult::new).collect(),
+                    entries: step
+                        .entries
+                        .iter()
+                        .map(|e| EntryResult::new(e, units))
+                        .collect(),
                     readings: at
                         .readings
                         .iter()
@@ -144,6 +179,17 @@ impl StartResult {
                     event: at.event.map(|h| h.to_string()),
                     by: at.by.clone(),
                     at_utc_ms: at.at.as_ref().map(|m| m.utc_ms),
+                })
+                .collect(),
+            units_left_out: state
+                .units_left_out
+                .iter()
+                .map(|u| UnitLeftOutResult {
+                    unit: u.unit.clone(),
+                    reason: u.reason.clone(),
+                    by: u.by.clone(),
+                    at_utc_ms: u.at.utc_ms,
+                    events: u.events.iter().map(ToString::to_string).collect(),
                 })
                 .collect(),
             findings: findings(&state.findings),

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 
 use job::record::{Answer, Reading};
 use job::startup::{Asks, Doubt, Entry, Must, Often, Quantity, Step};
-use quantity::{Dim, UnitSystem, Value};
+use quantity::{UnitSystem, Value};
 
 /// What is typed for the entries of a step.
 pub(crate) struct Form<'a> {
@@ -145,7 +145,7 @@ fn number(
     form: &Form<'_>,
 ) -> Result<Reading, Fault> {
     let title = entry.title.show(form.units);
-    let value = read(text, quantity.dim, form.units)
+    let value = read(text, quantity, form.units)
         .map_err(|words| fault(entry, format!("{title}: {words}")))?;
     let is_meant = form.meant.contains(&entry.id);
     match quantity.doubt(value) {
@@ -171,16 +171,29 @@ fn number(
 
 /// A number with its unit, or a bare one in the unit that stands beside the
 /// field.
-fn read(text: &str, dim: Dim, units: UnitSystem) -> Result<Value, String> {
-    let with_unit = quantity::read(text, dim);
+fn read(text: &str, asked: &Quantity, units: UnitSystem) -> Result<Value, String> {
+    let with_unit = quantity::read(text, asked.dim);
     let is_bare = !text.chars().any(char::is_alphabetic) && !text.contains(['%', '°', '"', '\'']);
     if with_unit.is_err() && is_bare {
-        let unit = dim.unit(units);
-        if let Ok(value) = quantity::read(&format!("{text} {unit}"), dim) {
+        let unit = asked.unit(units);
+        if let Ok(value) = quantity::read(&format!("{text} {unit}"), asked.dim) {
             return Ok(value);
         }
     }
     with_unit.map_err(|e| e.to_string())
+}
+
+/// What is to be typed to enter a reading again: as it was typed, where that
+/// means the same in these units, else the number with its unit.
+pub(crate) fn typed_again(reading: &Reading, asked: &Quantity, units: UnitSystem) -> String {
+    let same = |text: &&str| {
+        read(text, asked, units)
+            .is_ok_and(|v| (v.si - reading.value.si).abs() <= f64::EPSILON * v.si.abs())
+    };
+    match reading.typed.as_deref().filter(same) {
+        Some(typed) => typed.to_owned(),
+        None => reading.value.show(units),
+    }
 }
 
 fn fault(entry: &Entry, words: String) -> Fault {
@@ -202,5 +215,9 @@ pub(crate) fn says(entry: &Entry, units: UnitSystem) -> String {
         Must::Be => "",
         Must::May => " (if you can)",
     };
-    format!("{title}{often}{may}")
+    let unit = match entry.quantity().map(|q| q.unit(units)) {
+        Some(unit) if !unit.is_empty() => format!(", {unit}"),
+        _ => String::new(),
+    };
+    format!("{title}{unit}{often}{may}")
 }

@@ -6,11 +6,11 @@ pub(crate) mod kept;
 mod paper;
 
 use job::placement::Placement;
-use job::record::{Body, Event};
-use job::startup::{Built, Plan, State, plan, state, to_record_first};
+use job::record::{Body, Correction, Event, Hash};
+use job::startup::{Built, Plan, State, UnitLeftOut, plan, state, to_record_first};
 use job::{Control, Drain, Hanging, Inputs, Power, control, drain, hanging, power};
 
-pub(crate) use enter::{Fault, Form, Whole, entered, says};
+pub(crate) use enter::{Fault, Form, Whole, entered, says, typed_again};
 pub(crate) use paper::Paperwork;
 
 use crate::project::Project;
@@ -100,16 +100,29 @@ impl Start {
         &self,
         store: &Store,
         who: (&str, Option<&str>),
-        body: Body,
+        what: impl IntoIterator<Item = Body>,
         request: Option<&Request>,
     ) -> Result<Appended, RecordError> {
         let events = self.own(&store.read()?);
         let bodies = to_record_first(&events, &self.inputs)
             .into_iter()
-            .chain([body])
+            .chain(what)
             .collect();
         store.append(&self.project.stem(), who, bodies, request)
     }
+}
+
+/// What takes a unit up again that was left out as a whole: everything that
+/// says so is withdrawn.
+pub(crate) fn taken_up(left_out: &UnitLeftOut, reason: &str) -> Vec<Body> {
+    let withdrawn = |of: &Hash| {
+        Body::Correction(Box::new(Correction {
+            of: *of,
+            reason: reason.to_owned(),
+            instead: None,
+        }))
+    };
+    left_out.events.iter().map(withdrawn).collect()
 }
 
 /// Where a start-up stands.

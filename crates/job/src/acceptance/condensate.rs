@@ -334,7 +334,7 @@ fn compare(place: &Place, found: &Condensate, collection: &Collection, out: &Out
                     .value(water(expected.expanded()))
                     .words(" is expected"),
                 why: "the design counts on what the map promises at this air: the difference stays in the room",
-                remedy: "in this order: filter and ducts free; discharge not drawn in again; coil wet all over, no frost; water running somewhere else than into the jug; amps against the plate; then a licensed technician for the refrigerant".into(),
+                remedy: "look in this order: are filter and ducts free; is the discharge drawn in again; is the coil wet all over, without frost; does water run somewhere else than into the jug; do the amps fit the plate; then have a licensed technician look at the refrigerant".into(),
                 source: Source::common_practice(
                     "likeliest causes first; the limit is the joint expanded uncertainty of catch and map",
                 ),

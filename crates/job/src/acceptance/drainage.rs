@@ -113,17 +113,26 @@ pub fn trap(place: &Place, drawn: &Trap, built: BuiltTrap) -> Judgement {
                 "without a seal air rushes through the pan outlet and keeps the water in",
             ));
         }
-        trap::Verdict::Marginal => judgement.findings.push(said(
-            "trap_marginal",
-            Severity::Note,
-            Text::from("the trap works with less than the usual margin: H ")
-                .value(length(built.drop_m.value))
-                .words(", drawn ")
-                .value(length(drawn.built.drop_m)),
-            built.drop_m.value,
-            drawn.built.drop_m,
-            "a dirty filter or more duct takes the margin away",
-        )),
+        trap::Verdict::Marginal => {
+            let (name, is, wanted) = if built.drop_m.value < drawn.rule.drop_m {
+                ("H", built.drop_m.value, drawn.rule.drop_m)
+            } else {
+                ("J", built.seal_m.value, drawn.rule.seal_m)
+            };
+            judgement.findings.push(said(
+                "trap_marginal",
+                Severity::Note,
+                Text::from(format!(
+                    "the trap works with less than the usual margin: {name} "
+                ))
+                .value(length(is))
+                .words(", wanted ")
+                .value(length(wanted)),
+                is,
+                wanted,
+                "a dirty filter or more duct takes the margin away",
+            ));
+        }
         _ => {}
     }
     judgement
@@ -221,7 +230,7 @@ pub fn flow(place: &Place, peak_kg_per_s: f64, bucket: Bucket) -> Judgement {
                     .words("; the unit gives up to ")
                     .value(water(peak_kg_per_s)),
                 why: "what the drain does not take stands in the pan and runs over",
-                remedy: "in this order: plug or swarf in the outlet; trap or line blocked; an air lock between two traps; a sag; no vent on a closed line; then pour again".into(),
+                remedy: "look in this order for a plug or swarf in the outlet, a blocked trap or line, an air lock between two traps, a sag, a closed line without vent; then pour again".into(),
                 source: Source::common_practice("likeliest causes first; the peak is that of the drain step"),
             }
             .compared(water(f.value), water(peak_kg_per_s)),

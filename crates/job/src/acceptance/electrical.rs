@@ -283,7 +283,7 @@ fn leg(place: &Place, plate: &Plate, expected: Option<Estimate>, a: Estimate) ->
                     })
                     .value(value(bound)),
                 why: "more than full load: windings, contactor and conductor run hot, and the device trips in the end",
-                remedy: "in this order: volts low or unlike; filter, coil and condenser dirty; inlet hotter than its range; then a licensed technician for the refrigerant".into(),
+                remedy: "look in this order: are the volts low or unlike; are filter, coil or condenser dirty; is the inlet hotter than its range; then have a licensed technician look at the refrigerant".into(),
                 source: Source::common_practice("likeliest causes first; limits from the plate"),
             },
             value(a.value),
@@ -303,7 +303,7 @@ fn leg(place: &Place, plate: &Plate, expected: Option<Estimate>, a: Estimate) ->
                     .value(value(bound))
                     .words(" at least"),
                 why: "a compressor that does no work draws little: it stands still, or has little refrigerant to pump",
-                remedy: "in this order: still in its delay; setpoint above the room; fan alone running; then a licensed technician for compressor and refrigerant".into(),
+                remedy: "look in this order: is it still in its delay; is the setpoint above the room; does the fan run alone; then have a licensed technician look at compressor and refrigerant".into(),
                 source: Source::common_practice("well below the expected current the coil does not work"),
             },
             value(a.value),

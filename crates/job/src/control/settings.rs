@@ -10,6 +10,8 @@ use crate::settable::settable;
 pub struct Setting {
     /// Period.
     pub period: Period,
+    /// When it holds, in words: a room without lights has no "lights off".
+    pub when: &'static str,
     /// Setpoint.
     pub setpoint: Value,
     /// Where the control cannot be set to what is wanted.
@@ -131,11 +133,25 @@ fn setting(room: &Room, period: Period, target: &Target, setpoint: Setpoint) -> 
     let value = |x: f64| Value::new(x, dims.0);
     Setting {
         period,
+        when: when(room, period),
         setpoint: value(at),
         moved: None,
         deadband: Value::new(width, dims.1).digits(2),
         on_at: value(at - 0.5 * drier * width),
         off_at: value(at + 0.5 * drier * width),
         band: band.map(|b| [value(b.low), value(b.high)]),
+    }
+}
+
+const DAY_S: f64 = 86_400.0;
+
+fn when(room: &Room, period: Period) -> &'static str {
+    if DAY_S <= room.period_length_s(period) {
+        return "all hours";
+    }
+    match period {
+        Period::LightsOn => "lights on",
+        Period::Transition => "lights just off",
+        Period::LightsOff => "lights off",
     }
 }

@@ -130,7 +130,7 @@ pub enum Verdict {
 /// How a trap with this H and J, as built, behaves at a pan pressure.
 ///
 /// ```text
-/// draw-through   H ≤ h: the pan holds h − H;  J ≤ h/2: blown;  J < H/2 or H < h + 1 in: marginal
+/// draw-through   H ≤ h: the pan holds h − H;  J ≤ h/2: blown;  J < (h + 1 in)/2 or H < h + 1 in: marginal
 /// blow-through   J ≤ h: blown;  J < h + 1/2 in or H < 1/2 in: marginal
 /// ```
 ///
@@ -142,21 +142,18 @@ pub enum Verdict {
 pub fn verdict(cabinet: Cabinet, head_m: f64, built: Rule) -> Verdict {
     // A tenth of a millimetre is no difference on site.
     const SAME_M: f64 = 1e-4;
-    let (blown_below_m, wanted) = match cabinet {
-        Cabinet::DrawThrough => {
-            if built.drop_m <= head_m {
-                return Verdict::PanHolds {
-                    depth_m: head_m - built.drop_m,
-                };
-            }
-            let wanted = Rule {
-                drop_m: head_m + INCH_M,
-                seal_m: 0.5 * built.drop_m,
+    let blown_below_m = match cabinet {
+        Cabinet::DrawThrough if built.drop_m <= head_m => {
+            return Verdict::PanHolds {
+                depth_m: head_m - built.drop_m,
             };
-            (0.5 * head_m, wanted)
         }
-        Cabinet::BlowThrough => (head_m, rule(cabinet, head_m)),
+        Cabinet::DrawThrough => 0.5 * head_m,
+        Cabinet::BlowThrough => head_m,
     };
+    // A greater drop than the rule's wants no deeper seal: what the fan pulls
+    // is the same.
+    let wanted = rule(cabinet, head_m);
     if built.seal_m <= blown_below_m {
         Verdict::SealBlown {
             short_m: blown_below_m - built.seal_m,

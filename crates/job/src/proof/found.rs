@@ -372,7 +372,7 @@ fn ties(fit: &Fit) -> Ties<TIES> {
         inputs: std::array::from_fn(|i| {
             asked(i).map_or(BESIDE[i.saturating_sub(TIED.len())], |(input, _)| input)
         }),
-        middle: of_beside(&|k| fit.point[k], 0.0),
+        middle: of_beside(&|k| fit.mean(k), 0.0),
         spread: of_beside(&|k| fit.deviation(k), 1.0),
         root: fit.correlation_root(fitted),
     }

@@ -29,7 +29,7 @@ use crate::load::given_off::{self, GivenOff, Moment};
 use crate::uncertain::Draw;
 use crop::{Lag, stomata};
 
-/// Water of a window at one point \[kg\].
+/// Water of a part, or of a window, at one point \[kg\].
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub(super) struct WindowWater {
     /// By leaves.
@@ -56,6 +56,17 @@ impl WindowWater {
     /// would shrink the store to shrink the noise of the sensor with it.
     pub(super) fn rest(&self) -> f64 {
         (self.crop + self.other + self.stored - self.units - self.cooling) / self.multiple
+    }
+
+    /// Adds a share of the flows of another time.
+    fn add(&mut self, share: f64, other: &Self) {
+        self.crop += share * other.crop;
+        self.other += share * other.other;
+        self.stored += share * other.stored;
+        self.units += share * other.units;
+        self.by_record += share * other.by_record;
+        self.back += share * other.back;
+        self.cooling += share * other.cooling;
     }
 
     /// What the room gave off by its removal and stores: the load found.
@@ -88,6 +99,8 @@ pub(super) struct Physics<'a> {
     /// What each unit did in each part.
     runs: Vec<Run>,
     pub(super) windows: Vec<Window>,
+    /// Share of a part beyond the end of a window that its end tells of.
+    beyond: f64,
     units: &'a [RoomUnit],
     coolers: Coolers,
     base: GivenOff<'a>,
@@ -119,7 +132,12 @@ impl<'a> Physics<'a> {
             series.len(),
         );
         let coolers = Coolers::of_room(room, catalog, pressure_pa)?;
-        let Windows { parts, runs, all } = Windows::of(&Laid {
+        let Windows {
+            parts,
+            runs,
+            all,
+            beyond,
+        } = Windows::of(&Laid {
             room,
             series,
             lit: evidence.lit,
@@ -135,6 +153,7 @@ impl<'a> Physics<'a> {
             parts,
             runs,
             windows: all,
+            beyond,
             units,
             before: before(
                 room,
@@ -163,6 +182,55 @@ impl<'a> Physics<'a> {
 
     /// Water of every window at a point.
     pub(super) fn water(&self, point: &Point) -> Vec<WindowWater> {
+        let parts = self.water_of_parts(point);
+        let multiple = self.air_multiple(point);
+        let goes_on = |part: usize| self.parts.get(part).is_some_and(|p| !p.anew);
+        self.windows
+            .iter()
+            .map(|window| {
+                let (first, end) = window.parts;
+                let mut water = WindowWater {
+                    multiple,
+                    ..WindowWater::default()
+                };
+                for part in &parts[first..end] {
+                    water.add(1.0, part);
+                }
+                // The humidity at an end is a mean around it, and with it what
+                // flows there: less of what is inside, some of what is beyond.
+                if goes_on(first) {
+                    water.add(-self.beyond, &parts[first]);
+                    water.add(self.beyond, &parts[first - 1]);
+                }
+                if goes_on(end) {
+                    water.add(-self.beyond, &parts[end - 1]);
+                    water.add(self.beyond, &parts[end]);
+                }
+                let offset = point[Unknown::SensorOffset as usize];
+                let ends = [window.begin, window.end].map(|air| self.true_air(air, offset));
+                if let [Ok(begin), Ok(end)] = ends {
+                    water.change = end.humidity_ratio() - begin.humidity_ratio();
+                    water.stored -= self.air_kg * multiple * water.change;
+                }
+                water
+            })
+            .collect()
+    }
+
+    /// Moisture capacity over that of the air; a surveyed buffer is not in it.
+    fn air_multiple(&self, point: &Point) -> f64 {
+        match self.room.moisture_buffer {
+            None => point[Unknown::Store as usize].exp(),
+            Some(_) => self.room.envelope.moisture_capacity.value,
+        }
+    }
+
+    fn true_air(&self, (t, rh): (f64, f64), offset: f64) -> Result<MoistAir, air::AirError> {
+        MoistAir::from_rel_humidity(t, (rh - offset).clamp(0.005, 1.0), self.pressure_pa)
+    }
+
+    /// Water of every part at a point; what the air itself stores is not in it.
+    fn water_of_parts(&self, point: &Point) -> Vec<WindowWater> {
         let room = self.room_at(point);
         let given = self.base.with_room(&room);
         let draw = beside(point);
@@ -171,28 +239,17 @@ impl<'a> Physics<'a> {
         let drying = point[Unknown::CoilDrying as usize].exp();
         let store = point[Unknown::Store as usize].exp();
         let offset = point[Unknown::SensorOffset as usize];
-        let (air_multiple, layer) = match crate::zone::moisture_layer(&room) {
-            None => (store, None),
-            Some((capacity_kg, conductance)) => (
-                room.envelope.moisture_capacity.value,
-                Some((capacity_kg * store, conductance)),
-            ),
-        };
+        let layer = crate::zone::moisture_layer(&room)
+            .map(|(capacity_kg, conductance)| (capacity_kg * store, conductance));
         let lag_s = room.crop.as_ref().map_or(0.0, |c| c.stomatal_lag_s.value);
-        let true_air = |(t, rh): (f64, f64)| {
-            MoistAir::from_rel_humidity(t, (rh - offset).clamp(0.005, 1.0), self.pressure_pa)
-        };
         let mut leaf_s_per_m = 0.0;
         let mut layer_rh = 0.0;
-        let mut all = Vec::with_capacity(self.windows.len());
+        let mut all = vec![WindowWater::default(); self.parts.len()];
         for window in &self.windows {
-            let mut water = WindowWater {
-                multiple: air_multiple,
-                ..WindowWater::default()
-            };
             let mut before_c = window.begin.0;
-            for part in &self.parts[window.parts.0..window.parts.1] {
-                let Ok(air) = true_air((part.dry_bulb_c, part.rel_humidity)) else {
+            let parts = window.parts.0..window.parts.1;
+            for (part, water) in self.parts[parts.clone()].iter().zip(&mut all[parts]) {
+                let Ok(air) = self.true_air((part.dry_bulb_c, part.rel_humidity), offset) else {
                     continue;
                 };
                 let target = given_off::stomatal_target(&room, &draw, part.light);
@@ -241,7 +298,7 @@ impl<'a> Physics<'a> {
                         1.0
                     };
                     let by_record = truer * run.taken_kg;
-                    let removed = capacity * (by_record - drying * run.back_kg);
+                    let removed = capacity * by_record - drying * run.back_kg;
                     water.by_record += by_record;
                     water.back += run.back_kg;
                     water.units += removed;
@@ -267,11 +324,6 @@ impl<'a> Physics<'a> {
                     water.stored += flow * dt;
                 }
             }
-            if let (Ok(begin), Ok(end)) = (true_air(window.begin), true_air(window.end)) {
-                water.change = end.humidity_ratio() - begin.humidity_ratio();
-                water.stored -= self.air_kg * air_multiple * water.change;
-            }
-            all.push(water);
         }
         all
     }

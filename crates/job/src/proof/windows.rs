@@ -81,6 +81,9 @@ pub(super) struct Windows {
     /// What each unit did in each part.
     pub(super) runs: Vec<Run>,
     pub(super) all: Vec<Window>,
+    /// Share of a part beyond the end of a window of which the air at its end
+    /// tells, since that is a mean around it.
+    pub(super) beyond: f64,
 }
 
 impl Windows {
@@ -100,8 +103,13 @@ impl Windows {
             parts: Vec::new(),
             runs: Vec::new(),
             all: Vec::new(),
+            beyond: 0.0,
         };
         let per_part = (PART_S / series.step_s).round().max(1.0) as usize;
+        // Readings up to so many steps after the end are in its mean; each tells
+        // of all that flowed before it.
+        let around = per_part / 2;
+        windows.beyond = (around * (around + 1)) as f64 / (2 * (per_part | 1) * per_part) as f64;
         let part_s = per_part as f64 * series.step_s;
         let per_window = (WINDOW_S / part_s).round().max(1.0) as usize * per_part;
         let complete = |from: usize| {
@@ -169,11 +177,11 @@ impl Windows {
             before = Some(start + per_window);
             // Single readings are noisy: the middle of some around the end.
             let at = |i: usize| {
-                let around = i.saturating_sub(per_part / 2);
-                let n = (per_part | 1).min(series.len() - around);
+                let from = i.saturating_sub(around);
+                let n = (per_part | 1).min(series.len() - from);
                 (
-                    known_mean(&series.dry_bulb_c[around..around + n]),
-                    known_mean(&series.rel_humidity[around..around + n]),
+                    known_mean(&series.dry_bulb_c[from..from + n]),
+                    known_mean(&series.rel_humidity[from..from + n]),
                 )
             };
             windows.all.push(Window {

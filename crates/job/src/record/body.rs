@@ -23,6 +23,8 @@ pub enum Body {
     Measured(Measured),
     /// A step was left out.
     StepSkipped(StepSkipped),
+    /// A unit was left out as a whole.
+    UnitSkipped(UnitSkipped),
     /// Something said before was wrong.
     Correction(Box<Correction>),
     /// A waiting time began; its instant is that of the event.
@@ -177,6 +179,17 @@ pub struct StepSkipped {
     pub reason: String,
 }
 
+/// A unit was left out as a whole: each of its steps that nothing is recorded
+/// of, whenever that is merged in. Corrected away, it is taken up again.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct UnitSkipped {
+    /// Tag of the unit.
+    pub unit: String,
+    /// Why; the hand-over shows it.
+    pub reason: String,
+}
+
 /// Something said before was wrong. Both stay in the record.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -324,6 +337,16 @@ pub(super) struct About<'a> {
 }
 
 impl Body {
+    /// The oldest format that knows what is said here: what an older program
+    /// can read stays readable to it.
+    pub(super) fn format(&self) -> u32 {
+        match self {
+            Self::UnitSkipped(_) => 2,
+            Self::Correction(c) => c.instead.as_ref().map_or(1, Self::format),
+            _ => 1,
+        }
+    }
+
     /// Unit and step that it is about.
     pub(super) fn about(&self) -> About<'_> {
         let (unit, step) = match self {
@@ -334,6 +357,12 @@ impl Body {
             Self::Note(n) => (&n.unit, n.step.as_deref()),
             Self::Photo(p) => (&p.unit, p.step.as_deref()),
             Self::Fault(f) => (&f.unit, None),
+            Self::UnitSkipped(u) => {
+                return About {
+                    unit: Some(&u.unit),
+                    step: None,
+                };
+            }
             Self::Started(_)
             | Self::RoomChanged(_)
             | Self::Correction(_)
@@ -373,6 +402,7 @@ impl Body {
             Self::StepDone(_) => "step done",
             Self::Measured(_) => "reading",
             Self::StepSkipped(_) => "step left out",
+            Self::UnitSkipped(_) => "unit left out",
             Self::Correction(_) => "correction",
             Self::TimerStarted(_) => "timer",
             Self::Note(_) => "note",

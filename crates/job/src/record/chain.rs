@@ -2,7 +2,7 @@
 
 use super::body::Body;
 use super::clock::Moment;
-use super::event::{Event, FORMAT, Writer};
+use super::event::{Event, Writer};
 
 /// An event that is not yet in the record.
 #[derive(Clone, Debug, PartialEq)]
@@ -74,7 +74,7 @@ impl Draft {
             }
         };
         let mut event = Event {
-            format: FORMAT,
+            format: self.body.format(),
             room: self.room,
             writer: self.writer,
             seq,
@@ -142,6 +142,10 @@ fn body(body: &Body) -> Result<(), BadEvent> {
         }
         Body::Measured(m) => short("the note", m.note.as_deref().unwrap_or_default()),
         Body::StepSkipped(s) => said("the reason for leaving the step out", &s.reason),
+        Body::UnitSkipped(u) => {
+            said("the unit", &u.unit)?;
+            said("the reason for leaving the unit out", &u.reason)
+        }
         Body::Correction(c) => {
             said("the reason for the correction", &c.reason)?;
             match &c.instead {

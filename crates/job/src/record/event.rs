@@ -6,9 +6,10 @@ use super::body::Body;
 use super::clock::Moment;
 use super::hash::Hash;
 
-/// Format of the events that this program writes. A new kind of event, or a new
-/// field, raises it; what an older format says is never spelled otherwise.
-pub const FORMAT: u32 = 1;
+/// Newest format of events. A new kind of event, or a new field, raises it;
+/// what an older format says is never spelled otherwise, and goes on being
+/// written in that one. 2: units that are left out as a whole.
+pub const FORMAT: u32 = 2;
 
 /// Who wrote.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]

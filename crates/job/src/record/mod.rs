@@ -21,6 +21,7 @@ mod verify;
 pub use body::{
     Answer, Basis, Body, Correction, FaultEntry, FindingClosed, MachineText, Measured, Mended,
     Note, Photo, Reading, Signature, Signed, SignedBy, StepDone, StepSkipped, TimerStarted,
+    UnitSkipped,
 };
 pub use chain::{BadEvent, Draft, last_of};
 pub use clock::{Elapsed, MeasuredBy, Moment, elapsed};

@@ -1,6 +1,7 @@
 //! What a step must show, judged from what was entered.
 
 mod around;
+mod designed;
 mod running;
 mod standing;
 

@@ -1,6 +1,6 @@
 //! What a step asks to be entered, and when what is typed is doubted.
 
-use quantity::{Dim, Severity, Text, Value};
+use quantity::{Dim, Severity, Text, UnitSystem, Value};
 
 use super::instruments::Instrument;
 
@@ -88,12 +88,32 @@ pub enum Doubt {
 }
 
 impl Quantity {
+    /// The unit of a number that is typed without one; it stands beside the
+    /// field.
+    pub fn unit(&self, system: UnitSystem) -> &'static str {
+        self.dim.unit_on_site(self.plausible[1], system)
+    }
+
+    /// A number in that unit, and in that of the other system where it differs.
+    pub fn show_both(&self, value: Value, primary: UnitSystem) -> String {
+        let other = match primary {
+            UnitSystem::Metric => UnitSystem::Us,
+            UnitSystem::Us => UnitSystem::Metric,
+        };
+        let [first, second] = [primary, other].map(|s| value.show_on_site(self.plausible[1], s));
+        if first == second {
+            first
+        } else {
+            format!("{first} [{second}]")
+        }
+    }
+
     /// What is doubtful about a number; `None`: nothing.
     pub fn doubt(&self, value: Value) -> Option<Doubt> {
         let shown = |si: f64| Value {
             si,
             dim: self.dim,
-            digits: 3,
+            digits: 2,
         };
         let within = |range: [f64; 2], x: f64| range[0] <= x && x <= range[1];
         let range = |range: [f64; 2]| {

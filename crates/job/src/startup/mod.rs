@@ -29,7 +29,8 @@ pub use ask::{Asks, Doubt, Entry, IfNot, Must, Often, Quantity, YES};
 pub use hazards::{Hazard, HazardKind, SOURCE as HAZARD_SOURCE};
 pub use instruments::Instrument;
 pub use state::{
-    Attempt, BasisIs, Standing, State, StepState, Tally, started_against, state, to_record_first,
+    Attempt, BasisIs, Standing, State, StepState, Tally, UnitLeftOut, With, started_against, state,
+    to_record_first,
 };
 pub use step::{Kind, Step, Wait, WaitFrom};
 
@@ -76,6 +77,19 @@ impl Plan {
     /// A step by its id.
     pub fn step(&self, id: &str) -> Option<&Step> {
         self.steps.iter().find(|s| s.id == id)
+    }
+
+    /// Tags of units in the order of the plan; `None`, the whole room, last.
+    pub fn units(&self) -> Vec<Option<&str>> {
+        let mut all: Vec<Option<&str>> = Vec::new();
+        for step in &self.steps {
+            let unit = step.unit.as_deref();
+            if !all.contains(&unit) {
+                all.push(unit);
+            }
+        }
+        all.sort_by_key(Option::is_none);
+        all
     }
 
     /// The steps of a unit.

@@ -40,7 +40,34 @@ pub enum Standing {
     Skipped {
         /// Why.
         reason: String,
+        /// Whether by itself or with its unit.
+        with: With,
     },
+}
+
+/// How a step was left out.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum With {
+    /// By itself.
+    Itself,
+    /// With its whole unit.
+    Unit,
+}
+
+/// A unit that was left out as a whole.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct UnitLeftOut {
+    /// Its tag.
+    pub unit: String,
+    /// Why, as it was said last.
+    pub reason: String,
+    /// Who said so last.
+    pub by: String,
+    /// When.
+    pub at: Moment,
+    /// Hashes of the events that say so, to correct them by: several where
+    /// several devices did.
+    pub events: Vec<Hash>,
 }
 
 impl Standing {
@@ -137,6 +164,8 @@ pub struct State {
     pub findings: Vec<Finding>,
     /// Findings that were closed, with what was done about them.
     pub closed: Vec<(Finding, FindingClosed)>,
+    /// Units that are left out as a whole, in the order of the plan.
+    pub units_left_out: Vec<UnitLeftOut>,
     /// Whether the plan was made from another design than the record last
     /// names: the room file was changed since.
     pub basis: BasisIs,
@@ -157,6 +186,11 @@ impl State {
     /// A step by its id.
     pub fn step(&self, id: &str) -> Option<&StepState> {
         self.steps.iter().find(|s| s.id == id)
+    }
+
+    /// A unit's leaving out as a whole.
+    pub fn unit_left_out(&self, unit: &str) -> Option<&UnitLeftOut> {
+        self.units_left_out.iter().find(|u| u.unit == unit)
     }
 
     /// How many steps stand how.
@@ -212,6 +246,7 @@ pub fn state(plan: &Plan, events: &[Event], now: &Moment) -> State {
             steps: Vec::with_capacity(plan.steps.len()),
             findings: Vec::new(),
             closed: Vec::new(),
+            units_left_out: fold::units_left_out(plan, &kept),
             basis: match started_against(events) {
                 None => BasisIs::NotStarted,
                 Some(basis) if basis.design_id == plan.design_id => BasisIs::Same,

@@ -21,6 +21,7 @@ use room::{Room, Site};
 
 use crate::drawing::Drawing;
 use crate::families::{Families, Family};
+use crate::numbers;
 use crate::report::{Block, Level, Report, TitleBlock};
 use crate::sheets;
 use crate::sheets::proof::LogRead;
@@ -317,7 +318,7 @@ pub fn title_of_site(site: &Site, units: UnitSystem) -> TitleBlock {
 pub fn title_block(room: &Room, design: &Design, units: UnitSystem) -> TitleBlock {
     TitleBlock {
         room: room.name.value.clone(),
-        sheet_prefix: "D".into(),
+        sheet_prefix: numbers::DOSSIER.into(),
         design_id: design.id.clone(),
         ..title_of_site(&room.site, units)
     }

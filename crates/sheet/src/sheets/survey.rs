@@ -5,6 +5,7 @@ use fields::{Field, Format, Kind, Need, Repeat, Section};
 use quantity::{Text, UnitSystem};
 use room::Room;
 
+use crate::numbers;
 use crate::report::{Align, Block, Cell, Column, Level, Report, Table, TitleBlock};
 
 /// Sections that a first visit asks for, in the order of a walk through the
@@ -36,7 +37,7 @@ const LIT_ONLY: &[&str] = &["light", "target.lights_on"];
 /// - `units`: in which lengths and flows are asked for first; both are read
 pub fn form(site: &Format, room: &Format, units: UnitSystem) -> Report {
     let mut report = Report::new(TitleBlock {
-        sheet_prefix: "S".into(),
+        sheet_prefix: numbers::SURVEY.into(),
         units,
         ..TitleBlock::default()
     });

@@ -11,10 +11,10 @@ use job::proof::{Log, MOST_STEPS, Proof, Proposal, STEP_S, prove};
 use job::{Effort, Progress};
 use quantity::Severity;
 use readings::{Begin, ColumnChoice, DateOrder, Grid, Options, Taken, WallClock, Zone};
-use sheet::dossier;
 use sheet::families::Families;
 use sheet::report::{Block, Level, Report};
 use sheet::sheets::proof::{LogRead, blocks};
+use sheet::{dossier, numbers};
 
 use crate::Verdict;
 use crate::cli::{AsWritten, Dates, Decimal, ProveArgs, Shown};
@@ -51,7 +51,7 @@ pub(crate) fn run(args: &ProveArgs, shown: Shown) -> Result<Verdict> {
     if let Some(folder) = &args.out {
         let mut meta = dossier::title_of_site(&project.room.site, units);
         meta.room.clone_from(&project.room.name.value);
-        meta.sheet_prefix = "L".into();
+        meta.sheet_prefix = numbers::PROOF.into();
         meta.design_id = job::design_id(&project.inputs(&project.codes_in_play()));
         let mut report = Report::new(meta);
         report.blocks.clone_from(&all);

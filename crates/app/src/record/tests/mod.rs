@@ -4,6 +4,7 @@ mod damaged;
 mod disk;
 mod killed;
 mod merged;
+mod older;
 mod photos;
 
 use std::path::Path;

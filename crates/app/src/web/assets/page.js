@@ -21,6 +21,18 @@ const open = () => {
 addEventListener("hashchange", open);
 open();
 
+/** Times of day as this place has them. */
+export const clock = new Intl.DateTimeFormat([], { hour: "2-digit", minute: "2-digit" });
+const dated = new Intl.DateTimeFormat([], { day: "numeric", month: "short", hour: "2-digit", minute: "2-digit" });
+export const local = (root) => {
+  for (const time of root.querySelectorAll("time[data-utc-ms]")) {
+    const at = new Date(Number(time.dataset.utcMs));
+    const today = at.toDateString() === new Date().toDateString();
+    time.textContent = (today ? clock : dated).format(at);
+    time.dateTime = at.toISOString();
+  }
+};
+
 /** What every form of this visitor carries; without it nothing is taken. */
 export const formToken = () => document.querySelector("meta[name=form-token]")?.content ?? "";
 

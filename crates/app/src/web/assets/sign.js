@@ -1,4 +1,7 @@
 // Signatures drawn with a finger. Without this a line is left on paper.
+import { local } from "./page.js";
+
+local(document);
 for (const form of document.querySelectorAll("form[data-sign]")) {
   const pad = form.querySelector(".pad");
   const canvas = pad.querySelector("canvas");

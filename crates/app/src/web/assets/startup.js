@@ -1,22 +1,10 @@
 // The start-up in the hand: forms that wait for the network, timers, photos.
 // Without this every form is sent by itself and the page is drawn anew.
-import { say } from "./page.js";
+import { clock, local, say } from "./page.js";
 import { drain, keep, tell, waiting } from "./queue.js";
 
 const field = document.querySelector(".field-page");
 const panel = document.querySelector(".queue");
-
-// Times of day as this place has them.
-const clock = new Intl.DateTimeFormat([], { hour: "2-digit", minute: "2-digit" });
-const dated = new Intl.DateTimeFormat([], { day: "numeric", month: "short", hour: "2-digit", minute: "2-digit" });
-const local = (root) => {
-  for (const time of root.querySelectorAll("time[data-utc-ms]")) {
-    const at = new Date(Number(time.dataset.utcMs));
-    const today = at.toDateString() === new Date().toDateString();
-    time.textContent = (today ? clock : dated).format(at);
-    time.dateTime = at.toISOString();
-  }
-};
 
 // Timers: what the server said was left, less what has passed since by a clock
 // that nobody can set, and by the time of day after a sleep.
@@ -60,13 +48,21 @@ const put = (text) => {
   for (const old of field.querySelectorAll("section.step")) {
     const now = new_field.querySelector(`#${CSS.escape(old.id)}`);
     if (!now || dirty.has(old.id)) continue;
+    // What somebody unfolded stays so, as long as it stands as it did.
+    const fold = [old, now].map((s) => s.querySelector(":scope > details"));
+    if (fold[0]?.open && fold[1] && old.dataset.standing === now.dataset.standing) fold[1].open = true;
     old.replaceWith(document.importNode(now, true));
+  }
+  for (const old of field.querySelectorAll("[data-renew]")) {
+    const now = new_field.querySelector(`[data-renew="${old.dataset.renew}"]`);
+    if (now) old.replaceWith(document.importNode(now, true));
   }
   const foot = [document.querySelector(".title-block"), fresh.querySelector(".title-block")];
   if (foot[0] && foot[1]) foot[0].replaceWith(document.importNode(foot[1], true));
   dress(field);
   filter();
   tick();
+  watch_next();
 };
 
 // What the server drew, as this script wants it.
@@ -237,6 +233,28 @@ document.addEventListener("input", (event) => {
   keep_draft(step);
 });
 
+// The step that an address names is unfolded; while the one that comes next is
+// in sight, the line that leads to it is out of the way.
+const unfold = () => {
+  const id = decodeURIComponent(location.hash.slice(1));
+  const fold = id && document.getElementById(id)?.querySelector(":scope > details");
+  if (fold) fold.open = true;
+};
+const seen = new IntersectionObserver((entries) => {
+  const next = document.querySelector(".next");
+  for (const { target, isIntersecting } of entries) {
+    const to = next?.querySelector("a")?.hash.slice(1);
+    if (to && decodeURIComponent(to) === target.id) next.classList.toggle("seen", isIntersecting);
+  }
+}, { rootMargin: "-30% 0px -30% 0px" });
+const watch_next = () => {
+  seen.disconnect();
+  const next = document.querySelector(".next a");
+  const step = next && document.getElementById(decodeURIComponent(next.hash.slice(1)));
+  if (step) seen.observe(step);
+};
+addEventListener("hashchange", unfold);
+
 // Only what is open; remembered, for it is the view to work by.
 const ONLY = "drywright-open-only";
 const filter = () => {
@@ -252,6 +270,8 @@ dress(document);
 // A page that came back with what is wrong holds what was typed already.
 if (!document.querySelector(".problem")) for (const step of document.querySelectorAll("section.step")) put_back(step);
 filter();
+unfold();
+watch_next();
 tick();
 setInterval(tick, 1000);
 addEventListener("pageshow", tick);

@@ -95,13 +95,15 @@ fn world(seed: u64, every: usize, beside: Beside) -> Held {
         let fit = fit::fit(physics).unwrap();
         let load = fit::loads(physics, &fit, |step| step / 60 % 24).1.unwrap();
         let true_load = true_load_kg_per_day(&outcome, days);
-        let deviates = KNOWN.map(|u| {
-            let i = u as usize;
-            (truth[i] - fit.point[i]) / fit.covariance[(i, i)].sqrt()
-        });
+        let found = fit.found(physics);
+        let holds = |u: Unknown| {
+            let band = found.iter().find(|f| f.unknown == u).unwrap().after;
+            let truth = if u.is_factor() { of(u).exp() } else { of(u) };
+            band.low <= truth && truth <= band.high
+        };
         Held {
-            known: deviates.map(|d| d.abs() <= fit::Z90),
-            deviates,
+            known: KNOWN.map(holds),
+            deviates: KNOWN.map(|u| (of(u) - fit.mean(u as usize)) / fit.deviation(u as usize)),
             load: load.low <= true_load && true_load <= load.high,
             load_off: load.likely / true_load - 1.0,
             settled: fit.settled,

@@ -16,7 +16,7 @@ use room::Room;
 use roomsim::setup::{RunLength, Setup};
 use roomsim::{Outcome, Record, WaterPath};
 
-use super::physics::{Evidence, Physics};
+use super::physics::{Evidence, Physics, WindowWater};
 use super::units::RunsFrom;
 use super::{Found, Log, Proof, Unknown, Water, lights, prove, sensors, series, units};
 use crate::airs;
@@ -244,4 +244,29 @@ fn an_exact_log_gives_the_load_back() {
         "{found:?} {truth}"
     );
     assert!(water.settled);
+}
+
+/// At the truth an exact log leaves next to nothing of the balance open, though
+/// units cycle within a window and its ends are means of the air around them.
+#[test]
+fn an_exact_log_leaves_next_to_nothing_open() {
+    let room = sheet().room();
+    let outcome = outcome(&room, &Draw::LIKELY, 3, as_surveyed);
+    for every in [1, 5] {
+        let log = log(&outcome, Logger { every, ..EXACT });
+        with_physics(&room, &log, |physics| {
+            let mut truth = physics.before.middle;
+            truth[Unknown::Store as usize] = room.envelope.moisture_capacity.value.ln();
+            let water = physics.water(&truth);
+            let mean = |f: &dyn Fn(&WindowWater) -> f64| {
+                water.iter().map(f).sum::<f64>() / water.len() as f64
+            };
+            let rest = mean(&|w| (w.rest() * w.multiple).powi(2)).sqrt();
+            let through = mean(&|w| w.crop + w.other);
+            assert!(
+                rest < 0.01 * through,
+                "every {every} min: {rest} of {through}"
+            );
+        });
+    }
 }

@@ -3,7 +3,7 @@
 use quantity::{Dim, Input, Source, Value, Working};
 
 use super::{LOG, algebra, logged, procedure};
-use crate::proof::fit::{Fit, POINTS, Z90};
+use crate::proof::fit::{Fit, POINTS};
 use crate::proof::physics::{Physics, WindowWater};
 use crate::proof::windows::WINDOW_S;
 use crate::proof::{Again, Found, Unknown, Water};
@@ -65,7 +65,7 @@ fn units(water: &Water, rate: Rate<'_>, fit: &Fit) -> Working {
     );
     algebra(
         ("water that the units take".into(), "w_units"),
-        "k_units * (w_record - k_drying * w_back)",
+        "k_units * w_record - k_drying * w_back",
         vec![
             factor(fit, Unknown::UnitCapacity, "k_units"),
             Input::given(
@@ -207,59 +207,32 @@ fn unknown(found: &Found, water: &Water, n: f64) -> Vec<Working> {
             Source::assumed("the survey, its defaults and the spread taken for them"),
         )
     };
-    let likely = procedure(
-        (format!("{words}, as found"), "x"),
-        "least squares on the balance of all half hours and on what was known before",
-        vec![
-            known("10th percentile before", "x_low", found.before.low),
-            known("likely before", "x_likely", found.before.likely),
-            known("90th percentile before", "x_high", found.before.high),
-            logged("half hours", "n", n, Dim::Count),
-            logged("spread of a rest", "m_rest", water.rest_kg, Dim::Water),
-            logged(
-                "by which its variance is raised, since rests are alike",
-                "r",
-                water.raised,
-                Dim::Number,
-            ),
-        ],
-        value(found.after.likely),
-        LEAST_SQUARES,
-    );
-    let deviation = found.deviation();
-    let edge = |which: &str, sign: f64, result: f64| {
-        let equation = match (found.unknown.is_factor(), sign < 0.0) {
-            (true, true) => "x * exp(-z * s)",
-            (true, false) => "x * exp(z * s)",
-            (false, true) => "x - z * s",
-            (false, false) => "x + z * s",
-        };
-        algebra(
-            (format!("{words}, as found, {which} percentile"), "x_edge"),
-            equation,
+    let percentile = |which: &str, result: f64| {
+        procedure(
+            (format!("{words}, as found, {which} percentile"), "x"),
+            "percentile of fits drawn at random: what was known before and the rest of each half hour are moved by as much as they spread, then least squares on the balance and on what was known",
             vec![
-                Input::computed(likely.clone()),
-                Input::given(
-                    "deviate of the 90th percentile",
-                    "z",
-                    Value::new(Z90, Dim::Number).digits(5),
-                    Source::published("standard normal distribution", ""),
+                known("10th percentile before", "x_low", found.before.low),
+                known("likely before", "x_likely", found.before.likely),
+                known("90th percentile before", "x_high", found.before.high),
+                logged("half hours", "n", n, Dim::Count),
+                logged("spread of a rest", "m_rest", water.rest_kg, Dim::Water),
+                logged(
+                    "by which its variance is raised, since rests are alike",
+                    "r",
+                    water.raised,
+                    Dim::Number,
                 ),
-                Input::given(
-                    "standard deviation found, of the logarithm for factors",
-                    "s",
-                    Value::new(deviation, Dim::Number),
-                    LEAST_SQUARES,
-                ),
+                logged("fits drawn", "n_fits", POINTS as f64, Dim::Count),
             ],
             value(result),
-            Source::published("standard normal distribution", ""),
+            LEAST_SQUARES,
         )
     };
     vec![
-        likely.clone(),
-        edge("10th", -1.0, found.after.low),
-        edge("90th", 1.0, found.after.high),
+        percentile("50th", found.after.likely),
+        percentile("10th", found.after.low),
+        percentile("90th", found.after.high),
     ]
 }
 

@@ -22,6 +22,7 @@ use crate::proof::{
     Alone, Counted, FaultySensor, Lit, Proof, RunsFrom, Sensor, Series, UnitRuns, Unknown,
     names_unit, over_setpoint, unit_of_log,
 };
+use crate::stats;
 use crate::zone::humidity_band;
 
 /// Something that a log shows.
@@ -278,8 +279,6 @@ const DEADBAND: f64 = 0.04;
 /// A log that leaves less than this of an unknown's deviation says much of it.
 /// **Assumed**.
 const MUCH_SAID: f64 = 0.5;
-/// Deviate of the 90th percentile of a normal distribution.
-const Z90: f64 = 1.281_551_565_5;
 /// Share of cases that go the usual way of a fault. **Assumed**: a fault shows
 /// in four of five nights or starts.
 const USUAL_WAY: f64 = 0.8;
@@ -291,7 +290,7 @@ const MOST_LOOKS: usize = 400;
 /// A band from the 10th to the 90th percentile as a number with its
 /// uncertainty.
 fn estimate(band: Band) -> Estimate {
-    Estimate::new(band.likely, (band.high - band.low) / (2.0 * Z90))
+    Estimate::new(band.likely, (band.high - band.low) / (2.0 * stats::Z90))
 }
 
 /// With what probability cases came out as counted, were each outcome the

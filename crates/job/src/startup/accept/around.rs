@@ -106,7 +106,7 @@ pub(super) fn salts(step: &Step, entered: &Entered<'_>) -> Judgement {
 
 /// How far a sensor may be off a psychrometer beside it, 0 to 1. Common
 /// practice, no published source.
-const MOST_OFF: f64 = 0.05;
+pub(super) const MOST_OFF: f64 = 0.05;
 
 pub(super) fn sensor_in_place(step: &Step, pressure_pa: f64, entered: &Entered<'_>) -> Judgement {
     let (Some(dry), Some(wet), Some(shown)) = (
@@ -159,7 +159,7 @@ pub(super) fn sensor_in_place(step: &Step, pressure_pa: f64, entered: &Entered<'
                     .words(" off the psychrometer beside it; at most ")
                     .value(difference(MOST_OFF)),
                 why: "a sensor in the sun of the lamps or in a jet reads other air than the crop has: one kelvin is six percent of the humidity",
-                remedy: "in this order: shade and air it; move it out of jets and away from walls; hold it over salt; correct or replace it".into(),
+                remedy: "do in this order: shade and air it; move it out of jets and away from walls; hold it over salt; correct or replace it".into(),
                 source: Source::common_practice("5 %RH between a sensor and a psychrometer beside it"),
             }
             .compared(difference(off.value.abs()), difference(MOST_OFF)),

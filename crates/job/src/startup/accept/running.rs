@@ -181,7 +181,7 @@ fn dries(step: &Step, [t_1, rh_1, t_2, rh_2]: [Estimate; 4], pressure_pa: f64) -
                 .words(" and came at ")
                 .value(temperature(t_1.value)),
             why: "a unit that works gives its power and the heat of the water to the air: its discharge is warmer than its inlet",
-            remedy: "in this order: still in its delay, fan alone running; setpoint above the room; defrosting; thermometer swapped; then a licensed technician for the compressor".into(),
+            remedy: "look in this order: is it still in its delay, does the fan run alone; is the setpoint above the room; is it defrosting; were the thermometers swapped; then have a licensed technician look at the compressor".into(),
             source: Source::published("energy balance of the unit", ""),
         }
         .compared(temperature(t_2.value), temperature(t_1.value)),
@@ -311,7 +311,7 @@ pub(super) fn restart(step: &Step, delay_s: f64, entered: &Entered<'_>) -> Judge
                 .words("; its delay is ")
                 .value(time(delay_s)),
             why: "a compressor that starts against pressure draws its locked-rotor current and trips, or breaks",
-            remedy: "see whether only the fan started; see that no control bridges the delay; set the delay of the controller; then a licensed technician".into(),
+            remedy: "see whether only the fan started; see that no control bridges the delay; set the delay of the controller; then call a licensed technician".into(),
             source: Source::common_practice("three to five minutes until pressures are equal; the record rules"),
         }
         .compared(time(after), time(delay_s)),

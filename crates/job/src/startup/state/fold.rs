@@ -4,9 +4,11 @@ use std::collections::BTreeMap;
 
 use quantity::{Finding, Severity};
 
-use super::{Attempt, Standing, State, StepState};
+use super::{Attempt, Standing, State, StepState, UnitLeftOut, With};
 use crate::acceptance::{Judgement, Verdict};
-use crate::record::{Body, FindingClosed, Hash, Kept, Moment, Reading, StepDone, elapsed};
+use crate::record::{
+    Body, FindingClosed, Hash, Kept, Moment, Reading, StepDone, UnitSkipped, elapsed,
+};
 use crate::startup::Plan;
 use crate::startup::accept::{Entered, Taken, judge};
 use crate::startup::step::{Kind, Step, Wait, WaitFrom};
@@ -24,7 +26,7 @@ pub(super) struct Folding<'a> {
 /// What was last recorded to have been done about a step.
 enum Last<'a> {
     Done(usize, &'a StepDone),
-    Skipped(usize, &'a str),
+    Skipped(usize, &'a str, With),
 }
 
 impl<'a> Folding<'a> {
@@ -63,11 +65,16 @@ impl<'a> Folding<'a> {
                 }
                 this.judgement = Some(judgement);
             }
-            Some(Last::Skipped(place, reason)) => {
+            Some(Last::Skipped(place, reason, with)) => {
                 this.standing = Standing::Skipped {
                     reason: reason.to_owned(),
+                    with,
                 };
                 self.recorded(&mut this, step, place);
+                if with == With::Unit {
+                    // Nothing of this one step is there to correct.
+                    (this.event, this.corrections) = (None, Vec::new());
+                }
             }
             None => {
                 let (readings, begun) = self.going_on(step);
@@ -163,12 +170,16 @@ impl<'a> Folding<'a> {
                     return Some(Last::Done(place, done));
                 }
                 Some(Body::StepSkipped(skipped)) if skipped.step == step.id => {
-                    return Some(Last::Skipped(place, &skipped.reason));
+                    return Some(Last::Skipped(place, &skipped.reason, With::Itself));
                 }
                 _ => {}
             }
         }
-        None
+        // What somebody did or said of the very step holds, whichever of two
+        // devices was first.
+        let unit = step.unit.as_deref()?;
+        let (place, skipped) = unit_skips(self.kept, unit).last()?;
+        Some(Last::Skipped(place, &skipped.reason, With::Unit))
     }
 
     /// What came of a step each time that it was done, but for the last.
@@ -311,6 +322,42 @@ impl<'a> Folding<'a> {
             .flatten()
             .max_by_key(|(place, _)| *place)
     }
+}
+
+/// Events that leave a unit out as a whole, with their places.
+fn unit_skips<'a>(
+    kept: &'a [Kept<'a>],
+    unit: &str,
+) -> impl Iterator<Item = (usize, &'a UnitSkipped)> {
+    kept.iter()
+        .enumerate()
+        .filter_map(move |(place, k)| match k.holds {
+            Some(Body::UnitSkipped(skipped)) if skipped.unit == unit => Some((place, skipped)),
+            _ => None,
+        })
+}
+
+/// Units that are left out as a whole.
+pub(super) fn units_left_out(plan: &Plan, kept: &[Kept<'_>]) -> Vec<UnitLeftOut> {
+    plan.units()
+        .into_iter()
+        .flatten()
+        .filter_map(|unit| {
+            let all: Vec<(usize, &UnitSkipped)> = unit_skips(kept, unit).collect();
+            let (place, skipped) = all.last()?;
+            let first = kept[*place].first;
+            Some(UnitLeftOut {
+                unit: unit.to_owned(),
+                reason: skipped.reason.clone(),
+                by: first.writer.person.clone(),
+                at: first.at.clone(),
+                events: all
+                    .iter()
+                    .map(|(place, _)| kept[*place].first.hash)
+                    .collect(),
+            })
+        })
+        .collect()
 }
 
 fn is_done(kept: &Kept<'_>, step: &Step) -> bool {

@@ -35,7 +35,7 @@ pub(super) fn before(scene: &Scene<'_>) -> Vec<Step> {
             Entry::yes(
                 "model",
                 format!("the plate says {}", scene.model.code),
-                "another machine: see that it hangs where it belongs, or design again with its record",
+                "see that the unit hangs where it belongs; if it is another machine, design again with its record",
             )
             .stops(),
             Entry::yes(
@@ -106,7 +106,7 @@ pub(super) fn on(scene: &Scene<'_>, before: &[Step]) -> Vec<Step> {
             Entry::yes(
                 "holds",
                 "device holds, no smell, no smoke, no alarm",
-                "off and locked out; at once: a short or a wrong conductor; control fuse gone: a control conductor on the wrong terminal; find it before the fuse is replaced",
+                "switch off and lock out; if it tripped at once, look for a short or a wrong conductor; if the control fuse is gone, find the control conductor on the wrong terminal before the fuse is replaced",
             )
             .stops(),
         ])
@@ -124,7 +124,7 @@ pub(super) fn on(scene: &Scene<'_>, before: &[Step]) -> Vec<Step> {
                 .asks([Entry::yes(
                     "right",
                     "fan turns with its arrow, air leaves at the outlet",
-                    "off and locked out; a licensed electrician swaps two phases at the disconnect",
+                    "switch off and lock out; have a licensed electrician swap two phases at the disconnect",
                 )
                 .stops()])
                 .needs(of_kinds(&steps, &[Kind::PowerOn])),

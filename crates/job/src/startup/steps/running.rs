@@ -80,7 +80,7 @@ fn running(scene: &Scene<'_>) -> Step {
         FanHabit::FollowsCompressor => "fan and compressor are heard",
         FanHabit::Continuous => "the compressor is heard: the fan runs anyway and shows nothing",
     };
-    let not_running = "in this order: its delay is not over; setpoint above the room; remote enable open; float switch open or water under it; control conductor on the wrong terminal; mode or master off; then volts at the terminals";
+    let not_running = "look in this order: is its delay over; is the setpoint below what the room has; is the remote enable closed; is the float switch closed, no water under it; are the control conductors on their terminals; are mode and master on; then measure the volts at the terminals";
     scene
         .step(
             Kind::Running,
@@ -294,7 +294,7 @@ fn overflow(scene: &Scene<'_>) -> Option<Step> {
                 Entry::yes(
                     "stops",
                     format!("float lifted{terminal}: compressor stops"),
-                    "float free? wired to open when lifted? in the unit's own circuit, not only in an alarm?",
+                    "free the float; wire it to open when lifted, in the unit's own circuit and not only in an alarm; try again",
                 )
                 .stops(),
                 Entry::yes(

@@ -38,7 +38,7 @@ pub(super) fn steps(scene: &Scene<'_>) -> Vec<Step> {
                     Entry::yes(
                         "starts",
                         "pour water into its tank: it starts, empties, stops",
-                        "float free of its tube? plug in? check valve the right way round? tube not kinked?",
+                        "free the float, plug the pump in, turn the check valve the right way round, take kinks out of the tube; pour again",
                     )
                     .stops(),
                     Entry::yes(
@@ -113,12 +113,12 @@ fn prime(scene: &Scene<'_>, least_kg: f64) -> Step {
             Entry::number(
                 ids::POURED,
                 "water poured until it left the outlet",
-                usual::water([0.5 * least_kg, 20.0 * least_kg]),
+                usual::water([0.5 * least_kg, f64::max(2.0, 20.0 * least_kg)]),
             ),
             Entry::yes(
                 "left",
                 "water left the outlet",
-                "pour on; if none leaves, the outlet is plugged or the line runs uphill",
+                "pour on; if none leaves, clear the outlet and see that the line falls all the way",
             )
             .stops(),
         ])

@@ -172,8 +172,7 @@ fn setpoints(built: Built<'_>, before: &[Step]) -> Vec<Step> {
             .asks(control.settings.iter().zip(&wanted).map(|(setting, want)| {
                 Entry::number(
                     &want.entry,
-                    Text::from(format!("setpoint with {}: ", period(setting)))
-                        .value(setting.setpoint),
+                    format!("setpoint, {}", setting.when),
                     setpoint_quantity(setting.setpoint),
                 )
             }))
@@ -183,17 +182,18 @@ fn setpoints(built: Built<'_>, before: &[Step]) -> Vec<Step> {
         .collect()
 }
 
-const fn period(setting: &Setting) -> &'static str {
-    match setting.period {
-        Period::LightsOn => "lights on",
-        Period::Transition => "lights just off",
-        Period::LightsOff => "lights off",
+/// Entry of a period's setpoint in the record.
+const fn entry(period: Period) -> &'static str {
+    match period {
+        Period::LightsOn => "set_lights_on",
+        Period::Transition => "set_lights_just_off",
+        Period::LightsOff => "set_lights_off",
     }
 }
 
 fn wanted(setting: &Setting) -> WantedSetpoint {
     WantedSetpoint {
-        entry: format!("set_{}", period(setting).replace(' ', "_")),
+        entry: entry(setting.period).to_owned(),
         value: setting.setpoint,
         // A quarter of what switches on and off: no more than rounding.
         within: 0.25 * setting.deadband.si,

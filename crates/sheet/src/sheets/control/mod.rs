@@ -16,7 +16,7 @@ pub use diagram::{pages, terminal_diagram};
 
 /// Drawings, tables and findings of this step, in reading order.
 pub fn blocks(
-    room: &Room,
+    _room: &Room,
     _catalog: &Catalog,
     _placement: &Placement,
     control: &Control,
@@ -42,7 +42,7 @@ pub fn blocks(
         }
     }
     blocks.push(Block::Heading(Level::Two, "Setpoints".into()));
-    blocks.push(tables::settings(room, control));
+    blocks.push(tables::settings(control));
     blocks.push(tables::sensor(control));
     if !control.devices.is_empty() {
         blocks.push(Block::Heading(Level::Two, "Set-up, in order".into()));

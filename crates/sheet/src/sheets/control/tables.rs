@@ -3,7 +3,6 @@
 use job::Control;
 use job::control::{CableUse, ChosenBy, Device, DeviceKind};
 use quantity::{Dim, Text, Value};
-use room::{Period, Room};
 
 use crate::report::{Block, Cell, Column, Table};
 
@@ -169,22 +168,16 @@ pub(super) fn schedule(control: &Control) -> Block {
 }
 
 /// Setpoints by period.
-pub(super) fn settings(room: &Room, control: &Control) -> Block {
-    let dark = room.period_length_s(Period::LightsOn) <= 0.0;
+pub(super) fn settings(control: &Control) -> Block {
     let rows = control
         .settings
         .iter()
         .map(|s| {
-            let period = match s.period {
-                Period::LightsOn => "lights on",
-                _ if dark => "all hours",
-                _ => "lights off",
-            };
             let band = s.band.map_or(Cell::NotApplicable, |[low, high]| {
                 Text::new().value(low).words(" to ").value(high).into()
             });
             vec![
-                period.into(),
+                s.when.into(),
                 s.setpoint.into(),
                 s.deadband.into(),
                 s.on_at.into(),

@@ -1,13 +1,18 @@
 //! The card for the wall: what to do when, setpoints, what to mind.
 
-use super::{HandOver, maintenance_table, setpoint_table};
+use super::{HandOver, maintenance, setpoint_table};
 use crate::drawing::{Drawing, Label, Letters, Role, Shape, Size, View, at};
-use crate::report::{Block, Level, Report, TitleBlock};
+use crate::numbers;
+use crate::report::{Block, Report, Table, TitleBlock};
 
-/// The maintenance card as a report of one page or two.
+/// Whose intervals these are.
+const RULES: &str =
+    "Intervals: common practice, no published source; the machine's instructions rule.";
+
+/// The maintenance card: one page for the wall.
 pub fn card(of: &HandOver<'_>) -> Report {
     let mut report = Report::new(TitleBlock {
-        sheet_prefix: "MC".into(),
+        sheet_prefix: numbers::CARD.into(),
         ..of.title.clone()
     });
     let tags: Vec<&str> = of
@@ -22,33 +27,43 @@ pub fn card(of: &HandOver<'_>) -> Report {
             title: "Maintenance card".into(),
             subtitle: format!("{} · {}: {}", of.title.job, of.title.room, tags.join(", ")).into(),
         },
-        Block::Heading(Level::One, "What to do when".into()),
-        Block::Table(maintenance_table(of)),
+        Block::Table(maintenance::with_dates(of)),
         Block::Remark(
-            "Intervals: common practice, no published source; the machine's instructions rule."
-                .into(),
+            match maintenance::handed_over_ms(of) {
+                Some(at) => format!(
+                    "Handed over {}; dates count from what was done at the start-up. {RULES}",
+                    (of.day)(at, 0)
+                ),
+                None => RULES.to_owned(),
+            }
+            .into(),
         ),
-        Block::Heading(Level::One, "Setpoints".into()),
-        Block::Table(setpoint_table(of)),
+    ];
+    if !of.built.control.settings.is_empty() {
+        report.push(Block::Table(Table {
+            caption: "Setpoints".into(),
+            ..setpoint_table(of)
+        }));
+    }
+    report.blocks.extend([
         Block::Cautions(vec![
             "Lock out and prove dead before a panel is opened; a unit starts by itself when its delay is over.".into(),
             "Never bridge a float or pressure switch. Water from a cabinet: switch the unit off, look at trap and pan.".into(),
             "Refrigerant circuit, wiring and what carries the units: licensed trades only.".into(),
         ]),
-        Block::Heading(Level::One, "Done".into()),
         Block::Figure {
             drawing: log(),
             caption: "".into(),
         },
-    ];
+    ]);
     report
 }
 
 /// Rows to write down what was done, by hand.
 fn log() -> Drawing {
     const SIZE: Size = Size {
-        width_mm: 168.0,
-        height_mm: 62.0,
+        width_mm: 176.0,
+        height_mm: 44.0,
     };
     const COLUMNS: [(&str, f64); 4] = [
         ("date", 0.0),

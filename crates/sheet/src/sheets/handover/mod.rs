@@ -2,6 +2,7 @@
 //! is open, how to keep it well, and two signatures. And the card for the wall.
 
 mod card;
+mod maintenance;
 mod signature;
 mod steps;
 
@@ -9,10 +10,11 @@ use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use job::record::{Event, Hash};
-use job::startup::{Built, HAZARD_SOURCE, HazardKind, Plan, Standing, State};
-use quantity::{Dim, Text, Value, WATER_KG_PER_L};
+use job::startup::{Built, HAZARD_SOURCE, HazardKind, Plan, Standing, State, With};
+use quantity::{Part, Text};
 use room::Room;
 
+use crate::numbers;
 use crate::report::{Block, Cell, Column, Level, Photo, Report, Table, TitleBlock};
 
 pub use card::card;
@@ -42,19 +44,26 @@ pub struct HandOver<'a> {
     pub photos: BTreeMap<Hash, Photo>,
     /// An instant in words, from milliseconds since 1970.
     pub when: &'a dyn Fn(i64) -> String,
+    /// The day so many months after an instant in words.
+    pub day: &'a dyn Fn(i64, u32) -> String,
 }
 
 impl HandOver<'_> {
     fn entry_name(&self, step: &str, entry: &str) -> Text {
         let found = self.plan.step(step).and_then(|s| s.entry(entry));
-        found.map_or_else(|| Text::from(entry.to_owned()), |e| e.title.clone())
+        let title = found.map_or_else(|| Text::from(entry.to_owned()), |e| e.title.clone());
+        // A line of a set-up is a sentence; what it is answered with follows.
+        match title.parts() {
+            [Part::Words(words)] => Text::from(words.trim_end_matches('.').to_owned()),
+            _ => title,
+        }
     }
 }
 
 /// The hand-over as a report.
 pub fn report(of: &HandOver<'_>) -> Report {
     let mut report = Report::new(TitleBlock {
-        sheet_prefix: "HO".into(),
+        sheet_prefix: numbers::HAND_OVER.into(),
         ..of.title.clone()
     });
     report.blocks = vec![Block::Title {
@@ -79,7 +88,7 @@ pub fn report(of: &HandOver<'_>) -> Report {
     setpoints(of, &mut report);
     steps::beside(of, &mut report);
     steps::all(of, &mut report);
-    maintenance(of, &mut report);
+    maintenance::chapter(of, &mut report);
     cautions(of, &mut report);
     signature::both(of, &mut report);
     report
@@ -161,20 +170,7 @@ fn findings(of: &HandOver<'_>, report: &mut Report) {
             .into(),
         ));
     }
-    let left_out: Vec<Vec<Cell>> = of
-        .plan
-        .steps
-        .iter()
-        .zip(&of.state.steps)
-        .filter_map(|(step, state)| match &state.standing {
-            Standing::Skipped { reason } => Some(vec![
-                Cell::from(step.place().0.to_string()),
-                Cell::Text(step.title.clone()),
-                Cell::from(reason.clone()),
-            ]),
-            _ => None,
-        })
-        .collect();
+    let left_out = left_out(of);
     if !left_out.is_empty() {
         report.push(Block::Heading(Level::Two, "Left out".into()));
         report.push(Block::Table(Table {
@@ -206,6 +202,53 @@ fn findings(of: &HandOver<'_>, report: &mut Report) {
     }
 }
 
+/// Units that were left out as a whole, then steps by themselves.
+fn left_out(of: &HandOver<'_>) -> Vec<Vec<Cell>> {
+    let steps = || of.plan.steps.iter().zip(&of.state.steps);
+    let units = of.state.units_left_out.iter().filter_map(|unit| {
+        let of_unit = steps().filter(|(s, _)| s.unit.as_deref() == Some(unit.unit.as_str()));
+        let (mut all, mut out) = (0, 0);
+        for (_, state) in of_unit {
+            all += 1;
+            out += usize::from(is_with_unit(&state.standing));
+        }
+        (0 < out).then(|| {
+            vec![
+                Cell::from(format!("unit {}", unit.unit)),
+                Cell::from(if out == all {
+                    format!("the whole unit, {all} steps")
+                } else {
+                    format!("the whole unit: {out} of its {all} steps; of the others something is recorded")
+                }),
+                Cell::from(unit.reason.clone()),
+            ]
+        })
+    });
+    let alone = steps().filter_map(|(step, state)| match &state.standing {
+        Standing::Skipped {
+            reason,
+            with: With::Itself,
+        } => Some(vec![
+            Cell::from(step.place().0.to_string()),
+            Cell::Text(step.title.clone()),
+            Cell::from(reason.clone()),
+        ]),
+        _ => None,
+    });
+    units.chain(alone).collect()
+}
+
+/// Whether a step is left out because its whole unit is.
+const fn is_with_unit(standing: &Standing) -> bool {
+    matches!(
+        standing,
+        Standing::Skipped {
+            with: With::Unit,
+            ..
+        }
+    )
+}
+
 fn setpoints(of: &HandOver<'_>, report: &mut Report) {
     report.push(Block::Heading(Level::One, "Setpoints".into()));
     report.push(Block::Table(setpoint_table(of)));
@@ -215,7 +258,7 @@ fn setpoints(of: &HandOver<'_>, report: &mut Report) {
 fn setpoint_table(of: &HandOver<'_>) -> Table {
     Table {
         columns: vec![
-            Column::words("period"),
+            Column::words("when"),
             Column::mixed("setpoint"),
             Column::mixed("deadband"),
             Column::mixed("units start at"),
@@ -227,13 +270,8 @@ fn setpoint_table(of: &HandOver<'_>) -> Table {
             .settings
             .iter()
             .map(|s| {
-                let period = match s.period {
-                    room::Period::LightsOn => "lights on",
-                    room::Period::Transition => "lights just off",
-                    room::Period::LightsOff => "lights off",
-                };
                 vec![
-                    period.into(),
+                    s.when.into(),
                     s.setpoint.into(),
                     s.deadband.into(),
                     s.on_at.into(),
@@ -241,89 +279,6 @@ fn setpoint_table(of: &HandOver<'_>) -> Table {
                 ]
             })
             .collect(),
-        ..Table::default()
-    }
-}
-
-fn maintenance(of: &HandOver<'_>, report: &mut Report) {
-    report.push(Block::Heading(Level::One, "Maintenance".into()));
-    report.push(Block::Table(maintenance_table(of)));
-    report.push(Block::Remark(
-        "Intervals: common practice, no published source; the machine's instructions rule where they say otherwise. Re-priming: from the evaporation of the seal, shortest case.".into(),
-    ));
-}
-
-/// What to do how often.
-fn maintenance_table(of: &HandOver<'_>) -> Table {
-    let row = |what: &'static str, how: Text, often: Text| {
-        vec![Cell::from(what), Cell::Text(how), Cell::Text(often)]
-    };
-    let mut rows = vec![
-        row(
-            "Filter",
-            "look at it against light; clean or change when it is grey".into(),
-            "every month".into(),
-        ),
-        row(
-            "Trap and pan",
-            "look for slime and standing water; see the water run off".into(),
-            "every month".into(),
-        ),
-        row(
-            "Drain",
-            "flush with clean water from the cleanout until it runs clear at the end".into(),
-            "every 3 months".into(),
-        ),
-        row(
-            "Coil",
-            "clean as the instructions say; no spray of the crop into it".into(),
-            "every 6 to 12 months".into(),
-        ),
-        row(
-            "Humidity sensor",
-            "check over salt (sodium chloride and magnesium chloride); change when more than 3 %RH off at two points".into(),
-            "every 6 months".into(),
-        ),
-        row(
-            "Overflow switch",
-            "lift it: the unit must stop and say so".into(),
-            "every 6 months".into(),
-        ),
-        row(
-            "Lugs and terminals",
-            "torque as marked on the device, power locked out, by a licensed electrician".into(),
-            "every year".into(),
-        ),
-        row(
-            "Rods and nuts",
-            "look for rust and loose nuts; torque as the anchor's and the rod's instructions say".into(),
-            "every year".into(),
-        ),
-    ];
-    for unit in &of.built.drain.units {
-        let Some(dry) = unit.dry_out else { continue };
-        let water = unit.trap.map(|t| 1_000.0 * WATER_KG_PER_L * t.priming_m3);
-        let mut how = Text::from(format!(
-            "pour water into the pan of {} until it runs off",
-            unit.tag
-        ));
-        if let Some(kg) = water {
-            how = how
-                .words(": at least ")
-                .value(Value::new(kg, Dim::Water).digits(2));
-        }
-        rows.push(vec![
-            Cell::from(format!("Trap of {}", unit.tag)),
-            Cell::Text(how),
-            Cell::Text(
-                Text::from("before it starts after standing still for ")
-                    .value(Value::new(dry.shortest_s, Dim::Duration).digits(1)),
-            ),
-        ]);
-    }
-    Table {
-        columns: ["what", "how", "when"].map(Column::words).into(),
-        rows,
         ..Table::default()
     }
 }

@@ -1,24 +1,28 @@
 //! Steps of a hand-over: designed beside built, then every step with what was
 //! read.
 
-use job::startup::{Acceptance, Kind, Standing, Step, StepState};
-use quantity::{Dim, Text, Value};
+use job::startup::{Standing, Step, StepState};
+use quantity::Text;
 
-use super::HandOver;
+use super::{HandOver, is_with_unit};
 use crate::report::{Block, Cell, Column, Level, Report, Table};
 
 /// Verdicts in one table: what was designed, what was found.
 pub(super) fn beside(of: &HandOver<'_>, report: &mut Report) {
     report.push(Block::Heading(Level::One, "As designed, as built".into()));
-    let in_order = units(of).into_iter().flat_map(|unit| {
+    let in_order = of.plan.units().into_iter().flat_map(|unit| {
         let steps = of.plan.steps.iter().zip(&of.state.steps);
         steps.filter(move |(s, _)| s.unit.as_deref() == unit)
     });
     let rows: Vec<Vec<Cell>> = in_order
+        .filter(|(_, state)| !is_with_unit(&state.standing))
         .filter_map(|(step, state)| {
-            let designed = designed(of, step)?;
-            let found = match &state.judgement {
-                Some(judgement) if !judgement.said.is_empty() => Cell::Text(judgement.said.clone()),
+            let designed = step.designed()?;
+            let found = match (&state.judgement, &state.standing) {
+                (Some(judgement), _) if !judgement.said.is_empty() => {
+                    Cell::Text(judgement.said.clone())
+                }
+                (_, Standing::Skipped { reason, .. }) => Cell::from(reason.clone()),
                 _ => readings(of, state),
             };
             Some(vec![
@@ -37,69 +41,6 @@ pub(super) fn beside(of: &HandOver<'_>, report: &mut Report) {
         rows,
         ..Table::default()
     }));
-}
-
-/// What the design says about a step, if it says a number.
-fn designed(of: &HandOver<'_>, step: &Step) -> Option<Text> {
-    let value = |si: f64, dim: Dim| Value::new(si, dim).digits(3);
-    Some(match &step.acceptance {
-        Acceptance::Nameplate { plate } => Text::new()
-            .value(value(plate.volts, Dim::Voltage))
-            .words(", at least ")
-            .value(value(plate.min_circuit_a, Dim::Current))
-            .words(" of circuit, at most ")
-            .value(value(plate.max_protection_a, Dim::Current))
-            .words(" of protection"),
-        Acceptance::Prime { least_kg } => {
-            Text::from("trap filled: at least ").value(value(*least_kg, Dim::Water))
-        }
-        Acceptance::DrainFlow {
-            peak_kg_per_s,
-            drawn_fall,
-        } => Text::from("takes ")
-            .value(value(*peak_kg_per_s, Dim::WaterRate))
-            .words(" at a fall of ")
-            .value(value(*drawn_fall, Dim::Fraction).digits(2)),
-        Acceptance::Volts { rated_v, phases } => Text::new()
-            .value(value(*rated_v, Dim::Voltage))
-            .words(format!(", {phases} phase")),
-        Acceptance::Amps { rated_v, .. } => {
-            Text::from("within the plate at ").value(value(*rated_v, Dim::Voltage))
-        }
-        Acceptance::Air {
-            designed_share: Some(share),
-            ..
-        } => Text::from("short-circuit share ").value(value(*share, Dim::Fraction).digits(2)),
-        Acceptance::Condensate(machine) => {
-            let rated = machine.model.ratings.first()?;
-            Text::new()
-                .value(value(rated.removal_kg_per_s, Dim::WaterRate))
-                .words(" at ")
-                .value(value(rated.dry_bulb_c, Dim::Temperature))
-                .words(", ")
-                .value(value(rated.rel_humidity, Dim::RelHumidity).digits(2))
-                .words("; at the measured air what its map says")
-        }
-        Acceptance::Restart { delay_s } => {
-            Text::from("not before ").value(value(*delay_s, Dim::Duration).digits(2))
-        }
-        Acceptance::Stagger { apart_s } => Text::from("at least ")
-            .value(value(*apart_s, Dim::Duration).digits(2))
-            .words(" apart"),
-        Acceptance::Setpoints(wanted) => {
-            let mut text = Text::new();
-            for (i, want) in wanted.iter().enumerate() {
-                text = text
-                    .words(if i == 0 { "" } else { "; " })
-                    .and(&of.entry_name(&step.id, &want.entry));
-            }
-            text
-        }
-        Acceptance::Level(_) => "level both ways, within the record's limit".into(),
-        Acceptance::Trap(_) => "as drawn on the drain sheet".into(),
-        _ if step.kind == Kind::Carried => "as drawn on the hanging sheet".into(),
-        _ => return None,
-    })
 }
 
 /// What was read; where nothing was, what was answered.
@@ -125,19 +66,32 @@ fn readings(of: &HandOver<'_>, state: &StepState) -> Cell {
 
 /// Every step with its readings, answers, remarks and photos, unit by unit.
 pub(super) fn all(of: &HandOver<'_>, report: &mut Report) {
-    report.push(Block::PageBreak);
     report.push(Block::Heading(Level::One, "Every step".into()));
-    for unit in units(of) {
+    for unit in of.plan.units() {
         report.push(Block::Heading(
             Level::Two,
             unit.map_or("Room and controllers".into(), |tag| {
                 Text::from(format!("Unit {tag}"))
             }),
         ));
+        if let Some(left_out) = unit.and_then(|tag| of.state.unit_left_out(tag)) {
+            report.push(Block::Paragraph(
+                format!(
+                    "Left out as a whole by {}, {}: {}",
+                    left_out.by,
+                    (of.when)(left_out.at.utc_ms),
+                    left_out.reason
+                )
+                .into(),
+            ));
+            report.push(Block::Paragraph(with_unit(of, &left_out.unit)));
+        }
         let (mut rows, mut photos) = (Vec::new(), Vec::new());
         let steps = of.plan.steps.iter().zip(&of.state.steps);
         for (step, state) in steps.filter(|(s, _)| s.unit.as_deref() == unit) {
-            rows.push(row(of, step, state));
+            if !is_with_unit(&state.standing) {
+                rows.push(row(of, step, state));
+            }
             for hash in &state.photos {
                 photos.push(match of.photos.get(hash) {
                     Some(photo) => Block::Photo(photo.clone()),
@@ -147,15 +101,34 @@ pub(super) fn all(of: &HandOver<'_>, report: &mut Report) {
                 });
             }
         }
-        report.push(Block::Table(Table {
-            columns: ["step", "state", "what was read and answered", "who, when"]
+        if !rows.is_empty() {
+            report.push(Block::Table(Table {
+                columns: [
+                    "step",
+                    "state",
+                    "what was read and answered",
+                    "who, when (UTC)",
+                ]
                 .map(Column::words)
                 .into(),
-            rows,
-            ..Table::default()
-        }));
+                rows,
+                ..Table::default()
+            }));
+        }
         report.blocks.append(&mut photos);
     }
+}
+
+/// The steps that are left out with their unit, in a line.
+fn with_unit(of: &HandOver<'_>, unit: &str) -> Text {
+    let steps = of.plan.steps.iter().zip(&of.state.steps);
+    let left_out =
+        steps.filter(|(s, state)| s.unit.as_deref() == Some(unit) && is_with_unit(&state.standing));
+    let mut text = Text::from("Left out with it: ");
+    for (i, (step, _)) in left_out.enumerate() {
+        text = text.words(if i == 0 { "" } else { "; " }).and(&step.title);
+    }
+    text.words(".")
 }
 
 /// How a step stands, for who takes the plant over.
@@ -166,17 +139,10 @@ fn verdict(standing: &Standing) -> &'static str {
     }
 }
 
-/// Tags of units in the order of the plan, then the whole room.
-fn units<'a>(of: &HandOver<'a>) -> Vec<Option<&'a str>> {
-    let mut all: Vec<Option<&str>> = Vec::new();
-    for step in &of.plan.steps {
-        let unit = step.unit.as_deref();
-        if !all.contains(&unit) {
-            all.push(unit);
-        }
-    }
-    all.sort_by_key(Option::is_none);
-    all
+/// An instant for a column whose head names the zone; it stays on one line.
+fn in_column(of: &HandOver<'_>, utc_ms: i64) -> String {
+    let when = (of.when)(utc_ms);
+    when.trim_end_matches(" UTC").replace(' ', "\u{a0}")
 }
 
 fn row(of: &HandOver<'_>, step: &Step, state: &StepState) -> Vec<Cell> {
@@ -209,7 +175,7 @@ fn row(of: &HandOver<'_>, step: &Step, state: &StepState) -> Vec<Cell> {
     for (who, note) in &state.notes {
         add(&Text::from(format!("{who}: {note}")));
     }
-    if let Standing::Skipped { reason } = &state.standing {
+    if let Standing::Skipped { reason, .. } = &state.standing {
         add(&Text::from(format!("left out: {reason}")));
     }
     for (by, why) in &state.corrections {
@@ -230,8 +196,8 @@ fn row(of: &HandOver<'_>, step: &Step, state: &StepState) -> Vec<Cell> {
         )));
     }
     let who = match (&state.by, &state.at) {
-        (Some(by), Some(at)) => format!("{by}, {}", (of.when)(at.utc_ms)),
-        (None, Some(at)) => (of.when)(at.utc_ms),
+        (Some(by), Some(at)) => format!("{by}, {}", in_column(of, at.utc_ms)),
+        (None, Some(at)) => in_column(of, at.utc_ms),
         _ => String::new(),
     };
     vec![

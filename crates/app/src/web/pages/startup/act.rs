@@ -8,16 +8,16 @@ use axum::http::{HeaderMap, HeaderValue, StatusCode, header};
 use axum::response::{IntoResponse, Redirect, Response};
 use axum::{Extension, Form};
 use job::record::{
-    Body, Correction, FindingClosed, Hash, Measured, Reading, StepDone, StepSkipped,
+    Body, Correction, FindingClosed, Hash, Measured, Reading, StepDone, StepSkipped, UnitSkipped,
 };
 use job::startup::{Standing, Step};
 use maud::{Markup, html};
 
 use super::super::choices::own_path;
-use super::unit::{unit_of, unit_page};
+use super::unit::{WHOLE_UNIT, unit_of, unit_page};
 use super::{Scene, WHO};
 use crate::commands::start::timer;
-use crate::startup::{Fault, Form as Typed, Whole, entered};
+use crate::startup::{Fault, Form as Typed, Whole, entered, taken_up};
 use crate::web::app::App;
 use crate::web::recording::{device, request, sentence};
 use crate::web::refused::Refused;
@@ -105,12 +105,7 @@ async fn recorded(
 ) -> Result<Response, Refused> {
     busy(move || {
         let of = |name: &str| sent.get(name).map_or("", String::as_str);
-        let id = of("step");
-        let step = scene
-            .start
-            .plan
-            .step(id)
-            .ok_or_else(|| Refused::NotFound(format!("The step \"{id}\"")))?;
+        let about = About::of(&scene, &unit, &sent)?;
         let key = of("key").to_owned();
         let content = format!("{sent:?}");
         let request = request(&visitor.session, &key, &content);
@@ -119,22 +114,18 @@ async fn recorded(
             Some(request) => scene.store.answered(request)?.is_some(),
             None => false,
         };
-        let there = Redirect::to(&format!(
-            "{}#{}",
-            scene.unit_href(step.unit.as_deref()),
-            encoded(id)
-        ));
+        let there = Redirect::to(&about.href(&scene));
         if came_before {
             return Ok(there.into_response());
         }
-        let body = match body(&scene, step, &sent) {
-            Ok(body) => body,
+        let what = match about.bodies(&scene, &sent) {
+            Ok(what) => what,
             Err(faults) => return refused(&scene, &visitor, &unit, &sent, faults),
         };
         let who = (scene.person.as_str(), device(&visitor.session));
         match scene
             .start
-            .record(&scene.store, who, body, request.as_ref())
+            .record(&scene.store, who, what, request.as_ref())
         {
             Ok(_) => Ok(there.into_response()),
             Err(crate::record::RecordError::BadEvent(why)) => {
@@ -145,6 +136,79 @@ async fn recorded(
         }
     })
     .await
+}
+
+/// What was sent is about.
+enum About<'a> {
+    /// A step.
+    Step(&'a Step),
+    /// The unit as a whole, by its tag.
+    Unit(&'a str),
+}
+
+impl<'a> About<'a> {
+    fn of(scene: &'a Scene, unit: &'a str, sent: &Sent) -> Result<Self, Refused> {
+        let id = sent.get("step").map_or("", String::as_str);
+        if id == WHOLE_UNIT {
+            return match unit_of(scene, unit)? {
+                Some(tag) => Ok(Self::Unit(tag)),
+                None => Err(Refused::BadRequest(
+                    "Only a unit can be left out as a whole.".into(),
+                )),
+            };
+        }
+        let step = scene.start.plan.step(id);
+        step.map(Self::Step)
+            .ok_or_else(|| Refused::NotFound(format!("The step \"{id}\"")))
+    }
+
+    /// Where it stands on its page.
+    fn href(&self, scene: &Scene) -> String {
+        let (unit, id) = match self {
+            Self::Step(step) => (step.unit.as_deref(), step.id.as_str()),
+            Self::Unit(tag) => (Some(*tag), WHOLE_UNIT),
+        };
+        format!("{}#{}", scene.unit_href(unit), encoded(id))
+    }
+
+    fn bodies(&self, scene: &Scene, sent: &Sent) -> Result<Vec<Body>, Vec<Fault>> {
+        match self {
+            Self::Step(step) => body(scene, step, sent).map(|body| vec![body]),
+            Self::Unit(tag) => of_unit(scene, tag, sent),
+        }
+    }
+}
+
+/// A unit is left out as a whole, or taken up again.
+fn of_unit(scene: &Scene, tag: &str, sent: &Sent) -> Result<Vec<Body>, Vec<Fault>> {
+    let of = |name: &str| sent.get(name).map_or("", |t| t.trim());
+    let wrong = |words: String| Err(vec![whole(words)]);
+    named(scene)?;
+    let reason = of("reason");
+    match (of("act"), scene.stands.state.unit_left_out(tag)) {
+        ("skip-unit", _) if reason.is_empty() => wrong(format!(
+            "Say why {tag} is left out; the hand-over shows it."
+        )),
+        ("skip-unit", _) => Ok(vec![Body::UnitSkipped(UnitSkipped {
+            unit: tag.to_owned(),
+            reason: reason.to_owned(),
+        })]),
+        ("take-up", None) => wrong(format!("{tag} is not left out as a whole.")),
+        ("take-up", Some(_)) if reason.is_empty() => wrong(format!(
+            "Say why {tag} is taken up again, delivered today say."
+        )),
+        ("take-up", Some(left_out)) => Ok(taken_up(left_out, reason)),
+        _ => wrong("It is not said what to do; open the page anew.".into()),
+    }
+}
+
+/// Nothing is recorded of somebody without a name.
+fn named(scene: &Scene) -> Result<(), Vec<Fault>> {
+    if scene.person.trim().is_empty() {
+        let words = "Say who you are first: the record names who did what.";
+        return Err(vec![whole(words.to_owned())]);
+    }
+    Ok(())
 }
 
 /// The page again with what is wrong and everything that was typed.
@@ -176,9 +240,7 @@ fn whole(words: String) -> Fault {
 fn body(scene: &Scene, step: &Step, sent: &Sent) -> Result<Body, Vec<Fault>> {
     let of = |name: &str| sent.get(name).map_or("", |t| t.trim());
     let wrong = |words: &str| Err(vec![whole(words.to_owned())]);
-    if scene.person.trim().is_empty() {
-        return wrong("Say who you are first: the record names who did what.");
-    }
+    named(scene)?;
     match of("act") {
         "timer" => Ok(timer(step)),
         "skip" if of("reason").is_empty() => {
@@ -350,7 +412,7 @@ pub(super) async fn close(
         let who = (scene.person.as_str(), device(&visitor.session));
         scene
             .start
-            .record(&scene.store, who, body, request.as_ref())?;
+            .record(&scene.store, who, [body], request.as_ref())?;
         Ok(Redirect::to(&scene.href("")).into_response())
     })
     .await

@@ -6,9 +6,9 @@ use std::sync::Arc;
 use axum::Extension;
 use axum::extract::{Path, State};
 use axum::http::HeaderMap;
-use job::startup::{BasisIs, Standing, StepState};
+use job::startup::{BasisIs, Standing, Step, StepState};
 use maud::{Markup, html};
-use quantity::Finding;
+use quantity::{Finding, Severity};
 
 use super::Scene;
 use crate::commands::start::faults;
@@ -17,6 +17,7 @@ use crate::web::app::App;
 use crate::web::recording::new_key;
 use crate::web::refused::Refused;
 use crate::web::server::Visitor;
+use crate::web::view::layout::encoded;
 
 pub(super) async fn show(
     State(app): State<Arc<App>>,
@@ -36,7 +37,8 @@ pub(super) async fn show(
         div.field-page {
             h1 { "Start-up" }
             (notices(&scene))
-            (who(&scene))
+            @if scene.person.is_empty() { (who(&scene)) }
+            (next(&scene, None))
             p.lead { (dealt_with) " of " (state.steps.len()) " steps dealt with" }
             @if 0 < dealt_with + tally.failed {
                 p {
@@ -45,7 +47,7 @@ pub(super) async fn show(
                 }
             }
             ul.places-list {
-                @for unit in units(&scene) {
+                @for unit in scene.start.plan.units() {
                     (place(&scene, unit))
                 }
             }
@@ -58,6 +60,7 @@ pub(super) async fn show(
                 }
             }
             (findings(&scene))
+            @if !scene.person.is_empty() { (who(&scene)) }
             h2 { "Hand-over" }
             p { a.button.main href=(scene.href("/sign")) { "Sign and hand over" } }
             p {
@@ -87,6 +90,62 @@ pub(super) fn notices(scene: &Scene) -> Markup {
     }
 }
 
+/// The step to go on with, of one unit or of all: one that can be done now,
+/// else one that waits, else one that failed.
+pub(super) fn next_step<'a>(
+    scene: &'a Scene,
+    among: &dyn Fn(&Step) -> bool,
+) -> Option<(&'a Step, &'a StepState)> {
+    let is: [fn(&Standing) -> bool; 3] = [
+        |s| matches!(s, Standing::Open),
+        |s| matches!(s, Standing::Waiting { .. }),
+        |s| matches!(s, Standing::Failed),
+    ];
+    is.iter().find_map(|is| {
+        let steps = scene.start.plan.steps.iter().zip(&scene.stands.state.steps);
+        let mut of = steps.filter(|(step, state)| among(step) && is(&state.standing));
+        of.next()
+    })
+}
+
+/// What comes next, a tap away; on the page of a unit (`Some`) that of the
+/// unit.
+pub(super) fn next(scene: &Scene, page: Option<Option<&str>>) -> Markup {
+    let among = |step: &Step| page.is_none_or(|unit| step.unit.as_deref() == unit);
+    let here = next_step(scene, &among);
+    let elsewhere = || next_step(scene, &|_| true);
+    let word = |state: &StepState| match state.standing {
+        Standing::Waiting { .. } => "Waits: ",
+        Standing::Failed => "Put right: ",
+        _ => "Next: ",
+    };
+    html! {
+        p.next data-renew="next" {
+            @match (here, page) {
+                (Some((step, state)), Some(_)) => {
+                    a.button href={ "#" (encoded(&step.id)) } { (word(state)) (step.title.show(scene.units)) }
+                }
+                (Some((step, state)), None) => { (leads_to(scene, step, word(state))) }
+                (None, _) => {
+                    @match elsewhere() {
+                        Some((step, state)) => (leads_to(scene, step, word(state))),
+                        None => a.button href=(scene.href("/sign")) { "Next: sign and hand over" },
+                    }
+                }
+            }
+        }
+    }
+}
+
+fn leads_to(scene: &Scene, step: &Step, word: &str) -> Markup {
+    let unit = step.unit.as_deref();
+    html! {
+        a.button href={ (scene.unit_href(unit)) "#" (encoded(&step.id)) } {
+            (word) (unit.unwrap_or("room")) " · " (step.title.show(scene.units))
+        }
+    }
+}
+
 /// The form that says who is there.
 pub(super) fn who(scene: &Scene) -> Markup {
     html! {
@@ -99,19 +158,6 @@ pub(super) fn who(scene: &Scene) -> Markup {
             }
         }
     }
-}
-
-/// Tags of units in the order of the plan; the whole room last.
-fn units(scene: &Scene) -> Vec<Option<&str>> {
-    let mut all: Vec<Option<&str>> = Vec::new();
-    for step in &scene.start.plan.steps {
-        let unit = step.unit.as_deref();
-        if !all.contains(&unit) {
-            all.push(unit);
-        }
-    }
-    all.sort_by_key(Option::is_none);
-    all
 }
 
 /// States of the steps of a unit.
@@ -131,6 +177,7 @@ fn place(scene: &Scene, unit: Option<&str>) -> Markup {
     let done = count(&Standing::is_dealt_with);
     let failed = count(&|s| matches!(s, Standing::Failed));
     let open = count(&|s| matches!(s, Standing::Open));
+    let left_out = unit.is_some_and(|tag| scene.stands.state.unit_left_out(tag).is_some());
     html! {
         li {
             a.place href=(scene.unit_href(unit)) {
@@ -138,7 +185,8 @@ fn place(scene: &Scene, unit: Option<&str>) -> Markup {
                 span {
                     (done) " of " (all)
                     @if 0 < failed { " · ✕ " (failed) " failed" }
-                    @if 0 < open { " · " (open) " open" }
+                    @if left_out { " · left out" }
+                    @else if 0 < open { " · " (open) " open" }
                 }
             }
         }
@@ -163,13 +211,23 @@ fn findings(scene: &Scene) -> Markup {
     }
 }
 
+/// Shape and word of a severity.
+pub(super) const fn mark_of(severity: Severity) -> &'static str {
+    match severity {
+        Severity::Stop => "■ Stop",
+        Severity::Fix => "▲ Fix",
+        Severity::Note => "○ Note",
+    }
+}
+
 /// A finding with a form that says what was done about it.
 fn open_finding(scene: &Scene, finding: &Finding) -> Markup {
-    let (word, mark) = match finding.severity {
-        quantity::Severity::Stop => ("stop", "■ Stop"),
-        quantity::Severity::Fix => ("fix", "▲ Fix"),
-        quantity::Severity::Note => ("note", "○ Note"),
+    let word = match finding.severity {
+        Severity::Stop => "stop",
+        Severity::Fix => "fix",
+        Severity::Note => "note",
     };
+    let mark = mark_of(finding.severity);
     html! {
         li class=(word) {
             p.what {

@@ -67,7 +67,7 @@ pub(super) async fn take(
         let who = (scene.person.as_str(), device(&visitor.session));
         scene
             .start
-            .record(&scene.store, who, body, request.as_ref())?;
+            .record(&scene.store, who, [body], request.as_ref())?;
         let to = format!("{}#{}", scene.unit_href(tag.as_deref()), encoded(&id));
         Ok(Redirect::to(&to).into_response())
     })

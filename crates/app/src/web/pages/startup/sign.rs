@@ -128,7 +128,7 @@ pub(super) async fn take(
         let who = (person, device(&visitor.session));
         scene
             .start
-            .record(&scene.store, who, body, request.as_ref())?;
+            .record(&scene.store, who, [body], request.as_ref())?;
         Ok(Redirect::to(&scene.href("/sign")).into_response())
     })
     .await

@@ -1,25 +1,34 @@
 //! One step: why, what can hurt, what to enter, what came of it.
 
-use job::record::Answer;
-use job::startup::{Asks, Entry, Kind, Must, Often, Standing, Step, StepState, Wait, WaitFrom};
+use job::record::{Answer, Reading};
+use job::startup::{
+    Asks, Entry, Kind, Must, Often, Quantity, Standing, Step, StepState, Wait, WaitFrom, With,
+};
 use maud::{Markup, html};
-use quantity::Dim;
+use quantity::{Dim, Severity};
 
 use super::Scene;
 use super::act::Tried;
+use super::overview::mark_of;
 use crate::record::time_words;
+use crate::startup::typed_again;
 use crate::web::recording::new_key;
 
-/// A step with everything that can be done about it.
-pub(super) fn section(scene: &Scene, step: &Step, state: &StepState, tried: &Tried) -> Markup {
+/// A step with everything that can be done about it; unfolded where it is the
+/// one to go on with, so that the page stays short in the hand.
+pub(super) fn section(
+    scene: &Scene,
+    (step, state): (&Step, &StepState),
+    is_next: bool,
+    tried: &Tried,
+) -> Markup {
     let units = scene.units;
     let word = state.standing.word();
     let is_tried = tried.step == step.id;
-    let unfolded = is_tried
-        || matches!(
-            state.standing,
-            Standing::Open | Standing::Waiting { .. } | Standing::Failed
-        );
+    // Readings are entered again and again while a time runs.
+    let runs = state.begun.is_some() && matches!(state.standing, Standing::Waiting { .. });
+    let unfolded = is_tried || is_next || runs;
+    let is_open = matches!(state.standing, Standing::Open | Standing::Waiting { .. });
     html! {
         section.step id=(step.id) data-standing=(word.replace(' ', "-")) {
             h2 {
@@ -32,18 +41,25 @@ pub(super) fn section(scene: &Scene, step: &Step, state: &StepState, tried: &Tri
                     p { b { "Would prove it: " } (way.show(units)) }
                 }
                 @for finding in &judgement.findings {
-                    p.error { (finding.what.show(units)) ". Do: " (finding.remedy.show(units)) }
+                    p.error[finding.severity != Severity::Note] {
+                        (mark_of(finding.severity)) ": " (finding.what.show(units))
+                        ". Do: " (finding.remedy.show(units))
+                    }
                 }
             }
             (kept(scene, state))
             @if unfolded { (why(scene, step)) }
             details open[unfolded] {
                 summary {
-                    @if unfolded { "What to do" }
+                    @if unfolded { "What to do and enter" }
+                    @else if is_open { "Why, and what to enter" }
                     @else if state.event.is_some() { "Look, correct or do it again" }
                     @else { "Look ahead" }
                 }
                 @if !unfolded { (why(scene, step)) }
+                @if let Some(designed) = step.designed() {
+                    p { b { "As designed: " } (designed.show(units)) }
+                }
                 @if !step.hazards.is_empty() {
                     section.cautions aria-label="Cautions" {
                         ul { @for hazard in &step.hazards { li { (hazard.caution) } } }
@@ -75,6 +91,9 @@ const fn mark(standing: &Standing) -> &'static str {
     }
 }
 
+/// So many of the steps that a closed one waits for are named.
+const NAMED: usize = 2;
+
 /// How it stands, in words, and since when.
 fn standing(scene: &Scene, state: &StepState) -> Markup {
     let title = |id: &String| {
@@ -89,9 +108,12 @@ fn standing(scene: &Scene, state: &StepState) -> Markup {
             b { (capital(state.standing.word())) }
             @match &state.standing {
                 Standing::Closed { waits_for } => {
-                    ": first " (waits_for.iter().map(title).collect::<Vec<_>>().join("; "))
+                    ": first " (waits_for.iter().take(NAMED).map(title).collect::<Vec<_>>().join("; "))
+                    @if NAMED < waits_for.len() { " and " (waits_for.len() - NAMED) " more" }
                 }
-                Standing::Skipped { reason } => { ": " (reason) }
+                Standing::Skipped { reason, with } => {
+                    @if *with == With::Unit { " with its unit" } ": " (reason)
+                }
                 Standing::Waiting { left_ms, .. } => {
                     ": " span.left data-left-ms=(left_ms) { ((left_ms + 59_999) / 60_000) " min left" }
                 }
@@ -118,7 +140,7 @@ fn kept(scene: &Scene, state: &StepState) -> Markup {
                     li {
                         (entry_name(scene, &state.id, &reading.entry)) ": "
                         b { (reading.typed.as_deref().unwrap_or_default()) }
-                        " = " (reading.value.show_both(scene.units))
+                        " = " (echoed(scene, &state.id, reading))
                         " · " time data-utc-ms=(at.utc_ms) { (time_words(at.utc_ms)) }
                     }
                 }
@@ -140,6 +162,19 @@ fn kept(scene: &Scene, state: &StepState) -> Markup {
                 }
             }
         }
+    }
+}
+
+/// A reading in the units of its instrument.
+fn echoed(scene: &Scene, step: &str, reading: &Reading) -> String {
+    let entry = scene
+        .start
+        .plan
+        .step(step)
+        .and_then(|s| s.entry(&reading.entry));
+    match entry.and_then(Entry::quantity) {
+        Some(asked) => asked.show_both(reading.value, scene.units),
+        None => reading.value.show_both(scene.units),
     }
 }
 
@@ -246,7 +281,7 @@ fn input(scene: &Scene, step: &Step, entry: &Entry, tried: &Tried) -> Markup {
     html! {
         @match &entry.asks {
             Asks::Quantity(quantity) => {
-                @let unit = quantity.dim.unit(scene.units);
+                @let unit = quantity.unit(scene.units);
                 @let mode = (0.0 <= quantity.allowed[0]).then_some("decimal");
                 div.field {
                     label for=(id) { (capital(&title)) (may) @if !unit.is_empty() { ", " (unit) } }
@@ -311,7 +346,7 @@ fn photo(scene: &Scene, step: &Step) -> Markup {
             (hidden(step))
             label.button.shot for=(id) { "Photo" }
             input id=(id) name="photo" type="file" accept="image/jpeg,image/png" capture="environment";
-            label.choice { input type="checkbox" name="position" value="keep"; " keep where it was taken" }
+            label.choice { input type="checkbox" name="position" value="keep"; " keep the place that is stored in it" }
             button { "Send the photo" }
         }
     }
@@ -338,9 +373,10 @@ fn correct(scene: &Scene, step: &Step, state: &StepState) -> Markup {
         return html! {};
     };
     let at = format!("{}/act", scene.unit_href(step.unit.as_deref()));
-    let last = |id: &str| {
-        let of = state.readings.iter().rev().find(|(_, r)| r.entry == id);
-        of.and_then(|(_, r)| r.typed.clone()).unwrap_or_default()
+    let last = |id: &str, asked: &Quantity| {
+        let mut of = state.readings.iter().rev().map(|(_, r)| r);
+        let reading = of.find(|r| r.entry == id);
+        reading.map_or_else(String::new, |r| typed_again(r, asked, scene.units))
     };
     html! {
         details {
@@ -351,10 +387,14 @@ fn correct(scene: &Scene, step: &Step, state: &StepState) -> Markup {
                 @for entry in &step.entries {
                     @let id = format!("{}-{}-again", step.id, entry.id);
                     div.field {
-                        label for=(id) { (capital(&entry.title.show(scene.units))) }
+                        @let unit = entry.quantity().map_or("", |q| q.unit(scene.units));
+                        label for=(id) {
+                            (capital(&entry.title.show(scene.units)))
+                            @if !unit.is_empty() { ", " (unit) }
+                        }
                         @match &entry.asks {
-                            Asks::Quantity(_) => {
-                                input id=(id) name={ "e." (entry.id) } type="text" value=(last(&entry.id));
+                            Asks::Quantity(asked) => {
+                                input id=(id) name={ "e." (entry.id) } type="text" value=(last(&entry.id, asked));
                             }
                             asks => {
                                 @let said = state.answers.iter().rev().find(|a| a.entry == entry.id);

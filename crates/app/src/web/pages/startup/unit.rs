@@ -9,10 +9,11 @@ use axum::response::{IntoResponse, Redirect, Response};
 use maud::{Markup, html};
 
 use super::act::Tried;
-use super::overview::{notices, steps_of, who};
+use super::overview::{next, next_step, notices, steps_of, who};
 use super::{Scene, WHOLE_ROOM, step};
-use crate::record::now;
+use crate::record::{now, time_words};
 use crate::web::app::App;
+use crate::web::recording::new_key;
 use crate::web::refused::Refused;
 use crate::web::server::Visitor;
 use crate::web::view::layout::sheet_href;
@@ -56,6 +57,7 @@ pub(super) fn unit_page(
     let done = steps_of(scene, unit)
         .filter(|s| s.standing.is_dealt_with())
         .count();
+    let next_id = next_step(scene, &|s| s.unit.as_deref() == unit).map(|(s, _)| &s.id);
     let of_unit = scene
         .start
         .plan
@@ -75,8 +77,10 @@ pub(super) fn unit_page(
                 label.pick { input type="checkbox" data-open-only; " open only" }
             }
             @for (step, state) in of_unit {
-                (step::section(scene, step, state, tried))
+                (step::section(scene, (step, state), next_id == Some(&step.id), tried))
             }
+            @if let Some(tag) = unit { (whole_unit(scene, tag, tried)) }
+            (next(scene, Some(unit)))
         }
     };
     let wrong = if tried.is_empty() { "" } else { "Error: " };
@@ -86,6 +90,60 @@ pub(super) fn unit_page(
         "startup.js",
         &body,
     ))
+}
+
+/// What stands for a unit as a whole where else a step is named.
+pub(super) const WHOLE_UNIT: &str = "whole-unit";
+
+/// Leaving a unit out as a whole, and taking it up again.
+fn whole_unit(scene: &Scene, tag: &str, tried: &Tried) -> Markup {
+    let is_tried = tried.step == WHOLE_UNIT;
+    let typed = if is_tried {
+        tried.text("reason")
+    } else {
+        String::new()
+    };
+    let act = |word: &str, label: &str, button: Markup| {
+        html! {
+            form method="post" action={ (scene.unit_href(Some(tag))) "/act" } data-queue {
+                input type="hidden" name="key" value=(new_key());
+                input type="hidden" name="step" value=(WHOLE_UNIT);
+                input type="hidden" name="act" value=(word);
+                @if scene.person.is_empty() {
+                    div.field {
+                        label for="whole-unit-who" { "Your name, as the hand-over shows it" }
+                        input #whole-unit-who name="who" type="text" autocomplete="name" required
+                            value=(if is_tried { tried.text("who") } else { String::new() });
+                    }
+                }
+                label for="whole-unit-reason" { (label) }
+                textarea #whole-unit-reason name="reason" rows="2" required { (typed) }
+                (button)
+            }
+        }
+    };
+    html! {
+        section.step id=(WHOLE_UNIT) {
+            h2 { "Unit " (tag) " as a whole" }
+            @if let Some(left_out) = scene.stands.state.unit_left_out(tag) {
+                p.standing {
+                    b { "Left out" } ": " (left_out.reason)
+                    " · saved " time data-utc-ms=(left_out.at.utc_ms) { (time_words(left_out.at.utc_ms)) }
+                    " by " (left_out.by)
+                }
+                p { "What was done of it before stays done. A step can be done all the same." }
+                (act("take-up", "Why it is taken up again, delivered today say",
+                    html! { button.main { "Take it up again" } }))
+            } @else {
+                details open[is_tried] {
+                    summary { "Leave the whole unit out" }
+                    p { "If it was not delivered, say. Each step that nothing is recorded of counts as left out for this reason, until the unit is taken up again." }
+                    (act("skip-unit", "Why; the hand-over shows it",
+                        html! { button.grave { "Leave " (tag) " out" } }))
+                }
+            }
+        }
+    }
 }
 
 /// What the code on a unit's label leads to: the unit of that tag in the room
