@@ -19,19 +19,35 @@ pub(crate) fn coarsest<'a>(
         .max_by(f64::total_cmp)
 }
 
-/// A relative humidity as it can be set, inside its target where a step lies
-/// there: the drier neighbour, since air that is too humid costs the crop and
-/// air that is too dry costs electricity.
-pub(crate) fn settable(rel_humidity: f64, [low, high]: [f64; 2], step: f64) -> f64 {
-    let steps = rel_humidity / step;
-    let drier = (steps + TOUCH).floor() * step;
-    let damper = (steps - TOUCH).ceil() * step;
-    let inside = |x: f64| low - TOUCH * step <= x && x <= high + TOUCH * step;
-    if !inside(drier) && inside(damper) {
-        damper
-    } else {
-        drier
+/// A relative humidity as it can be set: what is wanted where it is a step, else
+/// a step at which units start and stop inside the target, the drier neighbour
+/// rather than the damper one. Where no step does that, the highest at which they
+/// start inside it: air that is too humid costs the crop and air that is too dry
+/// costs electricity. It is never zero.
+///
+/// - `deadband`: whole width between on and off
+pub(crate) fn settable(wanted: f64, target: [f64; 2], deadband: f64, step: f64) -> f64 {
+    let [low, high] = target;
+    let up = |x: f64| (x / step - TOUCH).ceil();
+    let down = |x: f64| (x / step + TOUCH).floor();
+    let drier = down(wanted);
+    if drier == up(wanted) && 1.0 <= drier {
+        return wanted;
     }
+    let first = up(low + 0.5 * deadband).max(1.0);
+    let last = down(high - 0.5 * deadband);
+    let steps = if first <= last {
+        drier.clamp(first, last)
+    } else {
+        drier.min(last).max(1.0)
+    };
+    steps * step
+}
+
+/// Whether units start and stop inside a target.
+pub(crate) fn stays_inside(setpoint: f64, [low, high]: [f64; 2], deadband: f64) -> bool {
+    let half = 0.5 * deadband;
+    low - TOUCH <= setpoint - half && setpoint + half <= high + TOUCH
 }
 
 #[cfg(test)]
@@ -39,22 +55,47 @@ mod tests {
     use super::*;
     use crate::common::catalog;
 
+    /// What is set \[%\] with steps and a deadband \[%\], and whether units stay
+    /// inside the target.
+    fn set(wanted: f64, target: [f64; 2], deadband: f64, step: f64) -> (f64, bool) {
+        let (target, deadband) = (target.map(|x| x / 100.0), deadband / 100.0);
+        let set = settable(wanted / 100.0, target, deadband, step / 100.0);
+        (
+            (set * 1000.0).round() / 10.0,
+            stays_inside(set, target, deadband),
+        )
+    }
+
     #[test]
-    fn setpoints_go_to_the_drier_step_that_lies_in_the_target() {
-        let percent = |x: f64, low: f64, high: f64, step: f64| {
-            let set = settable(x / 100.0, [low / 100.0, high / 100.0], step / 100.0);
-            (set * 1000.0).round() / 10.0
-        };
-        // The middle of 55 to 62 %.
-        assert_eq!(percent(58.5, 55.0, 62.0, 5.0), 55.0);
+    fn units_start_and_stop_inside_the_target_where_a_step_does_that() {
+        // The middle of 55 to 62 %: at 55 % units would stop at 53 %.
+        assert_eq!(set(58.5, [55.0, 62.0], 4.0, 5.0), (60.0, true));
+        // Without a deadband the drier neighbour does.
+        assert_eq!(set(58.5, [55.0, 62.0], 0.0, 5.0), (55.0, true));
         // On a step already.
-        assert_eq!(percent(60.0, 55.0, 65.0, 5.0), 60.0);
-        assert_eq!(percent(58.5, 55.0, 62.0, 0.5), 58.5);
-        // 55 % would leave the target, 60 % does not.
-        assert_eq!(percent(58.5, 57.0, 60.0, 5.0), 60.0);
-        assert_eq!(percent(52.0, 52.0, 62.0, 5.0), 55.0);
-        // No step lies in the target: the safe side.
-        assert_eq!(percent(57.5, 56.0, 59.0, 5.0), 55.0);
+        assert_eq!(set(60.0, [55.0, 65.0], 4.0, 5.0), (60.0, true));
+        assert_eq!(set(58.5, [55.0, 62.0], 4.0, 0.5), (58.5, true));
+        // Both neighbours do: the drier one.
+        assert_eq!(set(62.5, [52.0, 73.0], 4.0, 5.0), (60.0, true));
+        // What was asked for lies outside.
+        assert_eq!(set(71.0, [55.0, 63.0], 4.0, 5.0), (60.0, true));
+        assert_eq!(set(70.0, [55.0, 62.0], 4.0, 5.0), (70.0, false));
+    }
+
+    #[test]
+    fn where_no_step_keeps_them_inside_they_start_inside() {
+        // At 60 % they would start at 62 %.
+        assert_eq!(set(58.5, [57.0, 60.0], 4.0, 5.0), (55.0, false));
+        assert_eq!(set(57.5, [56.0, 59.0], 4.0, 5.0), (55.0, false));
+        // The target is narrower than the deadband.
+        assert_eq!(set(60.25, [59.5, 61.0], 4.0, 0.5), (59.0, false));
+    }
+
+    #[test]
+    fn no_humidity_of_zero_is_set() {
+        assert_eq!(set(15.0, [10.0, 18.0], 4.0, 20.0), (20.0, false));
+        assert_eq!(set(15.0, [0.0, 100.0], 4.0, 20.0), (20.0, true));
+        assert_eq!(set(0.0, [0.0, 10.0], 0.0, 5.0), (5.0, true));
     }
 
     #[test]

@@ -8,7 +8,7 @@ mod common;
 use common::{Sheet, catalog, says};
 use equipment::{Catalog, ControlFamily, Role};
 use job::control::{
-    Control, DeviceKind, WiringFault, check_as_wired, ground_shift_v, longest_cable_m,
+    Control, DeviceKind, Setting, WiringFault, check_as_wired, ground_shift_v, longest_cable_m,
     read_as_wired, resistance_ohm_per_m, wire,
 };
 use job::placement::place;
@@ -898,28 +898,49 @@ fn a_deficit_switches_the_other_way_round() {
     assert!((s.on_at.si - 800.0).abs() < 1e-9 && (s.off_at.si - 900.0).abs() < 1e-9);
 }
 
-/// Its humidistat goes in steps of 5 %: what is to be set is a step, on the safe
-/// side, and it is said why. What the room file says stands as it says.
+/// A room whose lit target and setpoint are these, with these units; its lit
+/// setting, and all that is told of setpoints with lights on.
+fn set_by_day(
+    target: &str,
+    said: Option<&str>,
+    deadband: &str,
+    models: &[&str],
+) -> (Setting, Vec<Finding>) {
+    let mut sheet = sheet(models)
+        .set("target.lights_on", "rh", target)
+        .set("control", "deadband", deadband);
+    if let Some(said) = said {
+        sheet = sheet.and(&format!("[control.lights_on]\nrh = {said}\n"));
+    }
+    let control = wire(&sheet.room(), catalog(), &placed(models)).unwrap();
+    let told = control.findings.iter().filter(|f| {
+        [
+            "setpoint_between_steps",
+            "setpoint_beyond_band",
+            "deadband_leaves_band",
+        ]
+        .contains(&&*f.check)
+            && format!("{:?}", f.what).contains("with lights on")
+    });
+    (control.settings[0].clone(), told.cloned().collect())
+}
+
+fn percent(value: quantity::Value) -> f64 {
+    (1000.0 * value.si).round() / 10.0
+}
+
+/// Its humidistat goes in steps of 5 %: what is to be set is a step at which
+/// units start and stop inside the target, and it is said why. What the room
+/// file says stands as it says.
 #[test]
 fn what_is_to_be_set_can_be_set() {
     let wired = |target: &str, said: Option<&str>, models: &[&str]| {
-        let mut sheet = sheet(models).set("target.lights_on", "rh", target);
-        if let Some(said) = said {
-            sheet = sheet.and(&format!("[control.lights_on]\nrh = {said}\n"));
-        }
-        let room = sheet.room();
-        let control = wire(&room, catalog(), &placed(models)).unwrap();
-        let setting = control.settings[0].clone();
-        let found = control.findings.iter();
-        let told = found
-            .filter(|f| f.check == "setpoint_between_steps")
-            .cloned();
-        let percent = (1000.0 * setting.setpoint.si).round() / 10.0;
-        (percent, told.collect::<Vec<_>>())
+        let (setting, told) = set_by_day(target, said, "\"4 %RH\"", models);
+        (percent(setting.setpoint), told)
     };
     let (set, told) = wired("\"55..62 %\"", None, &["generic-30"]);
-    assert_eq!(set, 55.0);
-    assert_eq!(told.len(), 1);
+    assert_eq!(set, 60.0);
+    assert_eq!(told.len(), 1, "{told:?}");
     assert_eq!(told[0].severity, Severity::Note);
     assert_eq!(told[0].measured.map(|v| v.si), Some(0.585));
     // A step already, and a control of which no step is known.
@@ -931,6 +952,78 @@ fn what_is_to_be_set_can_be_set() {
     let (set, told) = wired("\"55..62 %\"", Some("\"58 %\""), &["generic-30"]);
     assert_eq!(set, 58.0);
     assert_eq!(told[0].severity, Severity::Fix);
+}
+
+/// Over targets, deadbands and what the file asks for: whoever sets what is told
+/// is told nothing else of that period, unless nothing that can be set keeps the
+/// air inside, and then that is told once.
+#[test]
+fn what_is_told_of_a_setpoint_never_contradicts_itself() {
+    let (mut notes, mut none, mut asked) = (0, 0, 0);
+    for low in [54.0, 55.0, 56.0, 57.0, 59.5] {
+        for wide in [2.0, 3.0, 5.0, 7.0, 10.0] {
+            for deadband in [3.0, 4.0, 8.0] {
+                let target = format!("\"{low}..{} %\"", low + wide);
+                let deadband = format!("\"{deadband} %RH\"");
+                let of = |said: Option<f64>| {
+                    let said = said.map(|x| format!("\"{x} %\""));
+                    set_by_day(&target, said.as_deref(), &deadband, &["generic-30"])
+                };
+                let case = format!("{target} {deadband}");
+                for said in [None, Some(low + 0.5), Some(low + wide + 7.7)] {
+                    let (setting, told) = of(said);
+                    let Some(moved) = setting.moved else { continue };
+                    let steps = |f: &&Finding| f.check == "setpoint_between_steps";
+                    let told_steps: Vec<&Finding> = told.iter().filter(steps).collect();
+                    assert_eq!(told_steps.len(), 1, "{case} {told:?}");
+                    let words = format!("{:?}", told_steps[0].what);
+                    let leaves = words.contains("No step");
+                    assert_eq!(leaves, setting.inside.is_none(), "{case} {words}");
+                    if said.is_none() {
+                        assert_eq!(told.len(), 1, "{case} {told:?}");
+                        assert_eq!(setting.setpoint, moved.to);
+                        let severity = if leaves {
+                            Severity::Fix
+                        } else {
+                            Severity::Note
+                        };
+                        assert_eq!(told[0].severity, severity);
+                        *(if leaves { &mut none } else { &mut notes }) += 1;
+                    }
+                    // Who does as told is told no more.
+                    if !leaves {
+                        let (_, then) = of(Some(percent(moved.to)));
+                        assert!(then.is_empty(), "{case} {then:?}");
+                        asked += usize::from(said.is_some());
+                    }
+                    // Outside, "set it inside" stands only beside a way to.
+                    let beyond = told.iter().any(|f| f.check == "setpoint_beyond_band");
+                    assert!(!(beyond && leaves), "{case} {told:?}");
+                }
+            }
+        }
+    }
+    assert!(0 < notes && 0 < none && 0 < asked, "{notes} {none} {asked}");
+}
+
+/// A setpoint on a step at the edge: the way out that is told is one that can be
+/// set, and takes the finding away.
+#[test]
+fn the_way_out_of_a_deadband_can_be_set() {
+    let of = |said: &str| set_by_day("\"55..62 %\"", Some(said), "\"4 %RH\"", &["generic-30"]);
+    let (setting, told) = of("\"55 %\"");
+    assert_eq!(setting.moved, None);
+    assert_eq!(told.len(), 1, "{told:?}");
+    assert_eq!(told[0].check, "deadband_leaves_band");
+    assert_eq!(setting.inside.map(percent), Some(60.0));
+    assert!(
+        told[0]
+            .remedy
+            .parts()
+            .iter()
+            .any(|part| matches!(part, quantity::Part::Value(v) if percent(*v) == 60.0))
+    );
+    assert!(of("\"60 %\"").1.is_empty());
 }
 
 #[test]

@@ -1,25 +1,15 @@
 //! Days as people write them.
 
+use jiff::ToSpan;
+use jiff::civil;
+
+/// Days that have a date of four digits, with room to both sides.
+const DAYS: [i64; 2] = [-700_000, 2_900_000];
+
 /// A day since 1970 as a date.
-///
-/// **Source** the count of days of the proleptic Gregorian calendar with years
-/// from March, so that the leap day comes last.
 pub fn date(day: i64) -> String {
-    let z = day.clamp(-700_000, 2_900_000) + 719_468;
-    let era = z.div_euclid(146_097);
-    let day_of_era = z.rem_euclid(146_097);
-    let year_of_era =
-        (day_of_era - day_of_era / 1460 + day_of_era / 36_524 - day_of_era / 146_096) / 365;
-    let day_of_year = day_of_era - (365 * year_of_era + year_of_era / 4 - year_of_era / 100);
-    let shifted = (5 * day_of_year + 2) / 153;
-    let day = day_of_year - (153 * shifted + 2) / 5 + 1;
-    let month = if shifted < 10 {
-        shifted + 3
-    } else {
-        shifted - 9
-    };
-    let year = year_of_era + era * 400 + i64::from(month <= 2);
-    format!("{year:04}-{month:02}-{day:02}")
+    let days = day.clamp(DAYS[0], DAYS[1]).days();
+    civil::date(1970, 1, 1).saturating_add(days).to_string()
 }
 
 #[cfg(test)]
@@ -34,6 +24,9 @@ mod tests {
             (11_016, "2000-02-29"),
             (20_148, "2025-03-01"),
             (-1, "1969-12-31"),
+            // Beyond what is a date: the first and the last that is shown.
+            (i64::MIN, "0053-06-19"),
+            (i64::MAX, "9909-12-07"),
         ] {
             assert_eq!(date(day), text);
         }

@@ -49,7 +49,7 @@ pub use practice::{
     Connection, Generator, Hanging, Isolator, Mount, PipeMaterial, PipeSize, Piping, PlumbingRules,
     Rod, Surroundings, Wiring, WiringRules,
 };
-pub use read::{ROOM_FORMAT, SITE_FORMAT, allowed};
+pub use read::{ROOM_FORMAT, SITE_FORMAT, allowed, default_of};
 pub use room::Room;
 pub use site::{AirGiven, AirHumidity, DesignDay, Site};
 pub use target::{Humidity, Target, Targets};

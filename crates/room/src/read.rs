@@ -1,6 +1,6 @@
 //! The two formats, and reading them together.
 
-use fields::{Entry, Format, Kind, Reading, Section};
+use fields::{Entry, Format, Kind, Need, Reading, Section};
 
 use crate::{
     control, crop, envelope, gains, layout, light, places, plant, practice, site, target, units,
@@ -84,6 +84,23 @@ pub static ROOM_FORMAT: Format = Format {
 pub fn allowed(section: &str, key: &str) -> Option<[f64; 2]> {
     match ROOM_FORMAT.section(section)?.field(key)?.kind {
         Kind::Quantity { min, max, .. } | Kind::Band { min, max, .. } => Some([min, max]),
+        _ => None,
+    }
+}
+
+/// What is taken for a field of the room file that is left out, in SI; `None`
+/// where there is no such field, it holds no single number, or nothing is taken.
+///
+/// ```
+/// assert_eq!(room::default_of("control", "deadband"), Some(0.04));
+/// assert_eq!(room::default_of("room", "length"), None);
+/// ```
+pub fn default_of(section: &str, key: &str) -> Option<f64> {
+    let field = ROOM_FORMAT.section(section)?.field(key)?;
+    match (&field.kind, &field.need) {
+        (Kind::Quantity { dim, .. }, Need::Default { text, .. }) => {
+            quantity::read(text, *dim).ok().map(|value| value.si)
+        }
         _ => None,
     }
 }

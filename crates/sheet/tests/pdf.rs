@@ -141,6 +141,27 @@ fn any_text_survives_in_every_place() {
     assert!(read(&bytes).pages().len() >= 5);
 }
 
+/// Ten narrow columns, in each words for three pages: they go on over the pages,
+/// where a row that is held together would be cut off at the foot of one.
+#[test]
+fn a_cell_taller_than_a_page_goes_on_over_the_next() {
+    let mut report = Report::new(TitleBlock::default());
+    let long = |column: usize| {
+        let words: Vec<String> = (0..160).map(|n| format!("{column}.{n}")).collect();
+        Cell::from(words.join(" "))
+    };
+    report.push(Block::Table(Table {
+        caption: "Narrow".into(),
+        columns: (0..10)
+            .map(|n| Column::words(format!("Column {n}")))
+            .collect(),
+        rows: vec![(0..10).map(long).collect()],
+        total: None,
+    }));
+    let bytes = pdf(&report, Paper::A4).unwrap();
+    assert!(3 <= read(&bytes).pages().len());
+}
+
 #[test]
 fn empty_blocks_are_printed() {
     let mut report = Report::new(TitleBlock::default());

@@ -3,7 +3,7 @@
 use quantity::{Band, Dim, Value};
 use room::{Humidity, Period, Room, Setpoint, Target};
 
-use crate::settable::settable;
+use crate::settable::{settable, stays_inside};
 
 /// What is set on the control for a period.
 #[derive(Clone, Debug, PartialEq)]
@@ -25,6 +25,8 @@ pub struct Setting {
     /// Least and greatest of the target, in the setpoint's quantity; `None`
     /// where the target is of another kind.
     pub band: Option<[Value; 2]>,
+    /// What could be set so that units start and stop inside the target.
+    pub inside: Option<Value>,
 }
 
 /// A setpoint that the control does not have.
@@ -32,8 +34,12 @@ pub struct Setting {
 pub struct Moved {
     /// What is wanted.
     pub from: Value,
-    /// The nearest that can be set, on the safe side.
+    /// What to set.
     pub to: Value,
+    /// Where units start with that.
+    pub on_at: Value,
+    /// Where they stop with that.
+    pub off_at: Value,
     /// Steps of the control.
     pub step: Value,
     /// Whether the room file says what is wanted; then it stands as it says.
@@ -53,14 +59,19 @@ pub(super) fn settings(room: &Room, step: Option<f64>) -> Vec<Setting> {
     .filter(|(period, _, _)| 0.0 < room.period_length_s(*period))
     .filter_map(|(period, target, said)| {
         let wanted = said.as_ref().map(|s| s.value).or_else(|| middle(target))?;
-        let moved = step.and_then(|step| moved(wanted, target, step, said.is_some()));
+        let deadband = c.deadband.value;
+        let moved = step.and_then(|step| moved(wanted, target, deadband, step, said.is_some()));
         let setpoint = match moved {
             Some(moved) if !moved.said => Setpoint::RelHumidity(moved.to.si),
             _ => wanted,
         };
-        Some(Setting {
+        let set = Setting {
             moved,
             ..setting(room, period, target, setpoint)
+        };
+        Some(Setting {
+            inside: inside(&set, step),
+            ..set
         })
     })
     .collect()
@@ -77,7 +88,7 @@ fn middle(target: &Target) -> Option<Setpoint> {
 }
 
 /// Where a relative humidity is not on a step.
-fn moved(wanted: Setpoint, target: &Target, step: f64, said: bool) -> Option<Moved> {
+fn moved(wanted: Setpoint, target: &Target, deadband: f64, step: f64, said: bool) -> Option<Moved> {
     let Setpoint::RelHumidity(from) = wanted else {
         return None;
     };
@@ -85,13 +96,30 @@ fn moved(wanted: Setpoint, target: &Target, step: f64, said: bool) -> Option<Mov
         Some(Humidity::RelHumidity(b)) => [b.low, b.high],
         _ => [0.0, 1.0],
     };
-    let to = settable(from, band, step);
+    let to = settable(from, band, deadband, step);
+    let value = |x: f64| Value::new(x, Dim::RelHumidity);
     (1e-9 < (to - from).abs()).then(|| Moved {
-        from: Value::new(from, Dim::RelHumidity),
-        to: Value::new(to, Dim::RelHumidity),
+        from: value(from),
+        to: value(to),
+        on_at: value(to + 0.5 * deadband),
+        off_at: value(to - 0.5 * deadband),
         step: Value::new(step, Dim::RelHumidityDifference).digits(2),
         said,
     })
+}
+
+/// What could be set so that units start and stop inside the target: near its
+/// middle, on a step where a humidity goes in steps.
+fn inside(set: &Setting, step: Option<f64>) -> Option<Value> {
+    let band = set.band?.map(|b| b.si);
+    let middle = 0.5 * (band[0] + band[1]);
+    let at = match step {
+        Some(step) if set.setpoint.dim == Dim::RelHumidity => {
+            settable(middle, band, set.deadband.si, step)
+        }
+        _ => middle,
+    };
+    stays_inside(at, band, set.deadband.si).then(|| Value::new(at, set.setpoint.dim))
 }
 
 fn setting(room: &Room, period: Period, target: &Target, setpoint: Setpoint) -> Setting {
@@ -140,6 +168,7 @@ fn setting(room: &Room, period: Period, target: &Target, setpoint: Setpoint) -> 
         on_at: value(at - 0.5 * drier * width),
         off_at: value(at + 0.5 * drier * width),
         band: band.map(|b| [value(b.low), value(b.high)]),
+        inside: None,
     }
 }
 

@@ -24,6 +24,8 @@ pub struct Proposal {
     pub section: &'static str,
     /// Which of several sections of that name, from 0 in the order of the file.
     pub nth: usize,
+    /// Tag of the unit that it is about.
+    pub tag: Option<String>,
     /// Key in it.
     pub key: &'static str,
     /// As a person would type it.
@@ -54,7 +56,7 @@ impl Proposal {
 /// What was found does not go into the file as it is.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Cut {
-    /// As the log gives it, in the unit of the file.
+    /// As the log gives it and as it would be typed, in the unit of the file.
     pub found: Band,
     /// Least and greatest that the file takes, in its unit.
     pub allowed: [f64; 2],
@@ -70,9 +72,19 @@ impl Cut {
     }
 
     /// Whether even the likely value lies beyond the file.
-    pub fn takes_likely(&self) -> bool {
+    pub fn likely_is_beyond(&self) -> bool {
         let [least, greatest] = self.allowed;
         self.found.likely < least || greatest < self.found.likely
+    }
+
+    /// On which side what was found lies beyond the field.
+    pub fn beyond(&self) -> &'static str {
+        let [least, greatest] = self.allowed;
+        match (self.found.low < least, greatest < self.found.high) {
+            (true, true) => "less and more",
+            (true, false) => "less",
+            _ => "more",
+        }
     }
 
     /// The ends as they stand in the file.
@@ -124,19 +136,20 @@ pub(super) fn proposals(room: &Room, catalog: &Catalog, water: &Water) -> Vec<Pr
         let Some((section, key, unit, unit_si)) = place(found.unknown, room) else {
             continue;
         };
-        let mut add = |nth: usize, what: String, as_surveyed: Band, found_si: Band| {
+        let mut add = |(nth, tag), what: String, as_surveyed: Band, found_si: Band| {
             let in_file = |x: f64| x / unit_si;
             let as_surveyed = as_surveyed.map(in_file);
             let as_found = within(section, key, found_si).map(in_file);
             let cut = allowed(section, key)
                 .map(|allowed| Cut {
-                    found: found_si.map(in_file),
+                    found: as_typed(found.unknown, found_si).map(in_file),
                     allowed: allowed.map(in_file),
                 })
                 .filter(|cut| cut.ends().next().is_some());
             all.push(Proposal {
                 section,
                 nth,
+                tag,
                 key,
                 typed: typed(found.unknown, as_found, unit),
                 before: typed(found.unknown, as_surveyed, unit),
@@ -150,7 +163,12 @@ pub(super) fn proposals(room: &Room, catalog: &Catalog, water: &Water) -> Vec<Pr
         };
         if found.unknown != Unknown::UnitCapacity {
             if let Some(as_surveyed) = surveyed(room, found.unknown) {
-                add(0, found.unknown.words().into(), as_surveyed, found.after);
+                add(
+                    (0, None),
+                    found.unknown.words().into(),
+                    as_surveyed,
+                    found.after,
+                );
             }
         } else if water.runs_from == RunsFrom::Log {
             for (nth, unit) in room.units.iter().enumerate() {
@@ -160,7 +178,8 @@ pub(super) fn proposals(room: &Room, catalog: &Catalog, water: &Water) -> Vec<Pr
                         unit.tag.value
                     );
                     let as_surveyed = over_record(room, catalog, nth);
-                    add(nth, what, as_surveyed, of_unit(as_surveyed, found));
+                    let tag = Some(unit.tag.value.clone());
+                    add((nth, tag), what, as_surveyed, of_unit(as_surveyed, found));
                 }
             }
         }
@@ -170,12 +189,15 @@ pub(super) fn proposals(room: &Room, catalog: &Catalog, water: &Water) -> Vec<Pr
 
 /// As a person would type it.
 fn typed(unknown: Unknown, band: Band, unit: &str) -> String {
-    // One number stands for the capacity; it has no spread in the file.
-    let band = match unknown {
+    in_file(as_typed(unknown, band), unit)
+}
+
+/// One number stands for the capacity; it has no spread in the file.
+const fn as_typed(unknown: Unknown, band: Band) -> Band {
+    match unknown {
         Unknown::Store => Band::exact(band.likely),
         _ => band,
-    };
-    in_file(band, unit)
+    }
 }
 
 /// A number or a range as the room file writes it.
@@ -505,18 +527,46 @@ mod tests {
         };
         let inside = proposal(4.0, 5.0, 6.0);
         assert_eq!((inside.typed.as_str(), inside.cut), ("5.00", None));
+        // One number is typed, and that lies inside.
         let edge = proposal(20.0, 28.0, 38.0);
-        let cut = edge.cut.expect("38 is more than the file takes");
-        assert_eq!(edge.typed, "28.0");
-        assert!(!cut.takes_likely());
-        assert_eq!(cut.words(edge.unit), "cut at 30.0");
+        assert_eq!((edge.typed.as_str(), edge.cut), ("28.0", None));
         let beyond = proposal(36.0, 44.0, 52.0);
-        let cut = beyond.cut.expect("so is 44");
+        let cut = beyond.cut.expect("44 is more than the file takes");
         assert_eq!(beyond.typed, "30.0");
-        assert!(cut.takes_likely());
-        assert_eq!(cut.found.likely, 44.0);
+        assert!(cut.likely_is_beyond());
+        assert_eq!(
+            (cut.words(beyond.unit), cut.beyond()),
+            ("cut at 30.0".into(), "more")
+        );
+        assert_eq!(beyond.in_file(cut.found), "44.0");
         let below = proposal(0.2, 0.6, 2.0);
-        assert_eq!(below.cut.map(|c| c.words("")), Some("cut at 1.00".into()));
+        let cut = below.cut.expect("0.6 is less than the file takes");
+        assert_eq!(
+            (cut.words(""), cut.beyond()),
+            ("cut at 1.00".into(), "less")
+        );
+    }
+
+    /// A spread is typed as it is: it is cut where only one of its ends lies
+    /// beyond, and each unit is told by its tag.
+    #[test]
+    fn the_spread_of_each_unit_is_cut_by_itself() {
+        let room = truth::sheet().room();
+        let [least, greatest] = allowed("unit", "removal_factor").unwrap();
+        let surveyed = over_record(&room, crate::common::catalog(), 0).likely;
+        let all = |low: f64, likely: f64, high: f64| {
+            let band = Band::new(low, likely, high).map(|x| x / surveyed);
+            let water = truth::water_of(Unknown::UnitCapacity, band);
+            proposals(&room, crate::common::catalog(), &water)
+        };
+        let low = all(0.5 * least, 0.8, 0.9);
+        let tags: Vec<&str> = low.iter().filter_map(|p| p.tag.as_deref()).collect();
+        assert_eq!(tags, ["D1", "D2", "D3"]);
+        let cut = low[1].cut.expect("its low end is less than the file takes");
+        assert!(!cut.likely_is_beyond());
+        assert_eq!(cut.beyond(), "less");
+        let both = all(0.5 * least, 0.8, 2.0 * greatest);
+        assert_eq!(both[0].cut.map(|c| c.beyond()), Some("less and more"));
     }
 
     /// A buffer's capacity is found over what was surveyed of it: the bounds of

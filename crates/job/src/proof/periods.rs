@@ -150,10 +150,11 @@ pub struct Switching {
     /// Change of humidity ratio \[kg/kg\].
     pub humidity_ratio: f64,
     /// Highest dry bulb in two hours after, above the mean of the hour that
-    /// follows them \[K\].
-    pub overshoot_k: f64,
+    /// follows them \[K\]: mean of the switchings after which both are known;
+    /// `None` where there are none.
+    pub overshoot_k: Option<f64>,
     /// The same of the humidity ratio \[kg/kg\].
-    pub overshoot_kg_per_kg: f64,
+    pub overshoot_kg_per_kg: Option<f64>,
 }
 
 /// After a switching at which steps.
@@ -162,6 +163,7 @@ pub(super) fn switching(series: &Series, at: &[usize]) -> Switching {
     let (before, after, two_hours, three_hours) =
         (steps(300.0), steps(1800.0), steps(7200.0), steps(10_800.0));
     let mut sum = Switching::default();
+    let (mut over_k, mut over_kg_per_kg) = (Vec::new(), Vec::new());
     for &i in at {
         let (Some(a), b) = (i.checked_sub(before), i + after) else {
             continue;
@@ -173,30 +175,71 @@ pub(super) fn switching(series: &Series, at: &[usize]) -> Switching {
         sum.dry_bulb_k += series.dry_bulb_c[b] - series.dry_bulb_c[a];
         sum.rel_humidity += series.rel_humidity[b] - series.rel_humidity[a];
         sum.humidity_ratio += series.humidity_ratio[b] - series.humidity_ratio[a];
-        let over_rest = |of: &[f64]| {
-            let known = |part: &[f64]| -> Vec<f64> {
-                part.iter().copied().filter(|x| x.is_finite()).collect()
-            };
-            let rest = known(&of[i + two_hours..i + three_hours]);
-            let highest = known(&of[i..i + two_hours])
-                .into_iter()
-                .fold(f64::NEG_INFINITY, f64::max);
-            if rest.is_empty() || !highest.is_finite() {
-                0.0
-            } else {
-                highest - rest.iter().sum::<f64>() / rest.len() as f64
-            }
-        };
-        sum.overshoot_k += over_rest(&series.dry_bulb_c);
-        sum.overshoot_kg_per_kg += over_rest(&series.humidity_ratio);
+        for (of, over) in [
+            (&series.dry_bulb_c, &mut over_k),
+            (&series.humidity_ratio, &mut over_kg_per_kg),
+        ] {
+            over.extend(overshoot(of, i, i + two_hours, i + three_hours));
+        }
     }
     if 0 < sum.count {
         let n = sum.count as f64;
         sum.dry_bulb_k /= n;
         sum.rel_humidity /= n;
         sum.humidity_ratio /= n;
-        sum.overshoot_k /= n;
-        sum.overshoot_kg_per_kg /= n;
     }
+    sum.overshoot_k = mean(&over_k);
+    sum.overshoot_kg_per_kg = mean(&over_kg_per_kg);
     sum
+}
+
+/// Highest value from a switching to `settled`, above the mean from then to
+/// `end`; `None` where either is not known.
+fn overshoot(of: &[f64], at: usize, settled: usize, end: usize) -> Option<f64> {
+    let known =
+        |part: &[f64]| -> Vec<f64> { part.iter().copied().filter(|x| x.is_finite()).collect() };
+    let highest = known(&of[at..settled]).into_iter().max_by(f64::total_cmp)?;
+    Some(highest - mean(&known(&of[settled..end]))?)
+}
+
+fn mean(all: &[f64]) -> Option<f64> {
+    (!all.is_empty()).then(|| all.iter().sum::<f64>() / all.len() as f64)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Two switchings overshoot by 2 K and by 4 K; after a third the logger is
+    /// silent before the air has come to rest: it tells nothing of the overshoot,
+    /// but counts where the air is known.
+    #[test]
+    fn a_switching_without_a_rest_does_not_count_as_one_without_overshoot() {
+        let step_s = 60.0;
+        let at = [600, 1200, 1800];
+        let mut dry_bulb_c = vec![20.0; 2400];
+        let mut humidity_ratio = vec![0.010; 2400];
+        for (i, over) in at.into_iter().zip([2.0, 4.0, 9.0]) {
+            dry_bulb_c[i + 20] += over;
+            humidity_ratio[i + 20] += 0.001 * over;
+        }
+        for of in [&mut dry_bulb_c, &mut humidity_ratio] {
+            of[1800 + 120..1800 + 180].fill(f64::NAN);
+        }
+        let series = Series {
+            step_s,
+            instant_s: (0..2400).map(|i| 60 * i).collect(),
+            dry_bulb_c,
+            rel_humidity: vec![0.6; 2400],
+            humidity_ratio,
+            ..Series::default()
+        };
+        let seen = switching(&series, &at);
+        assert_eq!(seen.count, 3);
+        let close = |x: Option<f64>, y: f64| (x.unwrap() - y).abs() < 1e-9;
+        assert!(close(seen.overshoot_k, 3.0), "{seen:?}");
+        assert!(close(seen.overshoot_kg_per_kg, 0.003), "{seen:?}");
+        let alone = switching(&series, &at[2..]);
+        assert_eq!((alone.count, alone.overshoot_k), (1, None));
+    }
 }

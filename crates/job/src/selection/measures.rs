@@ -6,7 +6,7 @@ use room::{CoilCredit, Humidity, Room, Setpoint};
 
 use crate::cooling::CoilWaterCounts;
 use crate::error::JobError;
-use crate::settable::{coarsest, settable};
+use crate::settable::{coarsest, settable, stays_inside};
 use crate::simulate::{HoldRule, Judged, judge};
 use crate::uncertain::Draw;
 use crate::units::UnitSet;
@@ -195,17 +195,36 @@ fn setpoint_step(room: &Room, catalog: &Catalog, set: &UnitSet) -> Option<f64> {
     coarsest(models, controllers)
 }
 
-/// The dry edge of a target as it can be set, and whether it was moved to a
-/// step of the control.
-fn dry_edge(target: Humidity, step: Option<f64>) -> (Setpoint, bool) {
+/// Where the setpoint at the dry edge of a target comes to lie.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Onto {
+    /// On the edge itself.
+    Edge,
+    /// On the driest step in the target.
+    Driest,
+    /// On a step beside the target, in which there is none.
+    Beside,
+}
+
+/// The dry edge of a target as it can be set.
+fn dry_edge(target: Humidity, step: Option<f64>) -> (Setpoint, Onto) {
     match (target, step) {
         (Humidity::RelHumidity(b), Some(step)) => {
-            let set = settable(b.low, [b.low, b.high], step);
-            (Setpoint::RelHumidity(set), 1e-9 < (set - b.low).abs())
+            // Its edge is the setpoint; units stop beyond it.
+            let (target, deadband) = ([b.low, b.high], 0.0);
+            let set = settable(b.low, target, deadband, step);
+            let onto = if (set - b.low).abs() <= 1e-9 {
+                Onto::Edge
+            } else if stays_inside(set, target, deadband) {
+                Onto::Driest
+            } else {
+                Onto::Beside
+            };
+            (Setpoint::RelHumidity(set), onto)
         }
-        (Humidity::RelHumidity(b), None) => (Setpoint::RelHumidity(b.low), false),
-        (Humidity::VpdPa(b), _) => (Setpoint::VpdPa(b.high), false),
-        (Humidity::DewPointC(b), _) => (Setpoint::DewPointC(b.low), false),
+        (Humidity::RelHumidity(b), None) => (Setpoint::RelHumidity(b.low), Onto::Edge),
+        (Humidity::VpdPa(b), _) => (Setpoint::VpdPa(b.high), Onto::Edge),
+        (Humidity::DewPointC(b), _) => (Setpoint::DewPointC(b.low), Onto::Edge),
     }
 }
 
@@ -227,21 +246,30 @@ fn drier_setpoint(room: &Room, step: Option<f64>) -> Option<(Text, Room)> {
     if !spread(on) && !spread(off) {
         return None;
     }
-    let (by_day, day_moved) = dry_edge(on.value, step);
-    let (by_night, night_moved) = dry_edge(off.value, step);
+    let (by_day, day_onto) = dry_edge(on.value, step);
+    let (by_night, night_onto) = dry_edge(off.value, step);
     let mut what = Text::from("set the humidity setpoint to the dry edge of the target: ")
         .value(value_of(by_day));
+    let mut onto = vec![day_onto];
     if has_night(room) {
+        onto.push(night_onto);
         what = what
             .words(" with lights on, ")
             .value(value_of(by_night))
             .words(" with lights off");
     }
-    if let Some(step) = step.filter(|_| day_moved || night_moved) {
+    let why = match (onto.contains(&Onto::Driest), onto.contains(&Onto::Beside)) {
+        (false, false) => None,
+        (true, false) => Some("the driest in the target)"),
+        (false, true) => Some("none lies in the target, it is the one beside it)"),
+        (true, true) => Some("the driest in the target, beside it where none lies in it)"),
+    };
+    if let Some((step, why)) = step.zip(why) {
         what = what
             .words(" (the control goes in steps of ")
             .value(Value::new(step, Dim::RelHumidityDifference).digits(2))
-            .words("; the nearest that stays in the target)");
+            .words("; ")
+            .words(why);
     }
     let mut changed = room.clone();
     let set = |setpoint: Setpoint, of: &Given<Humidity>| {
@@ -297,7 +325,15 @@ mod tests {
             what.contains("55.0 with lights on, 60.0 with lights off"),
             "{what}"
         );
-        assert!(what.contains("steps of 5.0"), "{what}");
+        assert!(what.contains("steps of 5.0; the driest in"), "{what}");
+        // From 60 % on, by night only, that is the edge itself.
+        let (what, by_day, by_night) = set(Some(0.15));
+        assert_eq!((by_day, by_night), (60.0, 60.0));
+        assert!(what.contains("the driest in the target)"), "{what}");
+        // By day none lies in the target; 63 % is the driest by night.
+        let (what, by_day, by_night) = set(Some(0.21));
+        assert_eq!((by_day, by_night), (42.0, 63.0));
+        assert!(what.contains("beside it where none lies"), "{what}");
         let (what, by_day, by_night) = set(None);
         assert_eq!((by_day, by_night), (52.0, 60.0));
         assert!(!what.contains("steps"), "{what}");

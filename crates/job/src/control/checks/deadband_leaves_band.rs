@@ -15,9 +15,14 @@ pub(super) fn check(room: &Room, _catalog: &Catalog, control: &Control) -> Vec<F
     for s in &control.settings {
         let Some([low, high]) = s.band else { continue };
         let inside = |x: f64| low.si - TOUCH <= x && x <= high.si + TOUCH;
-        if !inside(s.setpoint.si) {
+        // What to set is told with the step that is missing.
+        if !inside(s.setpoint.si) || s.moved.is_some() {
             continue;
         }
+        let remedy = match s.inside {
+            Some(at) => Text::from("narrow the deadband, or set ").value(at),
+            None => "narrow the deadband, or widen the target".into(),
+        };
         for (does, at) in [("start", s.on_at), ("stop", s.off_at)] {
             if inside(at.si) {
                 continue;
@@ -34,8 +39,7 @@ pub(super) fn check(room: &Room, _catalog: &Catalog, control: &Control) -> Vec<F
                         .words(", outside the target that ends at ")
                         .value(limit),
                     why: "the air leaves its target before the control answers",
-                    remedy: "narrow the deadband, or move the setpoint to the middle of the target"
-                        .into(),
+                    remedy: remedy.clone(),
                     source: Source::assumed("switching points lie inside the target"),
                 }
                 .compared(at, limit),

@@ -105,7 +105,8 @@ fn measured(rows: &[(f64, f64, f64); 26]) -> Proof {
 }
 
 /// The means of the measured room as a log: what the proof reads off them is
-/// what was read off them by hand. Lights-off drops the air by 3 to 4 K within
+/// what was read off them by hand. This checks how a log is read, not a room that
+/// is simulated: the windows come from the table that is fed in. Lights-off drops the air by 3 to 4 K within
 /// half an hour and lifts its relative humidity by 9 to 11 points; lights-on
 /// lifts its humidity ratio.
 #[test]
@@ -142,22 +143,25 @@ fn peak(proof: &Proof, of: &[f64]) -> (f64, f64) {
     (sums.0 / n, sums.1 / n)
 }
 
-/// Size of the overshoot after lights-on in its window. The figures were read
-/// off the same table of means by hand (data seen, not from memory): air 1 to
-/// 1.5 K, humidity ratio 1.5 to 3 g/kg above where they come to rest, reached
-/// within half an hour, gone after one to two hours. The second room's air
-/// comes to rest a little above its mean of the lit day, so that 0.8 K of its
-/// 1.0 K stand above that.
+/// Size of the overshoot after lights-on as the proof computes it. The windows
+/// were read by hand off the table that is fed in: this checks the arithmetic,
+/// not a room that is simulated. Above where they come to rest the air stands by
+/// 1.2 to 1.5 K in the first room and 0.7 to 1.0 K in the second, its humidity ratio by
+/// 2.7 to 3.1 and 1.4 to 1.7 g/kg, reached within half an hour, gone after one to two
+/// hours.
 #[test]
-fn the_overshoot_after_lights_on_is_as_large_as_it_was_by_hand() {
+fn the_overshoot_is_computed_as_it_was_by_hand() {
     for (rows, k, kg_per_kg) in [
         (&ROOM_A, 1.2..=1.5, 0.0027..=0.0031),
         (&ROOM_B, 0.7..=1.0, 0.0014..=0.0017),
     ] {
         let proof = measured(rows);
         let on = proof.lights_on;
-        assert!(k.contains(&on.overshoot_k), "{on:?}");
-        assert!(kg_per_kg.contains(&on.overshoot_kg_per_kg), "{on:?}");
+        assert!(k.contains(&on.overshoot_k.unwrap()), "{on:?}");
+        assert!(
+            kg_per_kg.contains(&on.overshoot_kg_per_kg.unwrap()),
+            "{on:?}"
+        );
         // Rows lie a quarter of an hour apart.
         let (top_s, back_s) = peak(&proof, &proof.series.humidity_ratio);
         assert!((1200.0..=1800.0).contains(&top_s), "{top_s}");
@@ -232,9 +236,10 @@ fn a_log_shows_day_and_night_as_measured_rooms_do() {
 /// A simulated room with a plant that switches overshoots after lights-on as the
 /// measured ones did: its humidity ratio by 1.5 to 3 g/kg above where it comes
 /// to rest, within half an hour, and back within two hours. Leaves open and
-/// shelves dry before the coil is cold. Of the air's own overshoot only that it
-/// is there can be held against those rooms: it is as large as their plant, of
-/// which nothing is told.
+/// shelves dry before the coil is cold. Its plant (5 tons that switch), lamps and
+/// canopy are chosen here, since nothing is told of theirs: that a plant can be
+/// chosen with which the pattern comes out is what this shows, and no more. Of
+/// the air's own overshoot only that it is there is held against those rooms.
 #[test]
 fn a_plant_that_switches_overshoots_as_measured_rooms_do() {
     let mut sheet = Sheet::leafy()
@@ -254,8 +259,9 @@ fn a_plant_that_switches_overshoots_as_measured_rooms_do() {
     let proof = proof(&room, &log(&outcome, logger));
     let on = proof.lights_on;
     assert!(3 <= on.count, "{on:?}");
-    assert!((0.0015..=0.003).contains(&on.overshoot_kg_per_kg), "{on:?}");
-    assert!(0.3 < on.overshoot_k, "{on:?}");
+    let kg_per_kg = on.overshoot_kg_per_kg.unwrap();
+    assert!((0.0015..=0.003).contains(&kg_per_kg), "{on:?}");
+    assert!(0.3 < on.overshoot_k.unwrap(), "{on:?}");
     let (top_s, back_s) = peak(&proof, &proof.series.humidity_ratio);
     assert!(top_s <= 1800.0, "{top_s}");
     assert!(back_s <= 2.0 * 3600.0, "{back_s}");

@@ -1,6 +1,6 @@
 //! What units did, as the log of a simulated room shows it.
 
-use quantity::Band;
+use quantity::{Band, Part};
 use readings::Measure;
 use roomsim::setup::{Setup, Staging};
 use roomsim::{Outcome, WaterPath};
@@ -9,6 +9,8 @@ use super::super::{Proof, Unknown};
 use super::{
     EXACT, Logger, UNITS, as_surveyed, checks, log, log_with, outcome, proof, sheet, written,
 };
+use crate::common::catalog;
+use crate::service::log::from_log;
 use crate::uncertain::Draw;
 
 /// Starts of a unit by minute, from the simulation.
@@ -165,6 +167,44 @@ fn a_unit_that_does_not_pull_down_is_found() {
         (down.factor - 0.25).abs() < 3.0 * down.deviation + 0.1,
         "{down:?}"
     );
+}
+
+/// What a call is told of a unit's pull-down is what the proof has of it, with and
+/// without a surveyed layer that stores: the store was found with it, and is not
+/// counted again.
+#[test]
+fn a_call_counts_the_store_of_a_room_once() {
+    let buffer =
+        "[moisture_buffer]\narea = \"40 m2\"\ncapacity = \"0.2 mm\"\nresistance = \"200 s/m\"\n";
+    for (more, store) in [("", 3.0), (buffer, 1.0)] {
+        let room = sheet().set("crop", "canopy", "\"20 m2\"").and(more).room();
+        let outcome = outcome(&room, &Draw::LIKELY, 4, |setup| {
+            stepped(setup);
+            setup.zone.air_moisture_multiplier = store;
+        });
+        let proof = proof(&room, &log(&outcome, EXACT));
+        let mut seen = 0;
+        for unit in &proof.units {
+            let Some(down) = unit.pull_down else { continue };
+            let about = (Some(unit.tag.as_str()), None);
+            let lines = from_log(&room, catalog(), &proof, about, None);
+            let said = lines.iter().find_map(|line| {
+                let values = line.shows().parts().iter().filter_map(|part| match part {
+                    Part::Value(v) => Some(v.si),
+                    _ => None,
+                });
+                let answers = format!("{:?}", line.shows()).contains("the air answers with");
+                answers.then(|| values.collect::<Vec<f64>>())
+            });
+            let factor = said.expect("its switchings stand alone")[0];
+            assert!(
+                (factor - down.factor).abs() < 1e-12,
+                "{more} {factor} {down:?}"
+            );
+            seen += 1;
+        }
+        assert!(0 < seen, "{more}: none answered");
+    }
 }
 
 /// Healthy units are not called weak, however much water the room stores

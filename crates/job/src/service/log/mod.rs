@@ -9,6 +9,8 @@ mod room;
 mod sensors;
 mod unit;
 
+use std::sync::LazyLock;
+
 use ::room::Room;
 use air::MoistAir;
 use equipment::{Catalog, Model};
@@ -240,7 +242,7 @@ impl<'a> Look<'a> {
     fn over_setpoint(&self, step: usize) -> Option<f64> {
         let deadband = self
             .of_room
-            .map_or(DEADBAND, |(room, _)| room.control.deadband.value);
+            .map_or(*DEADBAND, |(room, _)| room.control.deadband.value);
         match (self.set, self.of_room) {
             (Some(set), _) => self
                 .series
@@ -258,7 +260,7 @@ impl<'a> Look<'a> {
         let series = self.series;
         let rh = (series.rel_humidity[step] + shift).clamp(0.01, 1.0);
         let Some((room, proof)) = self.of_room else {
-            let over = rh - (self.set? + DEADBAND / 2.0);
+            let over = rh - (self.set? + *DEADBAND / 2.0);
             return over.is_finite().then_some(over);
         };
         proof.lit.period[step]?;
@@ -273,9 +275,11 @@ impl<'a> Look<'a> {
     }
 }
 
-/// Whole width between switching on and off where no room file says it, as
-/// relative humidity. Common practice: differential of a room humidistat.
-const DEADBAND: f64 = 0.04;
+/// Whole width between switching on and off where there is no room file, as
+/// relative humidity: what one without it is taken to say.
+#[allow(clippy::expect_used, reason = "the format is built in and tested")]
+static DEADBAND: LazyLock<f64> =
+    LazyLock::new(|| ::room::default_of("control", "deadband").expect("a default"));
 /// A log that leaves less than this of an unknown's deviation says much of it.
 /// **Assumed**.
 const MUCH_SAID: f64 = 0.5;

@@ -5,18 +5,15 @@ use air::MoistAir;
 use equipment::{FilterState, Model};
 use quantity::{Dim, Text, Value};
 use readings::Measure;
-use room::{Period, Room};
+use room::Period;
 
 use super::super::readings::{REMOVAL_BOUNDS, below, classes, inlet, ratio, reading};
 use super::super::taken::{HYGROMETER, THERMOMETER_K};
 use super::{Line, Look, habit, some};
 use crate::acceptance::condensate::map_uncertainty;
 use crate::acceptance::{COVERAGE, Estimate};
-use crate::proof::{Lit, RunsFrom, UnitRuns, Unknown};
+use crate::proof::{Lit, RunsFrom, UnitRuns};
 
-/// Standard uncertainty of the room's store of water where the log does not
-/// tell it, over it. **Assumed**.
-const STORE_SHARE: f64 = 0.2;
 /// Standard uncertainty of logged power over a record's, over it. **Assumed**:
 /// meter and map a twentieth each.
 const POWER_SHARE: f64 = 0.07;
@@ -41,8 +38,8 @@ const COUNTER_SHARE: f64 = 0.03;
 pub(super) fn lines(look: &Look<'_>, unit: &UnitRuns, model: Option<&Model>) -> Vec<Line> {
     let mut lines = Vec::new();
     if unit.channel.is_some() {
-        if let (Some((room, _)), Some(model)) = (look.of_room, model) {
-            lines.push(pull_down(look, room, unit, model));
+        if let (Some(_), Some(model)) = (look.of_room, model) {
+            lines.push(pull_down(look, unit, model));
         }
         lines.extend(model.and_then(|m| power(look, unit, m)));
         lines.extend(cycling(look, unit));
@@ -70,7 +67,7 @@ fn time(s: f64) -> Value {
 }
 
 /// The air's answer to its starts and stops against its record.
-fn pull_down(look: &Look<'_>, room: &Room, unit: &UnitRuns, model: &Model) -> Line {
+fn pull_down(look: &Look<'_>, unit: &UnitRuns, model: &Model) -> Line {
     let Some(down) = unit.pull_down else {
         return Line::Silent(
             format!(
@@ -80,20 +77,13 @@ fn pull_down(look: &Look<'_>, room: &Room, unit: &UnitRuns, model: &Model) -> Li
             .into(),
         );
     };
-    // The air's answer was taken with the store of the room file.
-    let surveyed = room.envelope.moisture_capacity.value;
-    let store = look
-        .found(Unknown::Store)
-        .map_or(Estimate::new(1.0, STORE_SHARE), |s| {
-            Estimate::new(s.value / surveyed, s.standard_uncertainty / surveyed)
-        });
     let map = middle(look, unit).map_or(0.10, |air| {
         map_uncertainty(model, &model.at(air, FilterState::Clean))
     }) / COVERAGE;
-    let factor = down.factor * store.value;
-    let u = (down.deviation * store.value)
-        .hypot(down.factor * store.standard_uncertainty)
-        .hypot(down.factor * map);
+    // The answer was taken with the room's store of water as the log has it, of
+    // air or of a surveyed layer; its deviation holds what the log left open.
+    let factor = down.factor;
+    let u = down.deviation.hypot(factor * map);
     let said = Text::from(format!(
         "at {} switchings alone the air answers with ",
         down.switchings

@@ -158,12 +158,16 @@ fn switchings(proof: &Proof) -> Text {
     }
     if 0 < proof.lights_on.count {
         let on = &proof.lights_on;
-        text = said(text.words("After lights-on by "), on)
-            .words("; in two hours it stands at most ")
-            .value(Value::new(on.overshoot_k, Dim::TemperatureDifference).digits(2))
-            .words(" and ")
-            .value(Value::new(on.overshoot_kg_per_kg, Dim::HumidityRatio).digits(2))
-            .words(" above where it comes to rest.");
+        text = said(text.words("After lights-on by "), on);
+        if let Some((k, kg_per_kg)) = on.overshoot_k.zip(on.overshoot_kg_per_kg) {
+            text = text
+                .words("; in two hours it stands at most ")
+                .value(Value::new(k, Dim::TemperatureDifference).digits(2))
+                .words(" and ")
+                .value(Value::new(kg_per_kg, Dim::HumidityRatio).digits(2))
+                .words(" above where it comes to rest");
+        }
+        text = text.words(".");
     }
     if text.is_empty() {
         text = Text::from("No switching of the lights is seen whole.");
