@@ -24,7 +24,7 @@ use crate::stats;
 
 use super::physics::Physics;
 use super::pull_down::Held;
-use super::unknown::{COUNT, Point, Unknown};
+use super::unknown::{ASKED, COUNT, Point, Unknown};
 use super::windows::WINDOW_S;
 use search::{Aim, COUNTED_SPREAD, Search, Weight, search};
 
@@ -89,6 +89,7 @@ pub(super) fn fit(physics: &Physics<'_>) -> Option<Fit> {
         point,
         rests,
         settled,
+        ..
     } = search(physics, first.point, &free, alike(raised), &as_logged)?;
     let rest_kg = rests.deviation();
     let weight = Weight {
@@ -97,7 +98,14 @@ pub(super) fn fit(physics: &Physics<'_>) -> Option<Fit> {
     };
     let searches: Vec<Search> = aims(physics, &free, rest_kg * raised.sqrt())
         .par_iter()
-        .filter_map(|aim| search(physics, point, &free, weight, aim))
+        .filter_map(|aim| {
+            // What is beside may bend at its likely value, so that no step leads
+            // away from there: each begins where it is drawn to.
+            let mut from = point;
+            from[ASKED..].copy_from_slice(&aim.middle[ASKED..]);
+            search(physics, from, &free, weight, aim)
+        })
+        .filter(|search| search.moved)
         .collect();
     let drawn_settled = searches.iter().filter(|search| search.settled).count();
     if searches.len() < POINTS / 2 {

@@ -61,6 +61,8 @@ pub(super) struct Weight {
 pub(super) struct Search {
     pub(super) point: Point,
     pub(super) rests: Rests,
+    /// A step was taken at all.
+    pub(super) moved: bool,
     pub(super) settled: bool,
 }
 
@@ -75,7 +77,7 @@ pub(super) fn search(
     let before = physics.before;
     let mut point = from;
     let mut damping = 1e-3;
-    let mut settled = false;
+    let (mut has_moved, mut settled) = (false, false);
     let mut now = Rests::at(physics, &point);
     let mut slopes = Slopes::at(physics, &point, &now, free, aim);
     for _ in 0..ROUNDS {
@@ -95,6 +97,7 @@ pub(super) fn search(
         let next = Rests::at(physics, &moved);
         let gain = off.cost(&point, &now) - off.cost(&moved, &next);
         if 0.0 < gain {
+            has_moved = true;
             if gain < SETTLED && damping < HELD_BACK {
                 (point, now) = (moved, next);
                 settled = true;
@@ -125,6 +128,7 @@ pub(super) fn search(
     Some(Search {
         point,
         rests: now,
+        moved: has_moved,
         settled,
     })
 }
