@@ -94,10 +94,12 @@ pub(super) fn before(
     // Published shares for coils of air conditioners; units may differ.
     let dries = units.iter().any(|u| u.fan == Fan::Continuous);
     set(Unknown::CoilDrying, 0.0, if dries { 0.3 } else { 0.0 });
+    // The heat that cooling carries and what of it is water: a tenth each.
+    // Assumed.
     set(
         Unknown::CoilWater,
         0.0,
-        if coolers.is_empty() { 0.0 } else { 0.3 },
+        if coolers.is_empty() { 0.0 } else { 0.15 },
     );
     for deviation in &mut before.deviation[ASKED..] {
         *deviation = if room.crop.is_some() { 1.0 } else { 0.0 };
