@@ -311,7 +311,7 @@ impl<'a> Physics<'a> {
                 // Air and thin things cool or warm with it.
                 let swing_w = self.fast_j_per_k() * (part.dry_bulb_c - before_c) / dt;
                 before_c = part.dry_bulb_c;
-                let carried_w = heat_w - swing_w + self.from_mass_w(&mut mass_c, part);
+                let carried_w = heat_w - swing_w + self.mass_gives_w(&mut mass_c, part);
                 water.cooling += coil
                     * self
                         .coolers
@@ -347,7 +347,7 @@ impl<'a> Physics<'a> {
 
     /// Heat that walls, floor and ceiling give to the air over a part \[W\], and
     /// their temperature after it.
-    fn from_mass_w(&self, mass_c: &mut f64, part: &Part) -> f64 {
+    fn mass_gives_w(&self, mass_c: &mut f64, part: &Part) -> f64 {
         let Some(mass) = self.mass else {
             return 0.0;
         };
