@@ -14,10 +14,11 @@ use crate::error::JobError;
 use crate::machines::Nodes;
 use crate::zone;
 
-/// The cooling machines of a room.
+/// The cooling machines of a room, those that are alike together.
 pub(super) struct Coolers(Vec<Machine>);
 
 struct Machine {
+    count: f64,
     table: Arc<CoolingTable>,
     fan: Fan,
     fan_w: f64,
@@ -27,9 +28,9 @@ struct Machine {
     latent: Option<LatentShares>,
 }
 
-/// Of all machines running full at one air.
+/// Output of machines at one air.
 #[derive(Clone, Copy, Default)]
-struct Full {
+struct Output {
     sensible_w: f64,
     latent_w: f64,
 }
@@ -66,6 +67,7 @@ impl Coolers {
         };
         if cooling::is_assumed(room) {
             return Ok(Self(vec![Machine {
+                count: 1.0,
                 table: cooling::assumed_table(room, setpoint_c, pressure_pa)?,
                 fan: Fan::Auto,
                 fan_w: 0.0,
@@ -76,20 +78,18 @@ impl Coolers {
         let mut all = Vec::new();
         for cooling in &room.cooling {
             let cooler = cooling::cooler(cooling, catalog)?;
-            let table = cooling::cooling_table(&cooler, at)?;
             let (fan, coil) = zone::cooling_fan(cooling, &cooler);
-            for _ in 0..cooling.count.value {
-                all.push(Machine {
-                    table: Arc::clone(&table),
-                    fan,
-                    fan_w: cooler.fan_w,
-                    degradation: match cooling.control.value {
-                        CoolingControl::OnOff => 0.0,
-                        CoolingControl::Ideal | CoolingControl::Modulating => cooler.degradation,
-                    },
-                    latent: coil.as_ref().and_then(LatentShares::of),
-                });
-            }
+            all.push(Machine {
+                count: f64::from(cooling.count.value),
+                table: cooling::cooling_table(&cooler, at)?,
+                fan,
+                fan_w: cooler.fan_w,
+                degradation: match cooling.control.value {
+                    CoolingControl::OnOff => 0.0,
+                    CoolingControl::Ideal | CoolingControl::Modulating => cooler.degradation,
+                },
+                latent: coil.as_ref().and_then(LatentShares::of),
+            });
         }
         Ok(Self(all))
     }
@@ -104,20 +104,25 @@ impl Coolers {
     /// of their fans; what a coil gives back to a fan that never stops, it takes
     /// as sensible heat instead.
     pub(super) fn water_kg_per_s(&self, air: &MoistAir, outdoor_c: f64, heat_w: f64) -> f64 {
-        let full: Vec<Full> = self
+        let resting = Output::default();
+        let resting_w: f64 = self.0.iter().map(|m| m.at(0.0, &resting).sensible_w).sum();
+        if heat_w <= resting_w {
+            return 0.0;
+        }
+        let full: Vec<Output> = self
             .0
             .iter()
             .map(|machine| {
                 let t = &machine.table;
                 let point = t.at(air.dry_bulb_c(), air.humidity_ratio(), outdoor_c);
-                Full {
+                Output {
                     sensible_w: point.gross_sensible_w,
                     latent_w: point.latent_w,
                 }
             })
             .collect();
         let at = |share: f64| {
-            let mut sum = Full::default();
+            let mut sum = Output::default();
             for (machine, full) in self.0.iter().zip(&full) {
                 let now = machine.at(share, full);
                 sum.sensible_w += now.sensible_w;
@@ -127,9 +132,6 @@ impl Coolers {
         };
         // A sixteen-thousandth of the output is near enough.
         let (mut low, mut high) = (0.0, 1.0);
-        if heat_w <= at(low).sensible_w {
-            return 0.0;
-        }
         if at(high).sensible_w <= heat_w {
             low = high;
         }
@@ -146,18 +148,19 @@ impl Coolers {
 }
 
 impl Machine {
-    /// Output into the room at a share of the full one, the fan's heat taken
-    /// off.
-    fn at(&self, share: f64, full: &Full) -> Full {
+    /// Output of all that are alike into the room at a share of the full one of
+    /// each, the heat of their fans taken off.
+    fn at(&self, share: f64, full: &Output) -> Output {
         let run = share / (1.0 - self.degradation * (1.0 - share));
         let left = self.latent.as_ref().map_or(1.0, |shares| shares.at(run));
         let fan_w = match self.fan {
             Fan::Auto => run * self.fan_w,
             Fan::Continuous => self.fan_w,
         };
-        Full {
-            sensible_w: share * (full.sensible_w + (1.0 - left) * full.latent_w) - fan_w,
-            latent_w: share * left * full.latent_w,
+        Output {
+            sensible_w: self.count
+                * (share * (full.sensible_w + (1.0 - left) * full.latent_w) - fan_w),
+            latent_w: self.count * share * left * full.latent_w,
         }
     }
 }

@@ -43,6 +43,14 @@ pub struct Lit {
     pub went_out: Vec<usize>,
 }
 
+impl Lit {
+    /// Whether the lights are known not to be on at a step, the time after they
+    /// went out included.
+    pub(crate) fn is_dark(&self, step: usize) -> bool {
+        self.period[step].is_some_and(|p| p != Period::LightsOn)
+    }
+}
+
 /// The least share of its range by which light must rise to be seen.
 const LEAST_CONTRAST: f64 = 0.3;
 

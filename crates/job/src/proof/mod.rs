@@ -247,8 +247,7 @@ pub fn prove(
         }
         None => None,
     };
-    let dark = |i: usize| lit.period[i].is_some_and(|p| p != room::Period::LightsOn);
-    let irrigation = irrigation::irrigation(&series, &sensors, dark);
+    let irrigation = irrigation::irrigation(&series, &sensors, |step| lit.is_dark(step));
     let mut proof = Proof {
         days: nights::days(room, &series, &lit),
         lights_off: periods::switching(&series, &lit.went_out),

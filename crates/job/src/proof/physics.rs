@@ -105,6 +105,8 @@ pub(super) struct Physics<'a> {
     units: &'a [RoomUnit],
     coolers: Coolers,
     mass: Option<ThermalMass>,
+    /// Heat capacity of the air and of what follows it within minutes \[J/K\].
+    fast_j_per_k: f64,
     base: GivenOff<'a>,
     pub(super) before: Before,
     /// Dry air of the room per humidity ratio \[kg\].
@@ -149,6 +151,7 @@ impl<'a> Physics<'a> {
             outdoor_c: &outdoor_c,
             counted_kg: evidence.counted_kg,
         });
+        let air_kg = room.volume_m3() / typical_volume(series, pressure_pa);
         Ok(Self {
             room,
             pressure_pa,
@@ -166,8 +169,9 @@ impl<'a> Physics<'a> {
             ),
             coolers,
             mass: crate::zone::thermal_mass(room),
+            fast_j_per_k: 1006.0 * air_kg + crate::zone::fast_capacity_j_per_k(room, &Draw::LIKELY),
             base,
-            air_kg: room.volume_m3() / typical_volume(series, pressure_pa),
+            air_kg,
         })
     }
 
@@ -186,7 +190,7 @@ impl<'a> Physics<'a> {
     /// Water of every window at a point.
     pub(super) fn water(&self, point: &Point) -> Vec<WindowWater> {
         let parts = self.water_of_parts(point);
-        let multiple = self.air_multiple(point);
+        let multiple = self.air_multiple(point[Unknown::Store as usize].exp());
         let goes_on = |part: usize| self.parts.get(part).is_some_and(|p| !p.anew);
         self.windows
             .iter()
@@ -220,10 +224,11 @@ impl<'a> Physics<'a> {
             .collect()
     }
 
-    /// Moisture capacity over that of the air; a surveyed buffer is not in it.
-    fn air_multiple(&self, point: &Point) -> f64 {
+    /// Moisture capacity over that of the air where the store is this multiple; a
+    /// surveyed buffer is not in it.
+    fn air_multiple(&self, store: f64) -> f64 {
         match self.room.moisture_buffer {
-            None => point[Unknown::Store as usize].exp(),
+            None => store,
             Some(_) => self.room.envelope.moisture_capacity.value,
         }
     }
@@ -309,7 +314,7 @@ impl<'a> Physics<'a> {
                         + removed / dt * air::vapour_enthalpy_j_per_kg(air.dry_bulb_c());
                 }
                 // Air and thin things cool or warm with it.
-                let swing_w = self.fast_j_per_k() * (part.dry_bulb_c - before_c) / dt;
+                let swing_w = self.fast_j_per_k * (part.dry_bulb_c - before_c) / dt;
                 before_c = part.dry_bulb_c;
                 let carried_w = heat_w - swing_w + self.mass_gives_w(&mut mass_c, part);
                 water.cooling += coil
@@ -333,15 +338,11 @@ impl<'a> Physics<'a> {
 
     /// What the room holds of water where its store is this multiple.
     pub(super) fn held(&self, store: f64, deviation: f64) -> Held {
-        let layer = crate::zone::moisture_layer(self.room);
-        let multiple = match layer {
-            None => store,
-            Some(_) => self.room.envelope.moisture_capacity.value,
-        };
         Held {
-            kg_per_ratio: self.air_kg * multiple,
+            kg_per_ratio: self.air_kg * self.air_multiple(store),
             deviation,
-            layer_kg_per_s_pa: layer.map_or(0.0, |(_, conductance)| conductance),
+            layer_kg_per_s_pa: crate::zone::moisture_layer(self.room)
+                .map_or(0.0, |(_, conductance)| conductance),
         }
     }
 
@@ -355,10 +356,6 @@ impl<'a> Physics<'a> {
         let over_air_k = *mass_c - part.dry_bulb_c;
         *mass_c = part.dry_bulb_c + over_air_k * (-x).exp();
         over_air_k * -(-x).exp_m1() * mass.capacity_j_per_k / part.length_s
-    }
-
-    fn fast_j_per_k(&self) -> f64 {
-        1006.0 * self.air_kg + crate::zone::fast_capacity_j_per_k(self.room, &Draw::LIKELY)
     }
 }
 

@@ -183,21 +183,27 @@ fn after(series: &Series, at: &[usize], of: &[f64], minutes: usize) -> f64 {
     there.iter().sum::<f64>() / there.len() as f64
 }
 
-/// A simulated room of leafy greens, led as the measured ones were, shows the
-/// parts of their pattern in the proof of its log.
-#[test]
-fn a_log_shows_day_and_night_as_measured_rooms_do() {
+/// A room of leafy greens led as the measured ones were, with `more` in its file.
+fn led_as_measured(more: &str) -> room::Room {
     let mut sheet = Sheet::leafy()
         .set("light", "power", "\"14 kW\"")
         .set("crop", "canopy", "\"8 m2\"")
         .set("target.lights_on", "dry_bulb", "\"24.5 °C\"")
         .set("target.lights_off", "dry_bulb", "\"21 °C\"")
         .set("target.lights_on", "rh", "\"55..62 %\"")
-        .set("target.lights_off", "rh", "\"65..72 %\"");
+        .set("target.lights_off", "rh", "\"65..72 %\"")
+        .and(more);
     for n in 1..=UNITS {
         sheet = sheet.and(&format!("[[unit]]\ntag = \"D{n}\"\nmodel = \"{MODEL}\"\n"));
     }
-    let room = sheet.room();
+    sheet.room()
+}
+
+/// A simulated room of leafy greens, led as the measured ones were, shows the
+/// parts of their pattern in the proof of its log.
+#[test]
+fn a_log_shows_day_and_night_as_measured_rooms_do() {
+    let room = led_as_measured("");
     let outcome = outcome(&room, &Draw::LIKELY, 4, as_surveyed);
     let logger = Logger { every: 5, ..EXACT };
     let proof = proof(&room, &log(&outcome, logger));
@@ -242,18 +248,7 @@ fn a_log_shows_day_and_night_as_measured_rooms_do() {
 /// the air's own overshoot only that it is there is held against those rooms.
 #[test]
 fn a_plant_that_switches_overshoots_as_measured_rooms_do() {
-    let mut sheet = Sheet::leafy()
-        .set("light", "power", "\"14 kW\"")
-        .set("crop", "canopy", "\"8 m2\"")
-        .set("target.lights_on", "dry_bulb", "\"24.5 °C\"")
-        .set("target.lights_off", "dry_bulb", "\"21 °C\"")
-        .set("target.lights_on", "rh", "\"55..62 %\"")
-        .set("target.lights_off", "rh", "\"65..72 %\"")
-        .and("[[cooling]]\ncapacity = \"5 ton\"\n");
-    for n in 1..=UNITS {
-        sheet = sheet.and(&format!("[[unit]]\ntag = \"D{n}\"\nmodel = \"{MODEL}\"\n"));
-    }
-    let room = sheet.room();
+    let room = led_as_measured("[[cooling]]\ncapacity = \"5 ton\"\n");
     let outcome = outcome(&room, &Draw::LIKELY, 4, as_surveyed);
     let logger = Logger { every: 5, ..EXACT };
     let proof = proof(&room, &log(&outcome, logger));

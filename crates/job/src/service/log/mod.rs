@@ -237,6 +237,11 @@ impl<'a> Look<'a> {
         (of.left < MUCH_SAID).then(|| estimate(of.after))
     }
 
+    /// Whether a room or the caller tells the setpoint.
+    const fn has_setpoint(&self) -> bool {
+        self.set.is_some() || self.of_room.is_some()
+    }
+
     /// How far the air of a step is more humid than the setpoint, over half the
     /// deadband; `None` where the air or the setpoint is unknown.
     fn over_setpoint(&self, step: usize) -> Option<f64> {

@@ -84,7 +84,7 @@ fn worst_after_lights_off(look: &Look<'_>) -> Option<Line> {
     let lit = look.lit?;
     let hour = look.steps(HOUR_S);
     let end = look.series.len();
-    let is_set = look.of_room.is_some() || look.set.is_some();
+    let is_set = look.has_setpoint();
     let humid = |i: usize| match is_set {
         true => look.over_band(i, 0.0),
         false => Some(look.series.rel_humidity[i]),

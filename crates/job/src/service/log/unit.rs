@@ -151,10 +151,10 @@ fn power(look: &Look<'_>, unit: &UnitRuns, model: &Model) -> Option<Line> {
     let never = (ran.len() as f64) * series.step_s < ASKED_S;
     let steps = if never { asked(look, model) } else { ran };
     if (steps.len() as f64) * series.step_s < ASKED_S {
-        let why = if look.of_room.is_none() && look.set.is_none() {
-            "hardly ran; whether the air asked for it needs the setpoint"
-        } else {
+        let why = if look.has_setpoint() {
             "hardly ran, and the air hardly asked for it"
+        } else {
+            "hardly ran; whether the air asked for it needs the setpoint"
         };
         return Some(Line::Silent(format!("{} {why}", unit.tag).into()));
     }
@@ -237,8 +237,7 @@ fn cycling(look: &Look<'_>, unit: &UnitRuns) -> Vec<Line> {
         }
     }
     let all = counts.iter().sum::<usize>() + short;
-    let is_set = look.of_room.is_some() || look.set.is_some();
-    let (stops, weights) = if is_set {
+    let (stops, weights) = if look.has_setpoint() {
         let words = format!(
             "of {all} runs {} are short and stop as the humidity crosses its band, {} are short and stop while it is still above; the usual run lasts ",
             counts[0], counts[1]
@@ -363,10 +362,9 @@ impl Hours {
     }
 
     fn holds(self, lit: Option<&Lit>, step: usize) -> bool {
-        let period = lit.and_then(|lit| lit.period[step]);
         match self {
-            Self::LightsOn => period == Some(Period::LightsOn),
-            Self::Dark => period.is_some_and(|p| p != Period::LightsOn),
+            Self::LightsOn => lit.is_some_and(|l| l.period[step] == Some(Period::LightsOn)),
+            Self::Dark => lit.is_some_and(|l| l.is_dark(step)),
             Self::All => true,
         }
     }
