@@ -93,16 +93,39 @@ pub fn film_step(film: &Film, air: &MoistAir, around: &FilmAir, step_s: f64) -> 
     } else {
         0.0
     };
-    let film_coefficient_w_per_m2_k = handbook_w_per_m2_pa(around.air_speed_m_per_s)
-        * AirSide::of(air).psychrometric_constant_pa_per_k();
     FilmStep {
         left: Film {
             water_kg_per_m2: water_kg_per_m2 - evaporated_kg_per_m2,
             surface_c: left_c,
         },
         evaporated_kg_per_m2,
-        heat_from_air_j_per_m2: film_coefficient_w_per_m2_k * (air.dry_bulb_c() - middle_c) * wet_s,
+        heat_from_air_j_per_m2: film_w_per_m2_k(air, around)
+            * (air.dry_bulb_c() - middle_c)
+            * wet_s,
     }
+}
+
+/// Heat transfer from air to a film \[W/(m² K)\], alike to that of its water.
+///
+/// ```text
+/// h = (0.089 + 0.0782·V)·γ    (Lewis)
+/// ```
+///
+/// - `air`: state of the room air; `around`: air speed
+///
+/// **Valid** air speed 0.05 to 1 m/s.
+/// **Error** **Source** those of [`handbook_kg_per_m2_s`].
+///
+/// ```
+/// use air::MoistAir;
+/// use crop::film::{FilmAir, film_w_per_m2_k};
+/// let air = MoistAir::from_rel_humidity(24.0, 0.60, 101_325.0).unwrap();
+/// let around = FilmAir { air_speed_m_per_s: 0.1, cooling_time_constant_s: 600.0 };
+/// assert!((film_w_per_m2_k(&air, &around) - 6.5).abs() < 0.2);
+/// ```
+pub fn film_w_per_m2_k(air: &MoistAir, around: &FilmAir) -> f64 {
+    handbook_w_per_m2_pa(around.air_speed_m_per_s)
+        * AirSide::of(air).psychrometric_constant_pa_per_k()
 }
 
 #[cfg(test)]

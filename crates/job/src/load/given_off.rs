@@ -5,7 +5,6 @@ use std::ops::Range;
 use air::MoistAir;
 use crop::Lag;
 use crop::canopy::{Canopy, canopy_flux};
-use crop::film::{Film, film_step};
 use crop::medium::{
     DryingPulse, MediumSurface, light_on_medium_w_per_m2, medium_water_kg_per_m2_s,
 };
@@ -19,6 +18,8 @@ use crate::airs::{self, Edge, Season, Surroundings};
 use crate::error::JobError;
 use crate::machines;
 use crate::uncertain::{Draw, Uncertain};
+
+use super::wetted::{Dried, Films};
 
 /// Where water or heat comes from.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -241,7 +242,7 @@ impl<'a> GivenOff<'a> {
             })
             .collect::<Result<Vec<_>, JobError>>()?;
         Ok(Self {
-            film_kg_per_s: films(room, &steps),
+            film_kg_per_s: films(&room.washdowns, &steps),
             room,
             around,
             steps,
@@ -273,7 +274,14 @@ impl<'a> GivenOff<'a> {
             .enumerate()
             .map(|(step, m)| {
                 leaf_s_per_m = self.next_stomata(draw, m, leaf_s_per_m);
-                self.at(draw, step, m, leaf_s_per_m)
+                // What the floor gives for it comes from the air in the end.
+                let water_kg_per_s = self.film_kg_per_s[step];
+                let films = Dried {
+                    water_kg_per_s,
+                    from_air_w: evaporation_w(water_kg_per_s, &m.air),
+                    from_floor_w: 0.0,
+                };
+                self.at(draw, m, leaf_s_per_m, &films)
             })
             .collect();
         DayGivenOff {
@@ -284,14 +292,18 @@ impl<'a> GivenOff<'a> {
 
     /// What all sources give off at one moment, in any air.
     ///
-    /// - `step`: which quarter of an hour after midnight
     /// - `leaf_s_per_m`: stomatal resistance now
-    pub(crate) fn at(&self, draw: &Draw, step: usize, m: &Moment, leaf_s_per_m: f64) -> Flows {
+    /// - `films`: what films left by hosing give and take
+    pub(crate) fn at(&self, draw: &Draw, m: &Moment, leaf_s_per_m: f64, films: &Dried) -> Flows {
         let mut flows = Flows::default();
         self.canopy_and_lights(draw, m, leaf_s_per_m, &mut flows);
         self.medium(draw, m, &mut flows);
         self.open_water(m, &mut flows);
-        self.wash_down(step, m, &mut flows);
+        flows.add(
+            LoadSource::WashDown,
+            films.water_kg_per_s,
+            -films.from_air_w,
+        );
         self.hung_crop(m, &mut flows);
         self.people(m, &mut flows);
         self.burners(m, &mut flows);
@@ -328,7 +340,7 @@ impl<'a> GivenOff<'a> {
 
     /// Water that the film of a wash-down gives off in a period \[kg\].
     pub(crate) fn film_kg(&self, wash: &WashDown, period: Period) -> f64 {
-        let rates = film(wash, &self.steps);
+        let rates = films(std::slice::from_ref(wash), &self.steps);
         let inside = self.steps.iter().zip(rates);
         let inside = inside.filter(|(m, _)| m.period == period);
         inside.map(|(_, kg_per_s)| kg_per_s * STEP_S).sum()
@@ -496,11 +508,6 @@ impl<'a> GivenOff<'a> {
         flows.add(LoadSource::OpenWater, water, -evaporation_w(water, p));
     }
 
-    fn wash_down(&self, step: usize, m: &Moment, flows: &mut Flows) {
-        let water = self.film_kg_per_s[step];
-        flows.add(LoadSource::WashDown, water, -evaporation_w(water, &m.air));
-    }
-
     fn hung_crop(&self, m: &Moment, flows: &mut Flows) {
         for hung in &self.room.hung_crops {
             let crop = machines::hung_crop(hung);
@@ -591,37 +598,21 @@ impl<'a> GivenOff<'a> {
     }
 }
 
-/// Water that the films of all wash-downs give off at each step \[kg/s\].
-fn films(room: &Room, steps: &[Moment]) -> [f64; STEPS] {
-    let mut all_kg_per_s = [0.0; STEPS];
-    for wash in &room.washdowns {
-        for (all, one) in all_kg_per_s.iter_mut().zip(film(wash, steps)) {
-            *all += one;
-        }
-    }
-    all_kg_per_s
-}
-
-/// Water that the film of one wash-down gives off at each step \[kg/s\],
-/// followed from its hosing until it is gone or a day has passed.
-fn film(wash: &WashDown, steps: &[Moment]) -> [f64; STEPS] {
-    let mut rate_kg_per_s = [0.0; STEPS];
-    let first = (f64::from(wash.at_s.value) / STEP_S) as usize;
-    let air = &steps[first % STEPS].air;
-    let mut film = Film {
-        water_kg_per_m2: wash.film_kg_per_m2.value,
-        surface_c: wash
-            .temperature_c
-            .as_ref()
-            .map_or(air.dry_bulb_c(), |t| t.value),
+/// Water that films of wash-downs give off at each step of a day like those
+/// before \[kg/s\].
+fn films(washdowns: &[WashDown], steps: &[Moment]) -> [f64; STEPS] {
+    let mut films = Films::dry(washdowns);
+    let mut day = || {
+        std::array::from_fn(|i| {
+            let now = &steps[i];
+            let floor_c = now.air.dry_bulb_c();
+            films
+                .dry_on(now.time_s, STEP_S, &now.air, floor_c)
+                .water_kg_per_s
+        })
     };
-    for i in 0..STEPS {
-        let now = (first + i) % STEPS;
-        let step = film_step(&film, &steps[now].air, &machines::FLOOR_AIR, STEP_S);
-        rate_kg_per_s[now] += step.evaporated_kg_per_m2 * wash.area_m2.value / STEP_S;
-        film = step.left;
-    }
-    rate_kg_per_s
+    let _the_day_before: [f64; STEPS] = day();
+    day()
 }
 
 /// Rate of the open medium as a share of its rate when wet; 0 if it is never

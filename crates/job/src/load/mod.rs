@@ -7,6 +7,7 @@
 mod checks;
 pub(crate) mod given_off;
 mod measured;
+pub(crate) mod wetted;
 mod workings;
 
 use quantity::{Band, Finding, Working};

@@ -37,6 +37,9 @@ pub struct Lit {
     /// The second of the room file's day that each step is like: what targets
     /// and light are asked for at.
     pub like_s: Vec<f64>,
+    /// Output of the lights as a share of full at each step; not a number where
+    /// no room file tells of their ramps or the log does not show them.
+    pub(super) share: Vec<f64>,
     /// Steps at which the lights came on.
     pub came_on: Vec<usize>,
     /// Steps at which they went out.
@@ -53,6 +56,8 @@ impl Lit {
 
 /// The least share of its range by which light must rise to be seen.
 const LEAST_CONTRAST: f64 = 0.3;
+/// Share of its range above which light counts as on.
+const SEEN_FROM: f64 = 0.2;
 
 /// Follows the lights.
 pub(super) fn lit(room: &Room, series: &Series, sensors: &[Sensor]) -> Lit {
@@ -85,6 +90,7 @@ pub(super) fn alone(series: &Series, sensors: &[Sensor]) -> Option<Lit> {
         from: LightsFrom::Log,
         period: on.iter().map(|on| on.as_ref().map(period)).collect(),
         like_s: vec![f64::NAN; on.len()],
+        share: vec![f64::NAN; on.len()],
         came_on: of(false),
         went_out: of(true),
     })
@@ -102,7 +108,7 @@ fn seen(series: &Series, sensors: &[Sensor]) -> Option<Vec<Option<bool>>> {
     if high <= 0.0 || (high - low) < LEAST_CONTRAST * high {
         return None;
     }
-    let threshold = low + 0.2 * (high - low);
+    let threshold = low + SEEN_FROM * (high - low);
     Some(
         level
             .iter()
@@ -120,6 +126,7 @@ fn from_log(room: &Room, series: &Series, on: &[Option<bool>]) -> Lit {
         from: LightsFrom::Log,
         period: Vec::with_capacity(on.len()),
         like_s: Vec::with_capacity(on.len()),
+        share: shares(room, series.step_s, on),
         came_on: Vec::new(),
         went_out: Vec::new(),
     };
@@ -166,11 +173,47 @@ fn from_log(room: &Room, series: &Series, on: &[Option<bool>]) -> Lit {
     lit
 }
 
+/// Output of the lights at each step by when they were seen to switch and the
+/// ramps of the room file: light is seen from early in the ramp up to late in the
+/// ramp down.
+fn shares(room: &Room, step_s: f64, on: &[Option<bool>]) -> Vec<f64> {
+    let Some(light) = &room.light else {
+        return on.iter().map(|on| on.map_or(f64::NAN, |_| 0.0)).collect();
+    };
+    let ramp_s = light.ramp_s.value;
+    let mut shares = Vec::with_capacity(on.len());
+    for stretch in on.chunk_by(|a, b| a == b) {
+        // A gap tells of no switching.
+        let seen = |other: Option<&Option<bool>>| matches!(other, Some(Some(_)));
+        let begins = shares.len();
+        let begin_seen = 0 < begins && seen(on.get(begins - 1));
+        let end_seen = seen(on.get(begins + stretch.len()));
+        shares.extend(stretch.iter().enumerate().map(|(i, now)| {
+            let away = |seen: bool, steps: f64| if seen { steps * step_s } else { f64::INFINITY };
+            let since_s = away(begin_seen, i as f64 + 0.5);
+            let until_s = away(end_seen, (stretch.len() - i) as f64 - 0.5);
+            let ramps = since_s.min(until_s) / ramp_s;
+            match now {
+                None => f64::NAN,
+                Some(true) if 0.0 < ramp_s => (SEEN_FROM + ramps).min(1.0),
+                Some(false) if 0.0 < ramp_s => (SEEN_FROM - ramps).max(0.0),
+                Some(lit) => f64::from(u8::from(*lit)),
+            }
+        }));
+    }
+    shares
+}
+
 fn by_hours(room: &Room, series: &Series, from: LightsFrom) -> Lit {
     let mut lit = Lit {
         from,
         period: Vec::with_capacity(series.len()),
         like_s: series.second.iter().map(|s| f64::from(*s)).collect(),
+        share: series
+            .second
+            .iter()
+            .map(|s| room.light_share_at(f64::from(*s)))
+            .collect(),
         came_on: Vec::new(),
         went_out: Vec::new(),
     };

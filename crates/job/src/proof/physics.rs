@@ -27,6 +27,7 @@ use crate::airs::{self, Season};
 use crate::error::JobError;
 use crate::load::LoadSource;
 use crate::load::given_off::{self, GivenOff, Moment};
+use crate::load::wetted::Films;
 use crate::uncertain::Draw;
 use crop::{Lag, stomata};
 
@@ -142,7 +143,6 @@ impl<'a> Physics<'a> {
             all,
             beyond,
         } = Windows::of(&Laid {
-            room,
             series,
             lit: evidence.lit,
             units,
@@ -250,10 +250,10 @@ impl<'a> Physics<'a> {
         let layer = crate::zone::moisture_layer(&room)
             .map(|(capacity_kg, conductance)| (capacity_kg * store, conductance));
         let lag_s = room.crop.as_ref().map_or(0.0, |c| c.stomatal_lag_s.value);
-        let (mut leaf_s_per_m, mut layer_rh, mut mass_c) = (0.0, 0.0, 0.0);
+        let (mut leaf_s_per_m, mut layer_rh, mut mass_c) = (0.0, 0.0, None);
+        let mut films = Films::dry(&room.washdowns);
         let mut all = vec![WindowWater::default(); self.parts.len()];
         for window in &self.windows {
-            let mut before_c = window.begin.0;
             let parts = window.parts.0..window.parts.1;
             for (part, water) in self.parts[parts.clone()].iter().zip(&mut all[parts]) {
                 let Ok(air) = self.true_air((part.dry_bulb_c, part.rel_humidity), offset) else {
@@ -261,18 +261,20 @@ impl<'a> Physics<'a> {
                 };
                 let target = given_off::stomatal_target(&room, &draw, part.light);
                 if part.anew {
-                    mass_c = part.dry_bulb_c;
+                    mass_c = None;
+                    films = Films::left_at(&room.washdowns, part.second, &air);
                     leaf_s_per_m = target;
                     layer_rh = air.rel_humidity();
                 }
-                leaf_s_per_m = stomata::lagged_resistance_s_per_m(
-                    leaf_s_per_m,
-                    target,
-                    Lag {
-                        passed_s: part.length_s,
+                let after = |passed_s: f64| {
+                    let lag = Lag {
+                        passed_s,
                         time_constant_s: lag_s,
-                    },
-                );
+                    };
+                    stomata::lagged_resistance_s_per_m(leaf_s_per_m, target, lag)
+                };
+                let half_way_s_per_m = after(part.length_s / 2.0);
+                leaf_s_per_m = after(part.length_s);
                 let design = given.outdoor_at(part.second);
                 let outdoor = part.outdoor.map_or(design, |t| {
                     let w = design
@@ -287,9 +289,10 @@ impl<'a> Physics<'a> {
                     air,
                     outdoor,
                 };
-                let quarter = (part.second / given_off::STEP_S) as usize;
-                let flows = given.at(&draw, quarter, &moment, leaf_s_per_m);
                 let dt = part.length_s;
+                let floor_c = mass_c.unwrap_or(part.dry_bulb_c);
+                let dried = films.dry_on(part.second, dt, &air, floor_c);
+                let flows = given.at(&draw, &moment, half_way_s_per_m, &dried);
                 let crop = flows.water(LoadSource::Canopy);
                 water.crop += crop * dt;
                 water.other += (flows.total_water() - crop) * dt;
@@ -314,9 +317,10 @@ impl<'a> Physics<'a> {
                         + removed / dt * air::vapour_enthalpy_j_per_kg(air.dry_bulb_c());
                 }
                 // Air and thin things cool or warm with it.
-                let swing_w = self.fast_j_per_k * (part.dry_bulb_c - before_c) / dt;
-                before_c = part.dry_bulb_c;
-                let carried_w = heat_w - swing_w + self.mass_gives_w(&mut mass_c, part);
+                let swing_w = self.fast_j_per_k * part.rise_k / dt;
+                let to_mass_w = crate::zone::LIGHT_TO_MASS * flows.sensible(LoadSource::Lights);
+                let mass_w = self.mass_gives_w(&mut mass_c, part, to_mass_w - dried.from_floor_w);
+                let carried_w = heat_w - to_mass_w - swing_w + mass_w;
                 water.cooling += coil
                     * self
                         .coolers
@@ -347,15 +351,19 @@ impl<'a> Physics<'a> {
     }
 
     /// Heat that walls, floor and ceiling give to the air over a part \[W\], and
-    /// their temperature after it.
-    fn mass_gives_w(&self, mass_c: &mut f64, part: &Part) -> f64 {
+    /// their temperature after it; where that is not known before, they are taken
+    /// as settled.
+    ///
+    /// - `given_w`: heat given to them by other than the air
+    fn mass_gives_w(&self, mass_c: &mut Option<f64>, part: &Part, given_w: f64) -> f64 {
         let Some(mass) = self.mass else {
-            return 0.0;
+            return given_w;
         };
+        let settled_c = part.dry_bulb_c + given_w / mass.conductance_w_per_k;
         let x = mass.conductance_w_per_k * part.length_s / mass.capacity_j_per_k;
-        let over_air_k = *mass_c - part.dry_bulb_c;
-        *mass_c = part.dry_bulb_c + over_air_k * (-x).exp();
-        over_air_k * -(-x).exp_m1() * mass.capacity_j_per_k / part.length_s
+        let over_k = mass_c.unwrap_or(settled_c) - settled_c;
+        *mass_c = Some(settled_c + over_k * (-x).exp());
+        given_w + over_k * -(-x).exp_m1() * mass.capacity_j_per_k / part.length_s
     }
 }
 

@@ -171,8 +171,7 @@ fn leaves(
         (false, None) => None,
     };
     let pressure_pa = airs::pressure_pa(&room.site);
-    let resistance =
-        |like_s: f64| given_off::stomatal_target(room, &Draw::LIKELY, room.light_share_at(like_s));
+    let resistance = |light: f64| given_off::stomatal_target(room, &Draw::LIKELY, light);
     let risk = (0..series.len())
         .map(|i| {
             // Far from saturation no leaf is wet: most steps need no leaf.
@@ -189,9 +188,9 @@ fn leaves(
                     ) else {
                         return false;
                     };
-                    let light = room.light_share_at(lit.like_s[i]);
+                    let light = lit.share[i];
                     let ppfd = given_off::ppfd(room) * light;
-                    canopy_flux(canopy, &air, ppfd, resistance(lit.like_s[i])).leaf_c
+                    canopy_flux(canopy, &air, ppfd, resistance(light)).leaf_c
                 }
                 (None, false) => return false,
             };

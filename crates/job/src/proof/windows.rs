@@ -1,6 +1,6 @@
 //! The log cut into half hours over which the balance must close.
 
-use room::{Period, Room};
+use room::Period;
 
 use super::coil_water::taken_and_given_back;
 use super::lights::Lit;
@@ -22,6 +22,8 @@ const MOST_WINDOWS: usize = 28 * 48;
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Part {
     pub(super) dry_bulb_c: f64,
+    /// By how much the dry bulb rises from its begin to its end \[K\].
+    pub(super) rise_k: f64,
     pub(super) rel_humidity: f64,
     pub(super) second: f64,
     pub(super) light: f64,
@@ -62,7 +64,6 @@ pub(super) struct Window {
 /// What is laid into windows.
 #[derive(Clone, Copy)]
 pub(super) struct Laid<'a> {
-    pub(super) room: &'a Room,
     pub(super) series: &'a Series,
     pub(super) lit: &'a Lit,
     pub(super) units: &'a [RoomUnit],
@@ -90,7 +91,6 @@ impl Windows {
     /// Windows whose air and runs are known throughout, the last of the log.
     pub(super) fn of(laid: &Laid<'_>) -> Self {
         let Laid {
-            room,
             series,
             lit,
             units,
@@ -142,6 +142,17 @@ impl Windows {
         let mean = |values: &[f64], from: usize, n: usize| {
             values[from..from + n].iter().sum::<f64>() / n as f64
         };
+        // Of what is read at single moments, the end of the part as well.
+        let over = |values: &[f64], from: usize| {
+            let ends = f64::midpoint(values[from], values[from + per_part]);
+            (ends + values[from + 1..from + per_part].iter().sum::<f64>()) / per_part as f64
+        };
+        // Single readings are noisy: the middle of some around a moment.
+        let at = |values: &[f64], i: usize| {
+            let from = i.saturating_sub(around);
+            let n = (per_part | 1).min(series.len() - from);
+            known_mean(&values[from..from + n])
+        };
         let mut before = None;
         for &start in &starts {
             let first = windows.parts.len();
@@ -149,8 +160,8 @@ impl Windows {
                 let middle = from + per_part / 2;
                 let first_run = windows.runs.len();
                 let (t, rh) = (
-                    mean(&series.dry_bulb_c, from, per_part),
-                    mean(&series.rel_humidity, from, per_part),
+                    over(&series.dry_bulb_c, from),
+                    over(&series.rel_humidity, from),
                 );
                 for (i, unit) in runs.iter().enumerate() {
                     let part = &water_of_units[i][from..from + per_part];
@@ -161,12 +172,13 @@ impl Windows {
                         logged_kg_per_s: units[i].table.at(t, rh).removal_kg_per_s,
                     });
                 }
-                let outdoor = mean(outdoor_c, from, per_part);
+                let outdoor = over(outdoor_c, from);
                 windows.parts.push(Part {
                     dry_bulb_c: t,
+                    rise_k: at(&series.dry_bulb_c, from + per_part) - at(&series.dry_bulb_c, from),
                     rel_humidity: rh,
                     second: f64::from(series.second[middle]),
-                    light: room.light_share_at(lit.like_s[middle]),
+                    light: mean(&lit.share, from, per_part),
                     period: lit.period[middle].unwrap_or(Period::LightsOff),
                     outdoor: outdoor.is_finite().then_some(outdoor),
                     anew: from == start && before != Some(start),
@@ -175,20 +187,12 @@ impl Windows {
                 });
             }
             before = Some(start + per_window);
-            // Single readings are noisy: the middle of some around the end.
-            let at = |i: usize| {
-                let from = i.saturating_sub(around);
-                let n = (per_part | 1).min(series.len() - from);
-                (
-                    known_mean(&series.dry_bulb_c[from..from + n]),
-                    known_mean(&series.rel_humidity[from..from + n]),
-                )
-            };
+            let air_at = |i: usize| (at(&series.dry_bulb_c, i), at(&series.rel_humidity, i));
             windows.all.push(Window {
                 step: start,
                 parts: (first, windows.parts.len()),
-                begin: at(start),
-                end: at(start + per_window),
+                begin: air_at(start),
+                end: air_at(start + per_window),
                 counted_kg: counted_kg
                     .map_or(f64::NAN, |kg| kg[start..start + per_window].iter().sum()),
             });

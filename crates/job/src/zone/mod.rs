@@ -43,7 +43,7 @@ const MASS_FILM_W_PER_M2_K: f64 = 7.7;
 /// Share of the lights' heat that goes to floor and walls first.
 ///
 /// **Assumed**: leaves and benches take the rest.
-const LIGHT_TO_MASS: f64 = 0.2;
+pub(crate) const LIGHT_TO_MASS: f64 = 0.2;
 
 /// Evaporation from a wet coil under a fan that never stops, over the rated
 /// removal.
@@ -239,7 +239,7 @@ impl<'a> Compiled<'a> {
             canopy: canopy(room, draw),
             medium: medium(room, draw),
             water_surfaces: water_surfaces(room),
-            floor: floor(room),
+            floor: floor(room, &start),
             cooling: self.cooling(),
             heating: heating(room),
             dehumidifiers: units

@@ -1,6 +1,8 @@
 //! What in the surveyed room holds, passes or gives off heat and water: the
 //! envelope, things, crop, medium, tanks and floor.
 
+use air::MoistAir;
+use crop::film::film_w_per_m2_k;
 use room::{Room, Side};
 use roomsim::setup::{
     Boundary, Canopy, ColdSurface, ColdSurfaceBoundary, Evaporation, Exchange, Film, Medium,
@@ -12,11 +14,6 @@ use super::timetable::{Lit, target};
 use crate::load::given_off;
 use crate::machines;
 use crate::uncertain::{Draw, Uncertain};
-
-/// Heat transfer to a wet floor \[W/(m² K)\]: slow air under benches.
-///
-/// **Assumed**.
-const FLOOR_FILM_W_PER_M2_K: f64 = 5.0;
 
 /// What leaks in from where the survey says, and what a fan brings in from
 /// outdoors.
@@ -195,7 +192,9 @@ pub(super) fn water_surfaces(room: &Room) -> Vec<WaterSurface> {
 }
 
 /// The floor, where something wets it, and its daily wash-downs as one film.
-pub(super) fn floor(room: &Room) -> Option<Film> {
+///
+/// - `air`: that heat and water cross to it as at
+pub(super) fn floor(room: &Room, air: &MoistAir) -> Option<Film> {
     let area_m2 = room
         .washdowns
         .iter()
@@ -204,7 +203,7 @@ pub(super) fn floor(room: &Room) -> Option<Film> {
     let wetted = 0.0 < area_m2 || !room.wet_floors.is_empty();
     wetted.then(|| Film {
         area_m2,
-        heat_transfer_w_per_m2_k: FLOOR_FILM_W_PER_M2_K,
+        heat_transfer_w_per_m2_k: film_w_per_m2_k(air, &machines::FLOOR_AIR),
         cooling_time_s: machines::FLOOR_AIR.cooling_time_constant_s,
         daily_wash_downs: room
             .washdowns
