@@ -64,18 +64,19 @@ pub(super) fn before(
             0.0
         },
     );
-    // The widest counts. Without runs in the log they may be far off. Units on
-    // a site may be so too, dirty or short of refrigerant: where their water was
-    // counted, the count says it, not the record. Assumed: a third.
+    // The widest counts. Units on a site may be dirty or short of refrigerant; far
+    // off, where the log does not tell when they ran, or where their water was
+    // counted and the count says it. Assumed: a tenth, and a third.
+    const ON_SITE: f64 = 0.1;
     const FAR_OFF: f64 = 0.35;
     let record = units
         .iter()
         .map(|u| spread(u.over_record))
         .fold(0.0, f64::max);
-    let capacity = match from {
-        RunsFrom::Log if !counted => record,
-        RunsFrom::Log | RunsFrom::Humidistat => record.max(FAR_OFF),
-    };
+    let capacity = record.max(match from {
+        RunsFrom::Log if !counted => ON_SITE,
+        RunsFrom::Log | RunsFrom::Humidistat => FAR_OFF,
+    });
     set(
         Unknown::UnitCapacity,
         0.0,

@@ -56,8 +56,8 @@ pub struct Found {
 /// A fit.
 #[derive(Clone, Debug)]
 pub(super) struct Fit {
-    /// Where what was logged is explained best: flows and stores are reckoned
-    /// there. Bands are those of the drawn fits.
+    /// Where what was logged is explained best: likely values, flows and stores
+    /// are those there. Bands are those of the drawn fits.
     pub(super) point: Point,
     /// Fits drawn around it.
     pub(super) drawn: Vec<Point>,
@@ -173,10 +173,10 @@ impl Fit {
         self.drawn.iter().map(move |p| p[i])
     }
 
-    /// 10th, 50th and 90th percentile of the drawn fits.
+    /// 10th and 90th percentile of the drawn fits, about what is likely.
     fn band(&self, i: usize) -> Band {
         let drawn: Vec<f64> = self.drawn_of(i).collect();
-        stats::band(&drawn, &vec![1.0; drawn.len()])
+        about(self.point[i], &drawn)
     }
 
     /// Mean of the drawn fits.
@@ -213,6 +213,12 @@ impl Fit {
     }
 }
 
+/// 10th and 90th percentile of what was drawn, reaching to what is likely.
+fn about(likely: f64, drawn: &[f64]) -> Band {
+    let drawn = stats::band(drawn, &vec![1.0; drawn.len()]);
+    Band::new(drawn.low.min(likely), likely, drawn.high.max(likely))
+}
+
 /// Load of each hour of the day \[kg/s\] and of a day \[kg\], found and drawn;
 /// nothing for an hour that is never known.
 pub(super) fn loads(
@@ -220,23 +226,21 @@ pub(super) fn loads(
     fit: &Fit,
     hour_of: impl Fn(usize) -> usize + Sync,
 ) -> ([Option<Band>; 24], Option<Band>) {
-    let of_points: Vec<[f64; 24]> = fit
-        .drawn
-        .par_iter()
-        .map(|point| {
-            let mut sums = [(0.0, 0.0); 24];
-            for (window, water) in physics.windows.iter().zip(physics.water(point)) {
-                let (kg, s) = &mut sums[hour_of(window.step)];
-                *kg += water.load();
-                *s += WINDOW_S;
-            }
-            sums.map(|(kg, s)| kg / s)
-        })
-        .collect();
+    let of_point = |point: &Point| {
+        let mut sums = [(0.0, 0.0); 24];
+        for (window, water) in physics.windows.iter().zip(physics.water(point)) {
+            let (kg, s) = &mut sums[hour_of(window.step)];
+            *kg += water.load();
+            *s += WINDOW_S;
+        }
+        sums.map(|(kg, s)| kg / s)
+    };
+    let likely: [f64; 24] = of_point(&fit.point);
+    let drawn: Vec<[f64; 24]> = fit.drawn.par_iter().map(of_point).collect();
     let band = |of: &dyn Fn(&[f64; 24]) -> f64| {
-        let values: Vec<f64> = of_points.iter().map(of).collect();
-        let known = values.iter().all(|x| x.is_finite());
-        known.then(|| stats::band(&values, &vec![1.0; values.len()]))
+        let values: Vec<f64> = drawn.iter().map(of).collect();
+        let known = of(&likely).is_finite() && values.iter().all(|x| x.is_finite());
+        known.then(|| about(of(&likely), &values))
     };
     let hours = std::array::from_fn(|hour| band(&|p| p[hour]));
     (hours, band(&|p| p.iter().sum::<f64>() * 3600.0))

@@ -22,7 +22,7 @@ use super::pull_down::Held;
 use super::series::{Sensor, Series, middle};
 use super::units::{RoomUnit, RunsFrom, UnitRuns};
 use super::unknown::{Point, Unknown, beside};
-use super::windows::{Laid, Part, Run, Window, Windows};
+use super::windows::{End, Laid, Part, Run, Window, Windows};
 use crate::airs::{self, Season};
 use crate::error::JobError;
 use crate::load::LoadSource;
@@ -214,9 +214,9 @@ impl<'a> Physics<'a> {
                     water.add(self.beyond, &parts[end]);
                 }
                 let offset = point[Unknown::SensorOffset as usize];
-                let ends = [window.begin, window.end].map(|air| self.true_air(air, offset));
+                let ends = [&window.begin, &window.end].map(|end| self.true_ratio(end, offset));
                 if let [Ok(begin), Ok(end)] = ends {
-                    water.change = end.humidity_ratio() - begin.humidity_ratio();
+                    water.change = end - begin;
                     water.stored -= self.air_kg * multiple * water.change;
                 }
                 water
@@ -235,6 +235,16 @@ impl<'a> Physics<'a> {
 
     fn true_air(&self, (t, rh): (f64, f64), offset: f64) -> Result<MoistAir, air::AirError> {
         MoistAir::from_rel_humidity(t, (rh - offset).clamp(0.005, 1.0), self.pressure_pa)
+    }
+
+    /// Humidity ratio at an end of a window. What the offset takes from it is
+    /// reckoned in the air beside: at the logged air, the noise of the thermometer
+    /// would count for less the more is taken off, and a fit would take off too
+    /// much.
+    fn true_ratio(&self, end: &End, offset: f64) -> Result<f64, air::AirError> {
+        let ratio = |air, offset| Ok(self.true_air(air, offset)?.humidity_ratio());
+        let taken_off = ratio(end.beside, 0.0)? - ratio(end.beside, offset)?;
+        Ok(ratio(end.logged, 0.0)? - taken_off)
     }
 
     /// Water of every part at a point; what the air itself stores is not in it.

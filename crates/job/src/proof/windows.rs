@@ -15,6 +15,9 @@ pub(super) const WINDOW_S: f64 = 1800.0;
 /// Known time before a window, in windows: leaves and coils then have forgotten
 /// how they were before.
 const WINDOWS_BEFORE: usize = 2;
+/// Time from and to which air before and after an end of a window is that beside
+/// it \[s\].
+const BESIDE_S: (f64, f64) = (300.0, 900.0);
 /// Most windows: four weeks, the last of the log. A crop changes over more.
 const MOST_WINDOWS: usize = 28 * 48;
 
@@ -48,15 +51,23 @@ pub(super) struct Run {
     pub(super) logged_kg_per_s: f64,
 }
 
+/// The air at an end of a window: dry bulb \[°C\] and relative humidity.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct End {
+    /// As logged there.
+    pub(super) logged: (f64, f64),
+    /// Mean over [`BESIDE_S`] before and after: of other readings than those.
+    pub(super) beside: (f64, f64),
+}
+
 /// A window.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Window {
     /// First step of the series.
     pub(super) step: usize,
     pub(super) parts: (usize, usize),
-    /// Dry bulb and relative humidity as logged at its ends.
-    pub(super) begin: (f64, f64),
-    pub(super) end: (f64, f64),
+    pub(super) begin: End,
+    pub(super) end: End,
     /// Water counted in it \[kg\]; not a number if unknown.
     pub(super) counted_kg: f64,
 }
@@ -149,9 +160,19 @@ impl Windows {
         };
         // Single readings are noisy: the middle of some around a moment.
         let at = |values: &[f64], i: usize| {
-            let from = i.saturating_sub(around);
-            let n = (per_part | 1).min(series.len() - from);
-            known_mean(&values[from..from + n])
+            known_mean(&values[i.saturating_sub(around)..(i + around + 1).min(series.len())])
+        };
+        let (near, far) = (BESIDE_S.0 / series.step_s, BESIDE_S.1 / series.step_s);
+        let (near, far) = (near.round() as usize, far.round() as usize);
+        let beside = |values: &[f64], i: usize| {
+            let before = i.saturating_sub(far)..(i + 1).saturating_sub(near);
+            let after = (i + near).min(series.len())..(i + far + 1).min(series.len());
+            let both = [&values[before], &values[after]].map(known_mean);
+            let known = || both.into_iter().filter(|x| x.is_finite());
+            match known().count() {
+                0 => at(values, i),
+                n => known().sum::<f64>() / n as f64,
+            }
         };
         let mut before = None;
         for &start in &starts {
@@ -187,7 +208,13 @@ impl Windows {
                 });
             }
             before = Some(start + per_window);
-            let air_at = |i: usize| (at(&series.dry_bulb_c, i), at(&series.rel_humidity, i));
+            let air_at = |i: usize| End {
+                logged: (at(&series.dry_bulb_c, i), at(&series.rel_humidity, i)),
+                beside: (
+                    beside(&series.dry_bulb_c, i),
+                    beside(&series.rel_humidity, i),
+                ),
+            };
             windows.all.push(Window {
                 step: start,
                 parts: (first, windows.parts.len()),

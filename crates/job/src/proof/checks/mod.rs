@@ -15,6 +15,7 @@ mod too_humid;
 mod unit_not_in_room;
 mod unit_weak;
 mod units_not_enough;
+mod units_not_listed;
 
 use quantity::{Dim, Finding, Value};
 use room::Room;
@@ -36,6 +37,7 @@ const CHECKS: &[Check] = &[
     sensor_faulty::check,
     lights_differ::check,
     irrigated_in_the_dark::check,
+    units_not_listed::check,
     unit_not_in_room::check,
     runs_not_logged::check,
     balance_open::check,

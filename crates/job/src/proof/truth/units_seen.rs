@@ -5,11 +5,11 @@ use readings::Measure;
 use roomsim::setup::{Setup, Staging};
 use roomsim::{Outcome, WaterPath};
 
-use super::super::{Proof, Unknown};
+use super::super::{Proof, Unknown, set_of};
 use super::{
     EXACT, Logger, UNITS, as_surveyed, checks, log, log_with, outcome, proof, sheet, written,
 };
-use crate::common::catalog;
+use crate::common::{Sheet, catalog};
 use crate::service::log::from_log;
 use crate::uncertain::Draw;
 
@@ -116,6 +116,21 @@ fn a_unit_that_the_room_lacks_is_told() {
         said.contains("D4 power") && said.contains("D1, D2, D3"),
         "{said}"
     );
+}
+
+/// A room file without units is told, and of which units the log was taken to be.
+#[test]
+fn a_room_without_units_is_told() {
+    let (named, unnamed) = (sheet().room(), Sheet::leafy().room());
+    let log = log(&outcome(&named, &Draw::LIKELY, 1, as_surveyed), EXACT);
+    assert!(!checks(&proof(&named, &log)).contains(&"units_not_listed"));
+    let proof = proof(&unnamed, &log);
+    let told = proof
+        .findings
+        .iter()
+        .find(|f| f.check == "units_not_listed");
+    let said = format!("{:?}", told.unwrap().what);
+    assert!(said.contains(&set_of(&proof).words()), "{said}");
 }
 
 /// Units that start at different readings, so that their switchings stand alone.

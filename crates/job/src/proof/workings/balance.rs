@@ -24,7 +24,7 @@ pub(super) fn workings(water: &Water, physics: &Physics<'_>, fit: &Fit) -> Vec<W
     let stored = stored(physics, &at_middle, over_s, fit);
     let load = algebra(
         (
-            "water given off, mean of the log, at the middle found".into(),
+            "water given off, mean of the log, where it is explained best".into(),
             "w_load",
         ),
         "w_units + w_cooling - w_stored",
@@ -173,26 +173,35 @@ fn of_a_day(water: &Water, load: &Working, fit: &Fit) -> Vec<Working> {
     let Some(day) = water.kg_per_day else {
         return Vec::new();
     };
-    [(day.low, "10th"), (day.likely, "50th"), (day.high, "90th")]
-        .map(|(kg, which)| {
-            procedure(
-                (
-                    format!("water that the room gives off over a day, {which} percentile"),
-                    "w_day",
-                ),
-                format!("{} fits drawn at random; for each the balance of every half hour, its mean by hour of the day, and the mean of the 24 hours", fit.drawn.len()),
-                vec![Input::computed(load.clone())],
-                Value::new(kg / 86_400.0, Dim::WaterRate).digits(2),
-                LEAST_SQUARES,
-            )
-        })
-        .into()
+    let drawn = format!(
+        "{} fits drawn at random; for each the balance of every half hour, its mean by hour of the day, and the mean of the 24 hours; reaching to what is likely",
+        fit.drawn.len()
+    );
+    let likely = "the balance of every half hour where the log is explained best, its mean by hour of the day, and the mean of the 24 hours";
+    [
+        (day.low, "10th percentile", drawn.clone()),
+        (day.likely, "likely", likely.into()),
+        (day.high, "90th percentile", drawn),
+    ]
+    .map(|(kg, which, how)| {
+        procedure(
+            (
+                format!("water that the room gives off over a day, {which}"),
+                "w_day",
+            ),
+            how,
+            vec![Input::computed(load.clone())],
+            Value::new(kg / 86_400.0, Dim::WaterRate).digits(2),
+            LEAST_SQUARES,
+        )
+    })
+    .into()
 }
 
 fn rest(water: &Water, n: f64) -> Working {
     procedure(
         ("water that a half hour leaves unexplained".into(), "m_rest"),
-        "spread of given off + stored - taken over all half hours at the middle found, far ones cut, at least 3 % of what passes",
+        "spread of given off + stored - taken over all half hours where the log is explained best, far ones cut, at least 3 % of what passes",
         vec![logged("half hours", "n", n, Dim::Count)],
         Value::new(water.rest_kg, Dim::Water).digits(2),
         BALANCE,
@@ -212,10 +221,10 @@ fn unknown(found: &Found, water: &Water, n: f64, fits: usize) -> Vec<Working> {
             Source::assumed("the survey, its defaults and the spread taken for them"),
         )
     };
-    let percentile = |which: &str, result: f64| {
+    let of = |which: &str, how: &'static str, result: f64| {
         procedure(
-            (format!("{words}, as found, {which} percentile"), "x"),
-            "percentile of fits drawn at random: what was known before and the rest of each half hour are moved by as much as they spread, then least squares on the balance and on what was known",
+            (format!("{words}, as found, {which}"), "x"),
+            how,
             vec![
                 known("10th percentile before", "x_low", found.before.low),
                 known("likely before", "x_likely", found.before.likely),
@@ -234,10 +243,12 @@ fn unknown(found: &Found, water: &Water, n: f64, fits: usize) -> Vec<Working> {
             LEAST_SQUARES,
         )
     };
+    const DRAWN: &str = "percentile of fits drawn at random: what was known before and the rest of each half hour are moved by as much as they spread, then least squares on the balance and on what was known; reaching to what is likely";
+    const LIKELY: &str = "least squares on the balance of each half hour and on what was known";
     vec![
-        percentile("50th", found.after.likely),
-        percentile("10th", found.after.low),
-        percentile("90th", found.after.high),
+        of("likely", LIKELY, found.after.likely),
+        of("10th percentile", DRAWN, found.after.low),
+        of("90th percentile", DRAWN, found.after.high),
     ]
 }
 

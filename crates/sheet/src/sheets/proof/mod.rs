@@ -257,7 +257,7 @@ fn water(proof: &Proof, units: UnitSystem) -> Vec<Block> {
                 .value(Value::new(water.over_s, Dim::Duration))
                 .words(": change of the water held, less what units took (")
                 .value(rate(by_units))
-                .words(" by their records at the logged air) and what cooling took (")
+                .words(", their records at the logged air times what was found of them) and what cooling took (")
                 .value(rate(by_coils))
                 .words(", reckoned from the heat that it carried). A half hour leaves ")
                 .value(Value::new(water.rest_kg, Dim::Water).digits(2))

@@ -297,9 +297,8 @@ pub(super) fn found(water: &Water) -> Table {
         })
         .collect();
     Table {
-        caption:
-            "What the log says of what was not known: 10th, 50th, 90th percentile before and after"
-                .into(),
+        caption: "What the log says of what was not known; low and high: 10th and 90th percentile"
+            .into(),
         columns: vec![
             Column::words("Unknown"),
             Column::mixed("Before: low"),
