@@ -13,7 +13,7 @@ use job::service::{ENTRIES, Knowledge, Known, Next, Ranking, Taken, next, rank, 
 use quantity::{Place, Text};
 
 use crate::cli::AsWritten;
-use crate::commands::prove::logs_read;
+use crate::logs::logs_read;
 
 /// Sea level, where nothing is known of the place \[Pa\].
 const SEA_LEVEL_PA: f64 = 101_325.0;

@@ -363,7 +363,7 @@ fn what_is_no_log_is_refused_in_words() {
     for (args, told) in [
         (
             &["a.room.toml", "--log", "no.csv"][..],
-            "cannot read no.csv",
+            "no.csv cannot be read",
         ),
         (&["a.room.toml", "--log", "poem.csv"], "poem.csv"),
         (&["a.room.toml", "--log", "."], "folder"),
@@ -533,7 +533,9 @@ fn a_log_is_put_in_on_the_page_of_a_call_and_counts() {
     let asks = server.get(sent.header("location").unwrap()).body;
     assert!(asks.contains("There is a problem"), "{asks}");
     assert!(
-        asks.contains("open.csv has dates") && !asks.contains("--dates"),
+        asks.contains("open.csv has dates")
+            && asks.contains("“Order of day, month and year”, such as “day, month, year”")
+            && !asks.contains("--dates"),
         "{asks}"
     );
     assert!(

@@ -222,6 +222,30 @@ fn what_is_no_log_is_told_in_words() {
         page.body.contains("value=\"America/Denver\""),
         "what was typed is kept"
     );
+    // What helps is named as the form has it; in the reader's words and the
+    // proof's.
+    let bare = "time,CO2 (ppm)\n2025-03-10T07:00:00Z,900\n2025-03-10T07:05:00Z,900\n";
+    assert_eq!(put(&server, "bare.csv", bare).status, 303);
+    let asked = [
+        ("a.csv", &[][..], "“What a column is, one a line”"),
+        ("bare.csv", &[], "“What a column is, one a line”"),
+        (
+            "bare.csv",
+            &[("zone", "Mars/Base")],
+            "“Zone of the logs' clocks”",
+        ),
+        (
+            "bare.csv",
+            &[("start", "noon")],
+            "“When a log began that counts from its start”",
+        ),
+    ];
+    for (log, told, field) in asked {
+        let page = judged(&server, &[&[("log", log)], told].concat()).body;
+        let problem = all_between(&page, "role=\"alert\">", "</div>").concat();
+        assert!(problem.contains(field), "{problem}");
+        assert!(!problem.contains("--"), "{problem}");
+    }
     // Names lead nowhere else.
     for name in ["../a.csv", "a/../../b.csv", ".hidden", ""] {
         assert_eq!(put(&server, name, &log()).status, 400, "{name:?}");

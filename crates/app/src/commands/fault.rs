@@ -18,6 +18,7 @@ use crate::Verdict;
 use crate::call::{About, Call, Told, rank_told, shown_alone};
 use crate::cli::{FaultArgs, Shown};
 use crate::commands::prove::proved;
+use crate::logs::by_options;
 use crate::out;
 use crate::project::{Project, machine_files, one_room};
 use crate::record::Store;
@@ -118,7 +119,7 @@ fn shown_by_logs(
         None => shown_alone(logs, told, about, &watch).map(|(lines, _)| lines),
     };
     watch.done();
-    lines
+    lines.map_err(by_options)
 }
 
 /// The record of the unit that the call is about.

@@ -36,7 +36,7 @@ mod workings;
 
 use equipment::Catalog;
 use quantity::{Band, Finding, Working};
-use readings::{Grid, Measure, WallClock};
+use readings::{Ask, Grid, Measure, Told, WallClock};
 use room::Room;
 
 pub use alone::{Alone, alone};
@@ -168,12 +168,13 @@ pub fn prove(
     progress.at("the air", 0, 1)?;
     let pressure_pa = airs::pressure_pa(&room.site);
     let sensors = series::sensors(&log.grid);
-    let missing = |what: &str| JobError::Log {
+    let missing = |what: &str, column: &str| JobError::Log {
         reason: format!("the logs have no {what} of the room"),
+        asks: vec![Ask::new(Told::Column, [column])],
     };
     let has = |m: Measure| sensors.iter().any(|s| s.measure == m);
     if !has(Measure::DryBulb) {
-        return Err(missing("dry bulb"));
+        return Err(missing("dry bulb", "NAME=dry bulb °C"));
     }
     if ![
         Measure::RelHumidity,
@@ -184,7 +185,7 @@ pub fn prove(
     .into_iter()
     .any(has)
     {
-        return Err(missing("humidity"));
+        return Err(missing("humidity", "NAME=rh %"));
     }
     let step_s = log.grid.step_s() as f64;
     let of = |counts: &[bool]| series::series(&log.grid, &log.clock, &sensors, counts, pressure_pa);
@@ -199,6 +200,7 @@ pub fn prove(
     if series.known().next().is_none() {
         return Err(JobError::Log {
             reason: "dry bulb and humidity are never logged at the same time".into(),
+            asks: Vec::new(),
         });
     }
     let periods = periods::seen(room, &series, &lit);

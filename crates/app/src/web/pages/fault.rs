@@ -21,7 +21,7 @@ use maud::{Markup, html};
 use quantity::UnitSystem;
 use sheet::sheets::fault::{Call as Sheet, blocks as call_blocks};
 
-use super::logs::{LogShows, for_page};
+use super::logs::{LogShows, by_fields};
 use crate::call::{About, Call, Told, rank_told, shown_alone};
 use crate::commands::prove::proved;
 use crate::project::machine_files;
@@ -175,7 +175,7 @@ async fn record(
         let told = told(&asked);
         let tag = placed(&answer, &asked).map(|u| u.tag.as_str());
         let call =
-            call(&app, &job, &answer, &asked).map_err(|e| Refused::BadRequest(format!("{e:#}")))?;
+            call(&app, &job, &answer, &asked).map_err(|e| Refused::BadRequest(by_fields(&e)))?;
         let entry = Body::Fault(call.entry(&told, tag, mended));
         let request = request(&visitor.session, &name, &format!("{asked:?}"));
         let store = Store::of(&folder);
@@ -325,7 +325,7 @@ fn shown(scene: &Scene<'_>, call: &anyhow::Result<Call>, put_in: &Markup) -> Mar
         }
         @if let Err(error) = call {
             div.problem tabindex="-1" {
-                div role="alert" { h2 { "There is a problem" } p { (for_page(&format!("{error:#}"), scene.logs)) } }
+                div role="alert" { h2 { "There is a problem" } p { (by_fields(error)) } }
             }
         }
         form.call method="get" {

@@ -270,7 +270,7 @@ pub(super) fn reading(log: &LogRead<'_>) -> Text {
                 " Line {line} has a time that the zone's clock left out: the logger was not put forward."
             ),
             readings::ClockChange::SetBack { line } => format!(
-                " At line {line} the times go back by about an hour: name the zone with --zone."
+                " At line {line} the times go back by about an hour: the zone of the log's clock is not told."
             ),
         };
     }
