@@ -215,7 +215,7 @@ pub fn prove(
     };
     let placed = crate::placement::place(room, catalog, &set)?;
     let room_units = units::of_room(room, catalog, &set, &placed.units, pressure_pa)?;
-    let (runs_from, mut units) = units::runs(room, &series, &sensors, &room_units);
+    let (runs_from, mut units) = units::runs(room, catalog, &series, &sensors, &room_units);
     let counted = counted::counted(&series, &sensors);
 
     progress.at("the water", 0, 1)?;

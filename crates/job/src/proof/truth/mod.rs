@@ -230,7 +230,7 @@ fn with_physics_of<T>(
     let lit = lights::lit(room, &series, &sensors);
     let placed = crate::placement::place(room, catalog(), set).unwrap();
     let room_units = units::of_room(room, catalog(), set, &placed.units, pressure_pa).unwrap();
-    let (from, units) = units::runs(room, &series, &sensors, &room_units);
+    let (from, units) = units::runs(room, catalog(), &series, &sensors, &room_units);
     assert_eq!(from, RunsFrom::Log);
     let physics = Physics::new(&Evidence {
         room,
