@@ -55,7 +55,7 @@ pub(crate) use setpoint::over_setpoint;
 pub use surfaces::{Surfaces, Temperature};
 pub use units::{RunsFrom, UnitRuns};
 pub(crate) use units::{names_unit, unit_of_log};
-pub use unknown::Unknown;
+pub use unknown::{StoreOver, Unknown};
 
 use crate::airs;
 use crate::error::JobError;
@@ -94,6 +94,8 @@ pub struct Water {
     pub removed_kg_per_day: (f64, f64),
     /// What was found of each unknown.
     pub found: Vec<Found>,
+    /// What the store of the room is a multiple of.
+    pub store_over: StoreOver,
     /// Standard deviation of what half an hour leaves unexplained \[kg\].
     pub rest_kg: f64,
     /// By which variances were raised, since rests follow each other.
@@ -306,9 +308,17 @@ fn water(
         surveyed_kg_per_day: load.water_kg_per_day,
         removed_kg_per_day: (per_day(&|w| w.units), per_day(&|w| w.cooling)),
         found: fit.found(physics),
+        store_over: physics.store_over(),
         rest_kg: fit.rest_kg,
         raised: fit.raised,
         settled: fit.settled,
+    }
+}
+
+impl Water {
+    /// An unknown in words.
+    pub const fn words_of(&self, unknown: Unknown) -> &'static str {
+        unknown.words(self.store_over)
     }
 }
 

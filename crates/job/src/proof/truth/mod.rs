@@ -18,7 +18,7 @@ use roomsim::{Outcome, Record, WaterPath};
 
 use super::physics::{Evidence, Physics, WindowWater};
 use super::units::RunsFrom;
-use super::{Found, Log, Proof, Unknown, Water, lights, prove, sensors, series, units};
+use super::{Found, Log, Proof, StoreOver, Unknown, Water, lights, prove, sensors, series, units};
 use crate::airs;
 use crate::common::{Sheet, catalog};
 use crate::progress::{Effort, Silent};
@@ -202,6 +202,7 @@ pub(super) fn water_of(unknown: Unknown, after: Band) -> Water {
             after,
             left: 0.1,
         }],
+        store_over: StoreOver::Air,
         rest_kg: 0.0,
         raised: 1.0,
         settled: true,

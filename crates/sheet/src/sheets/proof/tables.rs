@@ -285,7 +285,7 @@ pub(super) fn found(water: &Water) -> Table {
         .map(|f| {
             let v = |x: f64| Cell::from(Value::new(x, f.unknown.dim()).digits(2));
             vec![
-                Cell::from(f.unknown.words()),
+                Cell::from(water.words_of(f.unknown)),
                 v(f.before.low),
                 v(f.before.likely),
                 v(f.before.high),
