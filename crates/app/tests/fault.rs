@@ -546,6 +546,13 @@ fn a_log_is_put_in_on_the_page_of_a_call_and_counts() {
         asks.contains("<details open><summary>What the logs leave open"),
         "{asks}"
     );
+    // So it is where a name is none: options are for the command line.
+    for odd in ["test.no-such=1", "seen.no-such=yes", "read.current=many"] {
+        let page = server.get(&format!("/fault?{odd}")).body;
+        let (_, problem) = page.split_once("There is a problem").unwrap();
+        let problem = problem.split("</div>").next().unwrap();
+        assert!(!problem.contains("--"), "{problem}");
+    }
     // On with a room: the log and what was told go along.
     let on = server.post(
         "/fault/room",
