@@ -3,17 +3,17 @@
 
 use std::path::PathBuf;
 
-use anyhow::{Context, Result, bail};
+use anyhow::{Context, Result, anyhow, bail};
 use equipment::Model;
 use job::Progress;
 use job::proof::alone;
 use job::record::{FaultEntry, Mended};
 use job::service::log::{self, Line, from_log_alone};
-use job::service::{ENTRIES, Knowledge, Known, Next, Ranking, Taken, next, rank, traits};
+use job::service::{BadCase, ENTRIES, Knowledge, Known, Next, Ranking, Taken, next, rank, traits};
 use quantity::{Place, Text};
 
 use crate::cli::AsWritten;
-use crate::commands::prove::logs_read;
+use crate::logs::logs_read;
 
 /// Sea level, where nothing is known of the place \[Pa\].
 const SEA_LEVEL_PA: f64 = 101_325.0;
@@ -27,28 +27,33 @@ pub(crate) struct Told {
     pub(crate) not_seen: Vec<String>,
     /// "TEST=2": a test came out as its second outcome.
     pub(crate) answers: Vec<String>,
-    /// "current=9.8 A": a reading.
-    pub(crate) readings: Vec<String>,
+    /// What was measured.
+    pub(crate) readings: Taken,
 }
 
 impl Told {
     /// Relative humidity that the control is set to, where it was told.
-    ///
-    /// # Errors
-    /// It cannot be read, with what is allowed.
-    pub(crate) fn setpoint(&self) -> Result<Option<f64>> {
-        Ok(self.taken()?.get("setpoint"))
-    }
-
-    /// Its readings.
-    fn taken(&self) -> Result<Taken> {
-        let mut taken = Taken::default();
-        for reading in &self.readings {
-            take(&mut taken, reading)?;
-        }
-        Ok(taken)
+    pub(crate) fn setpoint(&self) -> Option<f64> {
+        self.readings.get("setpoint")
     }
 }
+
+/// Readings as they are told: "current=9.8 A".
+///
+/// # Errors
+/// One that cannot be read, with what is allowed.
+pub(crate) fn readings_of(told: impl IntoIterator<Item = impl AsRef<str>>) -> Result<Taken> {
+    let mut taken = Taken::default();
+    for reading in told {
+        take(&mut taken, reading.as_ref())?;
+    }
+    Ok(taken)
+}
+
+/// A symptom or test that there is not.
+#[derive(Debug, thiserror::Error)]
+#[error("{0}")]
+pub(crate) struct NoSuchName(String);
 
 /// A call, ranked.
 pub(crate) struct Call {
@@ -69,7 +74,7 @@ pub(crate) struct Call {
 /// What logs show of a call that is about no room of which there is a file.
 ///
 /// # Errors
-/// A log that cannot be read, or a setpoint that is none.
+/// A log that cannot be read.
 pub(crate) fn shown_alone(
     (logs, written): (&[PathBuf], &AsWritten),
     told: &Told,
@@ -82,7 +87,7 @@ pub(crate) fn shown_alone(
     let lines = from_log_alone(
         &shown,
         (about.tag, about.model),
-        told.setpoint()?,
+        told.setpoint(),
         pressure_pa,
     );
     let units = shown.units.into_iter().map(|u| u.tag).collect();
@@ -118,18 +123,19 @@ pub(crate) fn rank_told(told: &Told, mut log: Vec<Line>, about: About<'_>) -> Re
     for answer in &told.answers {
         known.push(answered(knowledge, answer)?);
     }
-    let taken = told.taken()?;
-    let (weighed, mut unused) =
-        taken.weighed(about.model, about.pressure_pa.unwrap_or(SEA_LEVEL_PA));
+    let (weighed, mut unused) = told
+        .readings
+        .weighed(about.model, about.pressure_pa.unwrap_or(SEA_LEVEL_PA));
     known.extend(weighed);
-    if taken.get("setpoint").is_some() && log.is_empty() {
+    if told.setpoint().is_some() && log.is_empty() {
         unused.push("the setpoint needs a log that is held against it".into());
     }
     let shown = log::beside(&mut log, &known);
     known.extend(shown);
     let of_unit = about.model.map(traits);
-    let ranking = rank(knowledge, of_unit.as_deref(), &known).map_err(|e| {
-        anyhow::anyhow!("{e}; symptoms and tests are listed by: drywright fault --list")
+    let ranking = rank(knowledge, of_unit.as_deref(), &known).map_err(|e| match e {
+        BadCase::Unknown { .. } => NoSuchName(e.to_string()).into(),
+        other => anyhow!(other),
     })?;
     Ok(Call {
         next: next(knowledge, of_unit.as_deref(), &known),
@@ -164,7 +170,7 @@ fn answered(knowledge: &Knowledge, answer: &str) -> Result<Known> {
         format!("\"{answer}\" is no answer; write it as TEST=2 for the second outcome")
     })?;
     let Some(known) = knowledge.test(test.trim()) else {
-        bail!("no test \"{test}\"; they are listed by: drywright fault --list");
+        return Err(NoSuchName(format!("no test \"{test}\"")).into());
     };
     let outcomes = known.outcomes.len();
     let number: usize = number
@@ -196,8 +202,7 @@ fn take(taken: &mut Taken, reading: &str) -> Result<()> {
         let all: Vec<&str> = ENTRIES.iter().map(|e| e.id).collect();
         bail!("no reading \"{name}\"; there are: {}", all.join(", "));
     };
-    let read =
-        quantity::read(text.trim(), entry.dim).map_err(|e| anyhow::anyhow!("{}: {e}", entry.id))?;
+    let read = quantity::read(text.trim(), entry.dim).map_err(|e| anyhow!("{}: {e}", entry.id))?;
     taken.add(entry.id, read.si);
     Ok(())
 }

@@ -12,6 +12,7 @@ mod files;
 mod json;
 mod kept;
 mod letters;
+mod logs;
 mod out;
 mod project;
 mod record;

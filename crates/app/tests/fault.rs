@@ -363,7 +363,7 @@ fn what_is_no_log_is_refused_in_words() {
     for (args, told) in [
         (
             &["a.room.toml", "--log", "no.csv"][..],
-            "cannot read no.csv",
+            "no.csv cannot be read",
         ),
         (&["a.room.toml", "--log", "poem.csv"], "poem.csv"),
         (&["a.room.toml", "--log", "."], "folder"),
@@ -533,7 +533,9 @@ fn a_log_is_put_in_on_the_page_of_a_call_and_counts() {
     let asks = server.get(sent.header("location").unwrap()).body;
     assert!(asks.contains("There is a problem"), "{asks}");
     assert!(
-        asks.contains("open.csv has dates") && !asks.contains("--dates"),
+        asks.contains("open.csv has dates")
+            && asks.contains("“Order of day, month and year”, such as “day, month, year”")
+            && !asks.contains("--dates"),
         "{asks}"
     );
     assert!(
@@ -544,6 +546,13 @@ fn a_log_is_put_in_on_the_page_of_a_call_and_counts() {
         asks.contains("<details open><summary>What the logs leave open"),
         "{asks}"
     );
+    // So it is where a name is none: options are for the command line.
+    for odd in ["test.no-such=1", "seen.no-such=yes", "read.current=many"] {
+        let page = server.get(&format!("/fault?{odd}")).body;
+        let (_, problem) = page.split_once("There is a problem").unwrap();
+        let problem = problem.split("</div>").next().unwrap();
+        assert!(!problem.contains("--"), "{problem}");
+    }
     // On with a room: the log and what was told go along.
     let on = server.post(
         "/fault/room",

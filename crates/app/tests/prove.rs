@@ -180,16 +180,16 @@ fn what_is_no_log_is_refused_and_open_dates_are_asked_about() {
     for (args, want) in [
         (&["a.room.toml"][..], "is no log that can be read"),
         (&["letter.csv"], "is no log that can be read"),
-        (&["none.csv"], "cannot read none.csv"),
+        (&["none.csv"], "none.csv cannot be read"),
         (&["."], "is a folder"),
-        (&["open.csv"], "--dates dmy|mdy"),
-        (&["open.csv", "--zone", "Mars/Base"], "no zone of time"),
+        (&["open.csv"], "tell it with --dates dmy or mdy"),
+        (&["open.csv", "--zone", "Mars/Base"], "tell it with --zone "),
         (&["open.csv", "--column", "x=rh"], "has no column \"x\""),
         (&["open.csv", "--delimiter", "::"], "is not one sign"),
         (&["open.csv", "--start", "01/03/2025 07:00"], "is no moment"),
         (
             &["open.csv", "--start", "b.csv=2025-03-01 07:00"],
-            "of no log",
+            "start of no log",
         ),
         (
             &["open.csv", "--start", "2025-03-01 07:00"],

@@ -109,6 +109,13 @@ fn steps_are_done_skipped_corrected_and_verified_from_the_command_line() {
     let closed = start(at, &[&["--done", "D1.running"], &by[..]].concat());
     assert_eq!(closed.code, 2);
     assert!(closed.err.contains("waits for"), "{}", closed.err);
+    let early = start(at, &[&["--timer", "D1.condensate"], &by[..]].concat());
+    assert_eq!(early.code, 2, "{}", early.out);
+    assert!(
+        early.err.contains("D1.condensate waits for D1."),
+        "{}",
+        early.err
+    );
     let unknown = start(at, &[&["--done", "D9.filter"], &by[..]].concat());
     assert!(unknown.err.contains("D1.filter"), "{}", unknown.err);
 
@@ -334,6 +341,9 @@ fn a_form_that_comes_twice_is_one_event_and_another_body_is_refused() {
     let closed = act(&[("step", "D1.running"), ("act", "done")]);
     assert_eq!(closed.status, 422);
     assert!(closed.body.contains("This step comes after"));
+    let early = act(&[("step", "D1.condensate"), ("act", "timer")]);
+    assert_eq!(early.status, 422);
+    assert!(early.body.contains("This step comes after"));
     assert_eq!(act(&[("step", "D1.nothing"), ("act", "done")]).status, 404);
     assert_eq!(act(&[("step", "D1.trap"), ("act", "skip")]).status, 422);
     let typed = act(&[

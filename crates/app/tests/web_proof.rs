@@ -13,10 +13,15 @@ const AT: &str = "/jobs/one/rooms/a/proof";
 
 /// Three days of a room that is wetter with lights off, every ten minutes.
 fn log() -> String {
+    lit_from(360)
+}
+
+/// The same with twelve hours of light from a minute of the day on.
+fn lit_from(on: i32) -> String {
     let mut text = String::from("time,Canopy temp (°C),Canopy RH (%),Light (lux)\n");
     for n in 0..3 * 144 {
         let minute = n * 10;
-        let lit = (360..1080).contains(&(minute % 1440));
+        let lit = (on..on + 720).contains(&(minute % 1440));
         writeln!(
             text,
             "2025-03-{:02}T{:02}:{:02}:00Z,{:.2},{:.1},{}",
@@ -222,6 +227,30 @@ fn what_is_no_log_is_told_in_words() {
         page.body.contains("value=\"America/Denver\""),
         "what was typed is kept"
     );
+    // What helps is named as the form has it; in the reader's words and the
+    // proof's.
+    let bare = "time,CO2 (ppm)\n2025-03-10T07:00:00Z,900\n2025-03-10T07:05:00Z,900\n";
+    assert_eq!(put(&server, "bare.csv", bare).status, 303);
+    let asked = [
+        ("a.csv", &[][..], "“What a column is, one a line”"),
+        ("bare.csv", &[], "“What a column is, one a line”"),
+        (
+            "bare.csv",
+            &[("zone", "Mars/Base")],
+            "“Zone of the logs' clocks”",
+        ),
+        (
+            "bare.csv",
+            &[("start", "noon")],
+            "“When a log began that counts from its start”",
+        ),
+    ];
+    for (log, told, field) in asked {
+        let page = judged(&server, &[&[("log", log)], told].concat()).body;
+        let problem = all_between(&page, "role=\"alert\">", "</div>").concat();
+        assert!(problem.contains(field), "{problem}");
+        assert!(!problem.contains("--"), "{problem}");
+    }
     // Names lead nowhere else.
     for name in ["../a.csv", "a/../../b.csv", ".hidden", ""] {
         assert_eq!(put(&server, name, &log()).status, 400, "{name:?}");
@@ -233,6 +262,31 @@ fn what_is_no_log_is_told_in_words() {
             "{name}"
         );
     }
+}
+
+/// Lights that burn an hour late ask for the zone of the log's clock: the
+/// finding says so, the page names its field, the command line its option.
+#[test]
+fn the_zone_is_asked_for_where_the_lights_differ() {
+    let server = Server::with_room(&[]);
+    let said = |page: &str| page.contains("told under “Zone of the logs' clocks”");
+    put(&server, "canopy.csv", &log());
+    assert!(!said(&judged(&server, &[("log", "canopy.csv")]).body));
+    let late = lit_from(420);
+    put(&server, "late.csv", &late);
+    let page = judged(&server, &[("log", "late.csv")]).body;
+    assert!(page.contains("later than the room file says"), "{page}");
+    assert!(said(&page) && !page.contains("--zone"), "{page}");
+    let job = server.folder.path().join("one");
+    std::fs::write(job.join("late.csv"), late).unwrap();
+    let ran = common::drywright(&job, &["prove", "a.room.toml", "late.csv"]);
+    assert!(ran.code < 2, "{}", ran.err);
+    assert!(
+        ran.out
+            .contains("told with --zone America/Denver, UTC or -07:00"),
+        "{}",
+        ran.out
+    );
 }
 
 #[test]

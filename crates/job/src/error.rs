@@ -51,6 +51,8 @@ pub enum JobError {
     Log {
         /// What is missing.
         reason: String,
+        /// What to tell of the logs that may help.
+        asks: Vec<readings::Ask>,
     },
     /// The watcher asked to stop.
     #[error("cancelled")]

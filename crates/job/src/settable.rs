@@ -1,6 +1,10 @@
-//! What can be set at a control: a humidity goes in steps.
+//! What is set at a control: as the room file says, else the middle of the
+//! target; and a humidity goes in steps. The same for who sets it, for the
+//! simulated day and for what a log is held against.
 
-use equipment::{ControlFamily, Controller, Model};
+use equipment::{Catalog, ControlFamily, Controller, Model};
+use quantity::Band;
+use room::{Humidity, Period, Room, Setpoint};
 
 /// Rounding of a setpoint that is on a step already, over the step.
 const TOUCH: f64 = 1e-6;
@@ -17,6 +21,82 @@ pub(crate) fn coarsest<'a>(
         .filter_map(|m| m.control.setpoint_step);
     own.chain(controllers.filter_map(|c| c.setpoint_step))
         .max_by(f64::total_cmp)
+}
+
+/// The coarsest step at which a humidity is set where these models run under the
+/// controllers of the room file; models that are not in the catalogue count for
+/// none.
+pub(crate) fn step_of<'a>(
+    room: &Room,
+    catalog: &Catalog,
+    models: impl Iterator<Item = &'a str>,
+) -> Option<f64> {
+    let models = models.filter_map(|code| catalog.dehumidifiers.get(code));
+    let controllers = room.controllers.iter();
+    coarsest(
+        models,
+        controllers.filter_map(|c| catalog.controllers.get(&c.model.value)),
+    )
+}
+
+/// What is wanted of the control in a period, and what can be set.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct Wanted {
+    /// As the room file says, else the middle of the target.
+    pub(crate) setpoint: Setpoint,
+    /// Whether the room file says it.
+    pub(crate) said: bool,
+    /// What the control can be set to.
+    pub(crate) can_be: Setpoint,
+}
+
+impl Wanted {
+    /// What is set: what the room file says stands as it says.
+    pub(crate) const fn set(&self) -> Setpoint {
+        if self.said {
+            self.setpoint
+        } else {
+            self.can_be
+        }
+    }
+}
+
+/// What is wanted in a period; `None` where nothing is to be held.
+///
+/// - `step`: the coarsest step of relative humidity of those where it is set
+pub(crate) fn wanted(room: &Room, period: Period, step: Option<f64>) -> Option<Wanted> {
+    let said = match period {
+        Period::LightsOn => room.control.lights_on.as_ref(),
+        Period::Transition | Period::LightsOff => room.control.lights_off.as_ref(),
+    };
+    let target = room.targets.of(period).humidity.as_ref().map(|h| h.value);
+    let setpoint = said.map(|s| s.value).or_else(|| target.map(middle))?;
+    let can_be = match (setpoint, step) {
+        (Setpoint::RelHumidity(x), Some(step)) => {
+            let band = match target {
+                Some(Humidity::RelHumidity(b)) => [b.low, b.high],
+                _ => [0.0, 1.0],
+            };
+            let deadband = room.control.deadband.value;
+            Setpoint::RelHumidity(settable(x, band, deadband, step))
+        }
+        _ => setpoint,
+    };
+    Some(Wanted {
+        setpoint,
+        said: said.is_some(),
+        can_be,
+    })
+}
+
+/// The middle of a target.
+fn middle(target: Humidity) -> Setpoint {
+    let half = |b: Band| 0.5 * (b.low + b.high);
+    match target {
+        Humidity::RelHumidity(b) => Setpoint::RelHumidity(half(b)),
+        Humidity::VpdPa(b) => Setpoint::VpdPa(half(b)),
+        Humidity::DewPointC(b) => Setpoint::DewPointC(half(b)),
+    }
 }
 
 /// A relative humidity as it can be set: what is wanted where it is a step, else
@@ -53,7 +133,10 @@ pub(crate) fn stays_inside(setpoint: f64, [low, high]: [f64; 2], deadband: f64) 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::common::catalog;
+    use crate::common::{Sheet, catalog};
+    use crate::simulate::ONE_DAY;
+    use crate::units::UnitSet;
+    use crate::zone::{Circumstances, Compiled};
 
     /// What is set \[%\] with steps and a deadband \[%\], and whether units stay
     /// inside the target.
@@ -112,5 +195,38 @@ mod tests {
         controller.setpoint_step = Some(0.01);
         let both = coarsest(std::iter::empty(), [&controller].into_iter());
         assert_eq!(both, Some(0.01));
+    }
+
+    /// 58 % is the middle of the target; of these generic-30 alone has a humidistat
+    /// of its own, in steps of 5 %.
+    #[test]
+    fn the_day_is_simulated_with_what_is_set() {
+        let leafy = Sheet::leafy().set("target.lights_on", "rh", "\"50..66 %\"");
+        let said = leafy.set("control.lights_on", "rh", "\"57 %\"");
+        for (sheet, code, percent) in [
+            (&leafy, "generic-30", 55.0),
+            (&leafy, "generic-150", 58.0),
+            (&said, "generic-30", 57.0),
+        ] {
+            let room = sheet.room();
+            let both = ["generic-30", "generic-150"].into_iter();
+            let compiled = Compiled::new(&room, catalog(), both, Circumstances::DESIGN).unwrap();
+            let draw = sheet.load().typical;
+            let setup = compiled
+                .setup(&draw, &UnitSet::of(code, 1), ONE_DAY)
+                .unwrap();
+            let target = setup.timetable.hours().targets.lights_on;
+            let simulated = match target.humidity_setpoint {
+                roomsim::timetable::Humidity::Relative(x) => x,
+                other => panic!("{other:?}"),
+            };
+            let step = step_of(&room, catalog(), [code].into_iter());
+            let told = wanted(&room, Period::LightsOn, step).unwrap().set();
+            assert_eq!(told, Setpoint::RelHumidity(simulated), "{code}");
+            assert!(
+                (100.0 * simulated - percent).abs() < 1e-9,
+                "{code} {simulated}"
+            );
+        }
     }
 }

@@ -162,7 +162,17 @@ fn measures_are_listed_only_where_the_room_gives_occasion() {
     for absent in ["hose", "floor", "runoff", "come down"] {
         assert!(!plain.contains(absent), "{absent}: {plain}");
     }
-    assert!(plain.contains("dry edge"), "{plain}");
+    // Of the control's steps of 5 % none that is drier than the 70 % set now lets
+    // units stop inside 65 to 75 %.
+    assert!(!plain.contains("dry edge"), "{plain}");
+    let wide = Sheet::leafy()
+        .set("target.lights_on", "rh", "\"60..80 %\"")
+        .set("target.lights_off", "rh", "\"60..80 %\"");
+    let wide = listed(&wide);
+    assert!(
+        wide.contains("dry edge of the target: 65.0 %RH with lights on, 65.0 %RH"),
+        "{wide}"
+    );
     let hosed = Sheet::leafy()
         .and("[[washdown]]\nat = \"20:00\"\narea = \"4 m2\"\nfilm = \"0.1 mm\"")
         .set("target.lights_off", "dry_bulb", "\"20 °C\"");

@@ -4,7 +4,7 @@ use jiff::Timestamp;
 use jiff::civil::DateTime;
 use jiff::tz::{AmbiguousOffset, Offset, TimeZone};
 
-use crate::refusal::Refusal;
+use crate::refusal::{Ask, Refusal, Told};
 
 /// A zone of time.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -14,6 +14,9 @@ pub struct Zone {
 }
 
 impl Zone {
+    /// Some, as they are written: a name, or an offset.
+    pub const SUCH_AS: [&str; 3] = ["America/Denver", "UTC", "-07:00"];
+
     /// From `America/Denver`, `UTC` or `-07:00`.
     ///
     /// # Errors
@@ -38,10 +41,9 @@ impl Zone {
         };
         let zone = match fixed() {
             Some(offset) => TimeZone::fixed(offset),
-            None => jiff::tz::db().get(name).map_err(|_| {
-                Refusal::Choice(format!(
-                    "{name:?} is no zone of time that is known: write a name such as \"America/Denver\" or \"UTC\", or an offset such as \"-07:00\""
-                ))
+            None => jiff::tz::db().get(name).map_err(|_| Refusal::Choice {
+                why: format!("{name:?} is no zone of time that is known"),
+                ask: Ask::new(Told::Zone, Self::SUCH_AS),
             })?,
         };
         Ok(Self {

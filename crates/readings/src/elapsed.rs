@@ -5,7 +5,7 @@ use crate::heads::{speaks_of_time, words};
 use crate::layout::{Count, Row, TimeAt};
 use crate::measure::Role;
 use crate::options::Options;
-use crate::refusal::Refusal;
+use crate::refusal::{Ask, Refusal, Told};
 use crate::stamp::stamp;
 use crate::times::Score;
 
@@ -54,6 +54,9 @@ impl Elapsed {
     }
 }
 
+/// A start, as it is written.
+pub(crate) const SUCH_AS: &str = "2026-03-01 06:00";
+
 /// When a log began that counts from its start.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Begin {
@@ -68,10 +71,9 @@ impl Begin {
     /// # Errors
     /// No such moment.
     pub fn read(text: &str) -> Result<Self, Refusal> {
-        let wrong = || {
-            Refusal::Choice(format!(
-                "--start {text:?} is no moment: write year, month, day and time of day, such as \"2026-03-01 06:00\""
-            ))
+        let wrong = || Refusal::Choice {
+            why: format!("{text:?} is no moment: year, month, day and time of day are to be told"),
+            ask: Ask::new(Told::Start, [SUCH_AS]),
         };
         let stamp = stamp(text.trim().as_bytes()).ok_or_else(wrong)?;
         let date = stamp.date.ok_or_else(wrong)?;
@@ -162,12 +164,14 @@ impl Counting {
 
 /// The offset of a zone at a time of its clock.
 fn offset_in(zone: &Zone, wall_s: i64) -> Result<i32, Refusal> {
-    zone.offset_of_wall(wall_s).ok_or_else(|| {
-        Refusal::Choice(format!(
-            "--start names a time that the clock of {} shows twice or leaves out: write it with its offset, such as \"2026-11-01 01:30-06:00\"",
-            zone.name()
-        ))
-    })
+    zone.offset_of_wall(wall_s)
+        .ok_or_else(|| Refusal::Choice {
+            why: format!(
+                "cannot have begun when was told: the clock of {} shows that time twice or leaves it out. Write it with its offset",
+                zone.name()
+            ),
+            ask: Ask::new(Told::Start, ["2026-11-01 01:30-06:00"]),
+        })
 }
 
 fn speaks_of_elapsed(head: &str) -> bool {

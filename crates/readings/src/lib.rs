@@ -3,8 +3,8 @@
 //!
 //! [`read`] takes any table with a column of times into a [`Sink`], in memory
 //! that does not grow with the file, and says in [`Taken`] what it took each
-//! column for. What a file leaves open is asked for by a [`Refusal`] that
-//! names the option; nothing is guessed silently. [`Grid`] is the sink that
+//! column for. What a file leaves open is asked for by a [`Refusal`], as an
+//! [`Ask`]; nothing is guessed silently. [`Grid`] is the sink that
 //! keeps means over even steps of time.
 //!
 //! ```
@@ -57,5 +57,5 @@ pub use number::Marks;
 pub use options::{ColumnChoice, Options};
 pub use order::DateOrder;
 pub use read::{Channel, Sink, Taken, read};
-pub use refusal::Refusal;
+pub use refusal::{Ask, Refusal, Told};
 pub use rows::{Missing, Reason, Rejected};

@@ -4,7 +4,7 @@ use crate::clock::Zone;
 use crate::elapsed::Begin;
 use crate::measure::Role;
 use crate::order::DateOrder;
-use crate::refusal::Refusal;
+use crate::refusal::{Ask, Refusal, Told};
 
 /// What a person says about a file. Everything left out is taken from the file.
 #[derive(Clone, Debug, Default)]
@@ -46,10 +46,13 @@ impl ColumnChoice {
                 .map(|m| m.word())
                 .chain(Role::WORDS.iter().map(|(w, _)| *w))
                 .collect();
-            Refusal::Choice(format!(
-                "{text:?} says of no column what it is: write \"NAME=WHAT UNIT\" or \"#3=WHAT\", where WHAT is one of {}",
-                words.join(", ")
-            ))
+            Refusal::Choice {
+                why: format!(
+                    "{text:?} says of no column what it is: WHAT is one of {}",
+                    words.join(", ")
+                ),
+                ask: Ask::new(Told::Column, ["NAME=WHAT UNIT", "#3=WHAT"]),
+            }
         };
         let (column, what) = text.rsplit_once('=').ok_or_else(wrong)?;
         let (role, unit) = match Role::from_words(what) {
@@ -65,11 +68,14 @@ impl ColumnChoice {
         if let (Some(unit), Role::Reading(measure)) = (&unit, role)
             && measure.scale(unit).is_none()
         {
-            return Err(Refusal::Choice(format!(
-                "{text:?}: {unit:?} is no unit of {}; units: {}",
-                measure.word(),
-                measure.units_in_words()
-            )));
+            return Err(Refusal::Choice {
+                why: format!(
+                    "{text:?}: {unit:?} is no unit of {}; units: {}",
+                    measure.word(),
+                    measure.units_in_words()
+                ),
+                ask: Ask::new(Told::Column, [format!("{column}={} UNIT", measure.word())]),
+            });
         }
         Ok(Self {
             column: column.trim().to_owned(),
@@ -112,7 +118,10 @@ mod tests {
             ("#3".into(), Role::Ignored, None)
         );
         for wrong in ["Canopy", "Canopy=warmth", "Canopy=vpd °C", "="] {
-            assert!(matches!(read(wrong), Err(Refusal::Choice(_))), "{wrong}");
+            assert!(
+                matches!(read(wrong), Err(Refusal::Choice { .. })),
+                "{wrong}"
+            );
         }
     }
 }

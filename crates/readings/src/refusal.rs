@@ -1,8 +1,58 @@
-//! Why a file was not read.
+//! Why a file was not read, and what to tell the reader so that it is.
 
+use crate::elapsed;
 use crate::order::DateOrder;
 
-/// Why a file was not read as a log. The words name the option that helps.
+/// Something that a person tells the reader of a file, beside the file itself.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Told {
+    /// The sign between cells.
+    Delimiter,
+    /// The mark before decimals.
+    Decimal,
+    /// The order of day, month and year.
+    Dates,
+    /// The zone of the clock.
+    Zone,
+    /// What a column is.
+    Column,
+    /// When it began, of a log that counts from its start.
+    Start,
+}
+
+impl Told {
+    /// All of them.
+    pub const ALL: [Self; 6] = [
+        Self::Delimiter,
+        Self::Decimal,
+        Self::Dates,
+        Self::Zone,
+        Self::Column,
+        Self::Start,
+    ];
+}
+
+/// What is asked for: where it is told is for those to say who took the file.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Ask {
+    /// What is to be told.
+    pub told: Told,
+    /// Answers that would do, or the look of one; none where it says itself.
+    pub such_as: Vec<String>,
+}
+
+impl Ask {
+    /// With answers that would do.
+    pub fn new<T: ToString>(told: Told, such_as: impl IntoIterator<Item = T>) -> Self {
+        Self {
+            told,
+            such_as: such_as.into_iter().map(|a| a.to_string()).collect(),
+        }
+    }
+}
+
+/// Why a file was not read as a log. The words say what is open;
+/// [`Refusal::asks`] what to tell.
 #[derive(Debug, thiserror::Error)]
 pub enum Refusal {
     /// The file cannot be read at all.
@@ -18,7 +68,7 @@ pub enum Refusal {
     Binary,
     /// No column of times.
     #[error(
-        "is no log that can be read: no column holds a date and a time in {lines} lines read; first line: {first:?}. Name the column with --column \"NAME=time\", the delimiter with --delimiter"
+        "is no log that can be read: no column holds a date and a time in {lines} lines read; first line: {first:?}"
     )]
     NoTimes {
         /// Lines looked at.
@@ -35,9 +85,7 @@ pub enum Refusal {
         example: String,
     },
     /// Nothing that can be used beside the times.
-    #[error(
-        "has times but no column that can be used; columns: {columns}. Say what one is with --column \"NAME=dry bulb °C\""
-    )]
+    #[error("has times but no column that can be used; columns: {columns}")]
     NoReadings {
         /// Their heads.
         columns: String,
@@ -55,7 +103,10 @@ pub enum Refusal {
         line: u64,
     },
     /// Day or month first: nothing decides.
-    #[error("has dates such as {example:?} that may be read as {}: nothing in the whole file decides. Say which with --dates {}", either(.open, " or "), either(.open, "|"))]
+    #[error(
+        "has dates such as {example:?} that may be read as {}: nothing in the whole file decides",
+        words(.open).join(" or ")
+    )]
     DatesOpen {
         /// One of them.
         example: String,
@@ -63,22 +114,16 @@ pub enum Refusal {
         open: Vec<DateOrder>,
     },
     /// "1,234" may be either.
-    #[error(
-        "has numbers such as {example:?} that may be decimals or thousands: say which with --decimal comma|point"
-    )]
+    #[error("has numbers such as {example:?} that may be decimals or thousands")]
     DecimalOpen {
         /// One of them.
         example: String,
     },
     /// Points and commas before decimals.
-    #[error(
-        "has numbers with a decimal point and numbers with a decimal comma: say which counts with --decimal comma|point"
-    )]
+    #[error("has numbers with a decimal point and numbers with a decimal comma")]
     DecimalBoth,
     /// A temperature or humidity without a unit.
-    #[error(
-        "has no unit for {column:?} and its numbers leave it open: say it with --column \"{column}={measure} UNIT\" (units: {units})"
-    )]
+    #[error("has no unit for {column:?} and its numbers leave it open; units: {units}")]
     UnitOpen {
         /// Head of the column.
         column: String,
@@ -87,7 +132,7 @@ pub enum Refusal {
         /// Units that would do.
         units: String,
     },
-    /// An option names a column that is not there.
+    /// A column was named that is not there.
     #[error("has no column {asked:?}; columns: {columns}")]
     NoSuchColumn {
         /// What was asked for.
@@ -97,7 +142,7 @@ pub enum Refusal {
     },
     /// A count from a start that nobody named.
     #[error(
-        "counts {counts} from its start in {column:?} and names no date: say when it began with --start \"2026-03-01 06:00\", by the clock on the wall"
+        "counts {counts} from its start in {column:?} and names no date: when it began is to be told, by the clock on the wall"
     )]
     BeginOpen {
         /// Head of the column.
@@ -107,7 +152,7 @@ pub enum Refusal {
     },
     /// A count from a start in no unit.
     #[error(
-        "counts time from its start in {column:?} without a unit: say it with --column \"{column}=time min\" (units: s, min, h), and when it began with --start \"2026-03-01 06:00\""
+        "counts time from its start in {column:?} without a unit and names no date; units: s, min, h"
     )]
     ElapsedUnitOpen {
         /// Head of the column.
@@ -115,12 +160,17 @@ pub enum Refusal {
     },
     /// A start was named for a log with times of its own.
     #[error(
-        "has dates of its own: --start is for logs that count from their start. Leave it out, or name the log that it is of with --start \"FILE=2026-03-01 06:00\""
+        "has dates of its own: a start is told only of logs that count from theirs. Leave it out, or name the log that it is of"
     )]
     BeginNotAsked,
-    /// An option cannot be read.
-    #[error("{0}")]
-    Choice(String),
+    /// What a person told cannot be used.
+    #[error("{why}")]
+    Choice {
+        /// What is wrong with it.
+        why: String,
+        /// What would do.
+        ask: Ask,
+    },
     /// Every row was rejected.
     #[error("has no row that can be read; the first, line {line}: {reason}")]
     NoRows {
@@ -134,7 +184,47 @@ pub enum Refusal {
     Stopped,
 }
 
-fn either(open: &[DateOrder], between: &str) -> String {
-    let words: Vec<&str> = open.iter().map(|o| o.word()).collect();
-    words.join(between)
+impl Refusal {
+    /// What to tell so that the file can be read; empty where only another file
+    /// helps.
+    pub fn asks(&self) -> Vec<Ask> {
+        const NONE: [&str; 0] = [];
+        let decimal = || Ask::new(Told::Decimal, ["comma", "point"]);
+        let column = |what: String| Ask::new(Told::Column, [what]);
+        match self {
+            Self::NoTimes { .. } => {
+                vec![column("NAME=time".into()), Ask::new(Told::Delimiter, NONE)]
+            }
+            Self::NoReadings { .. } => vec![column("NAME=dry bulb °C".into())],
+            Self::DatesOpen { open, .. } => vec![Ask::new(Told::Dates, words(open))],
+            Self::DecimalOpen { .. } | Self::DecimalBoth => vec![decimal()],
+            Self::UnitOpen {
+                column: name,
+                measure,
+                ..
+            } => vec![column(format!("{name}={measure} UNIT"))],
+            Self::NoSuchColumn { .. } => vec![column("NAME=WHAT".into())],
+            Self::BeginOpen { .. } => vec![Ask::new(Told::Start, [elapsed::SUCH_AS])],
+            Self::ElapsedUnitOpen { column: name } => vec![
+                column(format!("{name}=time min")),
+                Ask::new(Told::Start, [elapsed::SUCH_AS]),
+            ],
+            Self::BeginNotAsked => vec![Ask::new(
+                Told::Start,
+                [format!("FILE={}", elapsed::SUCH_AS)],
+            )],
+            Self::Choice { ask, .. } => vec![ask.clone()],
+            Self::Io(_)
+            | Self::Empty
+            | Self::Binary
+            | Self::NoClock { .. }
+            | Self::CellsDoNotFit { .. }
+            | Self::NoRows { .. }
+            | Self::Stopped => Vec::new(),
+        }
+    }
+}
+
+fn words(open: &[DateOrder]) -> Vec<&'static str> {
+    open.iter().map(|o| o.word()).collect()
 }

@@ -6,7 +6,8 @@ mod common;
 
 use common::{All, try_read};
 use readings::{
-    ClockChange, ColumnChoice, DateOrder, Measure, Options, Reason, Refusal, WallClock, Zone,
+    Ask, ClockChange, ColumnChoice, DateOrder, Measure, Options, Reason, Refusal, Told, WallClock,
+    Zone,
 };
 
 /// 2025-03-01 07:00 UTC (POSIX time).
@@ -18,8 +19,10 @@ fn read(text: &str) -> All {
         .0
 }
 
-fn refused(text: &str) -> String {
-    try_read(text, &Options::default()).unwrap_err().to_string()
+/// What is said of a text that is refused, and what is asked.
+fn refused(text: &str) -> (String, Vec<Ask>) {
+    let refusal = try_read(text, &Options::default()).unwrap_err();
+    (refusal.to_string(), refusal.asks())
 }
 
 /// Two rows, 24.5 °C 60 % at 07:00 and 25.0 °C 58.5 % at 07:05, by the wall
@@ -156,11 +159,9 @@ fn rows_in_disorder_and_backward_files_are_read() {
 #[test]
 fn an_open_order_of_dates_is_asked_about() {
     let text = "Time,Temp (°C)\n01/03/2025 07:00,24.5\n01/03/2025 07:05,25.0\n";
-    let said = refused(text);
-    assert!(
-        said.contains("--dates dmy|mdy") && said.contains("01/03/2025"),
-        "{said}"
-    );
+    let (said, asks) = refused(text);
+    assert!(said.contains("01/03/2025"), "{said}");
+    assert_eq!(asks, [Ask::new(Told::Dates, ["dmy", "mdy"])]);
     let with = |dates| Options {
         dates: Some(dates),
         ..Options::default()
@@ -182,7 +183,7 @@ fn a_date_far_down_decides() {
         );
     }
     let text = text.replace(" and a long note that fills the line", &" ".repeat(300));
-    assert!(refused(&text).contains("--dates"));
+    assert_eq!(refused(&text).1[0].told, Told::Dates);
     let decided = format!("{text}13/03/2025 07:00:00,24.5\n");
     let (_, taken) = try_read(decided, &Options::default()).unwrap();
     assert_eq!(taken.layout.order, Some(DateOrder::Dmy));
@@ -191,7 +192,7 @@ fn a_date_far_down_decides() {
 #[test]
 fn numbers_that_may_be_thousands_are_asked_about() {
     let text = "Time;CO2 (ppm)\n2025-03-01 07:00;1,234\n2025-03-01 07:05;1,250\n";
-    assert!(refused(text).contains("--decimal"), "{}", refused(text));
+    assert_eq!(refused(text).1[0].told, Told::Decimal);
     let options = Options {
         decimal: Some(b'.'),
         ..Options::default()
@@ -204,11 +205,8 @@ fn numbers_that_may_be_thousands_are_asked_about() {
 #[test]
 fn a_temperature_that_may_be_either_is_asked_about() {
     let text = "Time,Temp\n2025-03-01 07:00,46\n2025-03-01 07:05,46\n";
-    assert!(
-        refused(text).contains("--column \"Temp=dry bulb UNIT\""),
-        "{}",
-        refused(text)
-    );
+    let unit = Ask::new(Told::Column, ["Temp=dry bulb UNIT"]);
+    assert_eq!(refused(text).1, [unit]);
     let options = Options {
         columns: vec![ColumnChoice::read("Temp=dry bulb °F").unwrap()],
         ..Options::default()
@@ -222,9 +220,9 @@ fn a_temperature_that_may_be_either_is_asked_about() {
 fn options_overrule_heads() {
     let text = "when,a,b,c\n2025-03-01 07:00,24.5,60,1\n2025-03-01 07:05,25.0,58.5,1\n";
     assert!(
-        refused(text).contains("no column that can be used"),
+        refused(text).0.contains("no column that can be used"),
         "{}",
-        refused(text)
+        refused(text).0
     );
     let options = Options {
         columns: vec![
@@ -273,7 +271,7 @@ fn what_is_no_log_is_refused_in_words() {
         ),
         ("\u{0}\u{1}\u{2}\u{0}\u{1}\u{2}PK", "is no text"),
     ] {
-        let said = refused(text);
+        let (said, _) = refused(text);
         assert!(said.contains(want), "{text:?}: {said}");
     }
 }

@@ -3,7 +3,7 @@
 
 use std::path::Path;
 
-use anyhow::{Result, bail};
+use anyhow::{Result, anyhow, bail};
 use equipment::{Catalog, Model};
 use job::Effort;
 use job::record::{Body, Mended};
@@ -15,9 +15,10 @@ use serde::Serialize;
 use sheet::sheets::fault::{Call as Sheet, blocks};
 
 use crate::Verdict;
-use crate::call::{About, Call, Told, rank_told, shown_alone};
+use crate::call::{About, Call, NoSuchName, Told, rank_told, readings_of, shown_alone};
 use crate::cli::{FaultArgs, Shown};
 use crate::commands::prove::proved;
+use crate::logs::by_options;
 use crate::out;
 use crate::project::{Project, machine_files, one_room};
 use crate::record::Store;
@@ -44,7 +45,7 @@ pub(crate) fn run(args: &FaultArgs, shown: Shown) -> Result<Verdict> {
         seen: args.seen.clone(),
         not_seen: args.not_seen.clone(),
         answers: args.answer.clone(),
-        readings: args.reading.clone(),
+        readings: readings_of(&args.reading)?,
     };
     let about = About {
         tag: args.unit.as_deref(),
@@ -54,7 +55,7 @@ pub(crate) fn run(args: &FaultArgs, shown: Shown) -> Result<Verdict> {
             .map(|p| job::airs::pressure_pa(&p.room.site)),
     };
     let lines = shown_by_logs(project.as_ref(), args, &told, about)?;
-    let call = rank_told(&told, lines, about)?;
+    let call = rank_told(&told, lines, about).map_err(with_list)?;
     if let (Some(person), Some(project)) = (&args.record, &project) {
         let mended = if args.mended {
             Mended::Done
@@ -91,6 +92,16 @@ pub(crate) fn run(args: &FaultArgs, shown: Shown) -> Result<Verdict> {
     Ok(Verdict::Clear)
 }
 
+/// The option that lists the names, where one is not known.
+fn with_list(error: anyhow::Error) -> anyhow::Error {
+    match error.downcast_ref::<NoSuchName>() {
+        Some(why) => {
+            anyhow!("{why}; symptoms and tests are listed by: drywright fault --list")
+        }
+        None => error,
+    }
+}
+
 /// What the logs show of the fault; without a room file, what they show by
 /// themselves.
 fn shown_by_logs(
@@ -102,7 +113,7 @@ fn shown_by_logs(
     if args.logs.is_empty() {
         return Ok(Vec::new());
     }
-    let set = told.setpoint()?;
+    let set = told.setpoint();
     let watch = Watch::new();
     let logs = (&args.logs[..], &args.written);
     let lines = match project {
@@ -118,7 +129,7 @@ fn shown_by_logs(
         None => shown_alone(logs, told, about, &watch).map(|(lines, _)| lines),
     };
     watch.done();
-    lines
+    lines.map_err(by_options)
 }
 
 /// The record of the unit that the call is about.

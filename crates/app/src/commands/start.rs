@@ -191,6 +191,7 @@ fn one_asked(
     }
     if let Some(name) = &args.timer {
         let step = step(start, name, args.unit.as_deref())?;
+        open_to_do(start, store, step)?;
         return Ok(Some(timer(step)));
     }
     if let Some(check) = &args.close {

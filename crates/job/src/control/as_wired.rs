@@ -334,9 +334,9 @@ impl<'a> Book<'a> {
                     .map(|i| self.words(i))
                     .collect();
                 if others.is_empty() {
-                    format!("{} stays empty", self.words(not))
+                    format!("leave {} empty", self.words(not))
                 } else {
-                    format!("{} belongs to {}", self.words(not), others.join(", "))
+                    format!("land {} with {}", self.words(not), others.join(", "))
                 }
             };
             findings.push(
@@ -573,7 +573,7 @@ fn harm(x: &Terminal<'_>, y: &Terminal<'_>) -> Option<Harm> {
             check: "voltage_on_float_switch",
             what: "a supply on the loop of a float switch",
             why: "the loop is for a closure without voltage: the unit is damaged, or no longer stops on high water",
-            remedy: "leave power off; the float switch joins only its unit's terminals",
+            remedy: "leave power off; join the float switch to its unit's terminals only",
             source: DRY,
         }),
         (_, R::DataPlus | R::DataMinus | R::Signal | R::SignalReference | R::Enable)

@@ -1,9 +1,9 @@
 //! Setpoints by period, from the targets or the room file.
 
-use quantity::{Band, Dim, Value};
+use quantity::{Dim, Value};
 use room::{Humidity, Period, Room, Setpoint, Target};
 
-use crate::settable::{settable, stays_inside};
+use crate::settable::{Wanted, settable, stays_inside, wanted};
 
 /// What is set on the control for a period.
 #[derive(Clone, Debug, PartialEq)]
@@ -50,53 +50,30 @@ pub struct Moved {
 ///
 /// - `step`: the coarsest step of relative humidity of those where it is set
 pub(super) fn settings(room: &Room, step: Option<f64>) -> Vec<Setting> {
-    let c = &room.control;
-    [
-        (Period::LightsOn, &room.targets.lights_on, &c.lights_on),
-        (Period::LightsOff, &room.targets.lights_off, &c.lights_off),
-    ]
-    .into_iter()
-    .filter(|(period, _, _)| 0.0 < room.period_length_s(*period))
-    .filter_map(|(period, target, said)| {
-        let wanted = said.as_ref().map(|s| s.value).or_else(|| middle(target))?;
-        let deadband = c.deadband.value;
-        let moved = step.and_then(|step| moved(wanted, target, deadband, step, said.is_some()));
-        let setpoint = match moved {
-            Some(moved) if !moved.said => Setpoint::RelHumidity(moved.to.si),
-            _ => wanted,
-        };
-        let set = Setting {
-            moved,
-            ..setting(room, period, target, setpoint)
-        };
-        Some(Setting {
-            inside: inside(&set, step),
-            ..set
+    [Period::LightsOn, Period::LightsOff]
+        .into_iter()
+        .filter(|period| 0.0 < room.period_length_s(*period))
+        .filter_map(|period| {
+            let wanted = wanted(room, period, step)?;
+            let target = room.targets.of(period);
+            let set = Setting {
+                moved: step.and_then(|step| moved(wanted, room.control.deadband.value, step)),
+                ..setting(room, period, target, wanted.set())
+            };
+            Some(Setting {
+                inside: inside(&set, step),
+                ..set
+            })
         })
-    })
-    .collect()
-}
-
-/// The middle of a target.
-fn middle(target: &Target) -> Option<Setpoint> {
-    let half = |b: Band| 0.5 * (b.low + b.high);
-    Some(match target.humidity.as_ref()?.value {
-        Humidity::RelHumidity(b) => Setpoint::RelHumidity(half(b)),
-        Humidity::VpdPa(b) => Setpoint::VpdPa(half(b)),
-        Humidity::DewPointC(b) => Setpoint::DewPointC(half(b)),
-    })
+        .collect()
 }
 
 /// Where a relative humidity is not on a step.
-fn moved(wanted: Setpoint, target: &Target, deadband: f64, step: f64, said: bool) -> Option<Moved> {
-    let Setpoint::RelHumidity(from) = wanted else {
+fn moved(wanted: Wanted, deadband: f64, step: f64) -> Option<Moved> {
+    let (Setpoint::RelHumidity(from), Setpoint::RelHumidity(to)) = (wanted.setpoint, wanted.can_be)
+    else {
         return None;
     };
-    let band = match target.humidity.as_ref().map(|h| h.value) {
-        Some(Humidity::RelHumidity(b)) => [b.low, b.high],
-        _ => [0.0, 1.0],
-    };
-    let to = settable(from, band, deadband, step);
     let value = |x: f64| Value::new(x, Dim::RelHumidity);
     (1e-9 < (to - from).abs()).then(|| Moved {
         from: value(from),
@@ -104,7 +81,7 @@ fn moved(wanted: Setpoint, target: &Target, deadband: f64, step: f64, said: bool
         on_at: value(to + 0.5 * deadband),
         off_at: value(to - 0.5 * deadband),
         step: Value::new(step, Dim::RelHumidityDifference).digits(2),
-        said,
+        said: wanted.said,
     })
 }
 

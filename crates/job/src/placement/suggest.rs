@@ -461,7 +461,7 @@ impl<'a> Search<'a> {
                 place: Place::new("room"),
                 what,
                 why: "the units cannot all be built in as the room stands",
-                remedy: "fewer or smaller units, units on stands or outside with ducts, or a higher ceiling".into(),
+                remedy: "take fewer or smaller units, set them on stands or outside with ducts, or raise the ceiling".into(),
                 source: Source::assumed("search over places along walls and over aisles"),
             }
             .finding(),

@@ -165,7 +165,7 @@ pub(super) fn proposals(room: &Room, catalog: &Catalog, water: &Water) -> Vec<Pr
             if let Some(as_surveyed) = surveyed(room, found.unknown) {
                 add(
                     (0, None),
-                    found.unknown.words().into(),
+                    water.words_of(found.unknown).into(),
                     as_surveyed,
                     found.after,
                 );
@@ -512,6 +512,7 @@ fn capacity(surveyed: &Room, found: &Room, catalog: &Catalog) -> Option<Capacity
 #[cfg(test)]
 mod tests {
     use super::super::truth;
+    use super::super::unknown::StoreOver;
     use super::*;
 
     /// What the log gives beyond a field is cut at its end, marked, and told;
@@ -583,6 +584,9 @@ mod tests {
                 .capacity_kg_per_m2
                 .value
         };
+        let words = |room: &Room| Unknown::Store.words(StoreOver::of(room));
+        assert!(words(&room).contains("of the moisture buffer"));
+        assert!(words(&truth::sheet().room()).contains("of the air"));
         let found = held(&water_as_found(&room, &water));
         assert!((found / held(&room) - 0.5).abs() < 1e-12, "{found}");
         assert!(proposals(&room, crate::common::catalog(), &water).is_empty());

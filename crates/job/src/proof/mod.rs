@@ -36,7 +36,7 @@ mod workings;
 
 use equipment::Catalog;
 use quantity::{Band, Finding, Working};
-use readings::{Grid, Measure, WallClock};
+use readings::{Ask, Grid, Measure, Told, WallClock};
 use room::Room;
 
 pub use alone::{Alone, alone};
@@ -55,7 +55,7 @@ pub(crate) use setpoint::over_setpoint;
 pub use surfaces::{Surfaces, Temperature};
 pub use units::{RunsFrom, UnitRuns};
 pub(crate) use units::{names_unit, unit_of_log};
-pub use unknown::Unknown;
+pub use unknown::{StoreOver, Unknown};
 
 use crate::airs;
 use crate::error::JobError;
@@ -94,6 +94,8 @@ pub struct Water {
     pub removed_kg_per_day: (f64, f64),
     /// What was found of each unknown.
     pub found: Vec<Found>,
+    /// What the store of the room is a multiple of.
+    pub store_over: StoreOver,
     /// Standard deviation of what half an hour leaves unexplained \[kg\].
     pub rest_kg: f64,
     /// By which variances were raised, since rests follow each other.
@@ -168,12 +170,13 @@ pub fn prove(
     progress.at("the air", 0, 1)?;
     let pressure_pa = airs::pressure_pa(&room.site);
     let sensors = series::sensors(&log.grid);
-    let missing = |what: &str| JobError::Log {
+    let missing = |what: &str, column: &str| JobError::Log {
         reason: format!("the logs have no {what} of the room"),
+        asks: vec![Ask::new(Told::Column, [column])],
     };
     let has = |m: Measure| sensors.iter().any(|s| s.measure == m);
     if !has(Measure::DryBulb) {
-        return Err(missing("dry bulb"));
+        return Err(missing("dry bulb", "NAME=dry bulb °C"));
     }
     if ![
         Measure::RelHumidity,
@@ -184,7 +187,7 @@ pub fn prove(
     .into_iter()
     .any(has)
     {
-        return Err(missing("humidity"));
+        return Err(missing("humidity", "NAME=rh %"));
     }
     let step_s = log.grid.step_s() as f64;
     let of = |counts: &[bool]| series::series(&log.grid, &log.clock, &sensors, counts, pressure_pa);
@@ -199,6 +202,7 @@ pub fn prove(
     if series.known().next().is_none() {
         return Err(JobError::Log {
             reason: "dry bulb and humidity are never logged at the same time".into(),
+            asks: Vec::new(),
         });
     }
     let periods = periods::seen(room, &series, &lit);
@@ -213,7 +217,7 @@ pub fn prove(
     };
     let placed = crate::placement::place(room, catalog, &set)?;
     let room_units = units::of_room(room, catalog, &set, &placed.units, pressure_pa)?;
-    let (runs_from, mut units) = units::runs(room, &series, &sensors, &room_units);
+    let (runs_from, mut units) = units::runs(room, catalog, &series, &sensors, &room_units);
     let counted = counted::counted(&series, &sensors);
 
     progress.at("the water", 0, 1)?;
@@ -304,9 +308,17 @@ fn water(
         surveyed_kg_per_day: load.water_kg_per_day,
         removed_kg_per_day: (per_day(&|w| w.units), per_day(&|w| w.cooling)),
         found: fit.found(physics),
+        store_over: physics.store_over(),
         rest_kg: fit.rest_kg,
         raised: fit.raised,
         settled: fit.settled,
+    }
+}
+
+impl Water {
+    /// An unknown in words.
+    pub const fn words_of(&self, unknown: Unknown) -> &'static str {
+        unknown.words(self.store_over)
     }
 }
 

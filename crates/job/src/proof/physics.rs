@@ -21,7 +21,7 @@ use super::lights::Lit;
 use super::pull_down::Held;
 use super::series::{Sensor, Series, middle};
 use super::units::{RoomUnit, RunsFrom, UnitRuns};
-use super::unknown::{Point, Unknown, beside};
+use super::unknown::{Point, StoreOver, Unknown, beside};
 use super::windows::{End, Laid, Part, Run, Window, Windows};
 use crate::airs::{self, Season};
 use crate::error::JobError;
@@ -227,10 +227,15 @@ impl<'a> Physics<'a> {
     /// Moisture capacity over that of the air where the store is this multiple; a
     /// surveyed buffer is not in it.
     fn air_multiple(&self, store: f64) -> f64 {
-        match self.room.moisture_buffer {
-            None => store,
-            Some(_) => self.room.envelope.moisture_capacity.value,
+        match self.store_over() {
+            StoreOver::Air => store,
+            StoreOver::Buffer => self.room.envelope.moisture_capacity.value,
         }
+    }
+
+    /// What the store of the room is a multiple of.
+    pub(super) const fn store_over(&self) -> StoreOver {
+        StoreOver::of(self.room)
     }
 
     fn true_air(&self, (t, rh): (f64, f64), offset: f64) -> Result<MoistAir, air::AirError> {

@@ -44,14 +44,16 @@ pub(super) fn running(values: &[f64], measure: Measure) -> Vec<f64> {
 }
 
 /// On above setpoint and half the deadband, off below setpoint less half.
-pub(super) fn humidistat(room: &Room, series: &Series) -> Vec<f64> {
+///
+/// - `step`: the coarsest step of relative humidity of those where it is set
+pub(super) fn humidistat(room: &Room, step: Option<f64>, series: &Series) -> Vec<f64> {
     let mut on = false;
     (0..series.len())
         .map(|i| {
             if !series.knows(i) {
                 return f64::NAN;
             }
-            let over = over_setpoint(room, series, i).unwrap_or(-2.0);
+            let over = over_setpoint(room, step, series, i).unwrap_or(-2.0);
             on = 1.0 < over || (on && -1.0 < over);
             f64::from(u8::from(on))
         })

@@ -1,30 +1,26 @@
 //! What the control asks of the air of a log.
 
-use room::{Humidity, Room, Setpoint};
+use room::{Room, Setpoint};
 
 use super::series::Series;
+use crate::settable::wanted;
 
 /// How far the air of a step is more humid than the setpoint, over half the
 /// deadband; `None` where the air is unknown or nothing is set.
-pub(crate) fn over_setpoint(room: &Room, series: &Series, step: usize) -> Option<f64> {
+///
+/// - `goes_in`: the coarsest step of relative humidity of those where it is set
+pub(crate) fn over_setpoint(
+    room: &Room,
+    goes_in: Option<f64>,
+    series: &Series,
+    step: usize,
+) -> Option<f64> {
     if !series.knows(step) {
         return None;
     }
     let second = f64::from(series.second[step]);
-    let set = if room.lights_on_at(second) {
-        &room.control.lights_on
-    } else {
-        &room.control.lights_off
-    };
-    let target = room.target_at(second);
-    let set = set.as_ref().map(|s| s.value).or_else(|| {
-        target.humidity.map(|h| match h {
-            Humidity::RelHumidity(b) => Setpoint::RelHumidity(b.likely),
-            Humidity::VpdPa(b) => Setpoint::VpdPa(b.likely),
-            Humidity::DewPointC(b) => Setpoint::DewPointC(b.likely),
-        })
-    });
-    Some(match set? {
+    let wanted = wanted(room, room.period_at(second), goes_in)?;
+    Some(match wanted.set() {
         Setpoint::RelHumidity(x) => {
             (series.rel_humidity[step] - x) / (room.control.deadband.value / 2.0)
         }

@@ -13,6 +13,7 @@ use super::series::{Sensor, Series};
 use crate::error::JobError;
 use crate::machines::{self, Nodes};
 use crate::placement::PlacedUnit;
+use crate::settable::step_of;
 use crate::units::{UnitAir, UnitSet};
 use crate::zone;
 use roomsim::RemovalTable;
@@ -137,6 +138,7 @@ pub(super) fn of_room(
 /// Follows each unit through the log.
 pub(super) fn runs(
     room: &Room,
+    catalog: &Catalog,
     series: &Series,
     sensors: &[Sensor],
     units: &[RoomUnit],
@@ -153,7 +155,10 @@ pub(super) fn runs(
     };
     let by_humidistat = match from {
         RunsFrom::Log => Vec::new(),
-        RunsFrom::Humidistat => humidistat(room, series),
+        RunsFrom::Humidistat => {
+            let models = units.iter().map(|u| u.model.as_str());
+            humidistat(room, step_of(room, catalog, models), series)
+        }
     };
     let all_runs: Vec<Vec<f64>> = of_unit
         .iter()

@@ -1,6 +1,7 @@
 //! What the log is asked for.
 
 use quantity::Dim;
+use room::Room;
 
 use crate::uncertain::{Draw, Uncertain};
 
@@ -27,6 +28,25 @@ pub enum Unknown {
     CoilDrying,
 }
 
+/// What the store of moisture in a room is a multiple of.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum StoreOver {
+    /// The air alone.
+    Air,
+    /// The buffer as surveyed.
+    Buffer,
+}
+
+impl StoreOver {
+    /// In this room.
+    pub const fn of(room: &Room) -> Self {
+        match room.moisture_buffer {
+            None => Self::Air,
+            Some(_) => Self::Buffer,
+        }
+    }
+}
+
 impl Unknown {
     /// All, in the order of their numbers.
     pub const ALL: [Self; 8] = [
@@ -41,13 +61,18 @@ impl Unknown {
     ];
 
     /// In words.
-    pub const fn words(self) -> &'static str {
+    ///
+    /// - `store`: what the store of the room is a multiple of
+    pub const fn words(self, store: StoreOver) -> &'static str {
         match self {
             Self::NightResistance => "leaf resistance with lights off",
             Self::DayResistance => "leaf resistance with lights on, over the published response",
             Self::AirExchange => "air exchange",
             Self::UnitCapacity => "water that units remove, over what the room file says of them",
-            Self::Store => "moisture capacity, over that of the air",
+            Self::Store => match store {
+                StoreOver::Air => "moisture capacity, over that of the air",
+                StoreOver::Buffer => "capacity of the moisture buffer, over what was surveyed",
+            },
             Self::SensorOffset => "humidity sensor, shown less true",
             Self::CoilWater => "water that cooling coils take, over what is reckoned",
             Self::CoilDrying => {

@@ -2,11 +2,11 @@
 
 use equipment::Catalog;
 use quantity::{Dim, Given, Text, Value};
-use room::{CoilCredit, Humidity, Room, Setpoint};
+use room::{CoilCredit, Control, Humidity, Period, Room, Setpoint};
 
 use crate::cooling::CoilWaterCounts;
 use crate::error::JobError;
-use crate::settable::{coarsest, settable, stays_inside};
+use crate::settable::{settable, stays_inside, step_of, wanted};
 use crate::simulate::{HoldRule, Judged, judge};
 use crate::uncertain::Draw;
 use crate::units::UnitSet;
@@ -71,7 +71,7 @@ pub(super) fn tried(
         let compiled = Compiled::new(room, catalog, models, counted(room))?;
         judge(&compiled, set, draws, rule)
     };
-    let step = setpoint_step(room, catalog, set);
+    let step = step_of(room, catalog, set.models());
     changes()
         .into_iter()
         .filter_map(|(what, change)| change(room).map(|changed| (what, changed)))
@@ -182,49 +182,50 @@ fn warmer_night(room: &Room) -> Option<Room> {
     })
 }
 
-/// The coarsest step at which the humidity is set for a set.
-fn setpoint_step(room: &Room, catalog: &Catalog, set: &UnitSet) -> Option<f64> {
-    let models = set
-        .groups()
-        .iter()
-        .filter_map(|(code, _)| catalog.dehumidifiers.get(code));
-    let controllers = room
-        .controllers
-        .iter()
-        .filter_map(|c| catalog.controllers.get(&c.model.value));
-    coarsest(models, controllers)
-}
-
-/// Where the setpoint at the dry edge of a target comes to lie.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum Onto {
-    /// On the edge itself.
-    Edge,
-    /// On the driest step in the target.
-    Driest,
-    /// On a step beside the target, in which there is none.
-    Beside,
+/// The setpoint at which units stop at the dry edge of a target.
+#[derive(Clone, Copy, Debug, PartialEq)]
+struct DryEdge {
+    setpoint: Setpoint,
+    /// Whether they start and stop inside the target; where it is too narrow for
+    /// that, they start at its humid edge.
+    inside: bool,
+    /// Whether a step of the control decides, not the edge.
+    stepped: bool,
 }
 
 /// The dry edge of a target as it can be set.
-fn dry_edge(target: Humidity, step: Option<f64>) -> (Setpoint, Onto) {
-    match (target, step) {
-        (Humidity::RelHumidity(b), Some(step)) => {
-            // Its edge is the setpoint; units stop beyond it.
-            let (target, deadband) = ([b.low, b.high], 0.0);
-            let set = settable(b.low, target, deadband, step);
-            let onto = if (set - b.low).abs() <= 1e-9 {
-                Onto::Edge
-            } else if stays_inside(set, target, deadband) {
-                Onto::Driest
-            } else {
-                Onto::Beside
-            };
-            (Setpoint::RelHumidity(set), onto)
-        }
-        (Humidity::RelHumidity(b), None) => (Setpoint::RelHumidity(b.low), Onto::Edge),
-        (Humidity::VpdPa(b), _) => (Setpoint::VpdPa(b.high), Onto::Edge),
-        (Humidity::DewPointC(b), _) => (Setpoint::DewPointC(b.low), Onto::Edge),
+fn dry_edge(control: &Control, target: Humidity, step: Option<f64>) -> DryEdge {
+    let (band, width) = match target {
+        Humidity::RelHumidity(b) => ([b.low, b.high], control.deadband.value),
+        // Turned round: a greater deficit is drier air.
+        Humidity::VpdPa(b) => ([-b.high, -b.low], control.deadband_vpd_pa.value),
+        Humidity::DewPointC(b) => ([b.low, b.high], control.deadband_dew_point_k.value),
+    };
+    let edge = (band[0] + 0.5 * width).min(band[1] - 0.5 * width);
+    let set = match (target, step) {
+        (Humidity::RelHumidity(_), Some(step)) => settable(edge, band, width, step),
+        _ => edge,
+    };
+    DryEdge {
+        setpoint: match target {
+            Humidity::RelHumidity(_) => Setpoint::RelHumidity(set),
+            Humidity::VpdPa(_) => Setpoint::VpdPa(-set),
+            Humidity::DewPointC(_) => Setpoint::DewPointC(set),
+        },
+        inside: stays_inside(set, band, width),
+        stepped: 1e-9 < (set - edge).abs(),
+    }
+}
+
+/// Whether one setpoint asks for drier air than another of its kind.
+fn is_drier(this: Setpoint, than: Setpoint) -> bool {
+    const TOUCH: f64 = 1e-6;
+    match (this, than) {
+        (Setpoint::RelHumidity(a), Setpoint::RelHumidity(b))
+        | (Setpoint::DewPointC(a), Setpoint::DewPointC(b)) => a + TOUCH < b,
+        (Setpoint::VpdPa(a), Setpoint::VpdPa(b)) => b + TOUCH < a,
+        // Of two kinds neither is told drier: it is tried.
+        _ => true,
     }
 }
 
@@ -236,50 +237,68 @@ const fn value_of(setpoint: Setpoint) -> Value {
     }
 }
 
-/// The setpoint at the dry edge of the targets, and what to set.
+/// The setpoint at the dry edge of the targets, and what to set; `None` where no
+/// period is set damper than that now.
 fn drier_setpoint(room: &Room, step: Option<f64>) -> Option<(Text, Room)> {
-    let spread = |h: &Given<Humidity>| match h.value {
-        Humidity::RelHumidity(b) | Humidity::VpdPa(b) | Humidity::DewPointC(b) => b.is_spread(),
+    let periods = [Period::LightsOn, Period::LightsOff];
+    let periods = periods
+        .into_iter()
+        .filter(|p| 0.0 < room.period_length_s(*p));
+    let now: Vec<(Period, Setpoint)> = periods
+        .filter_map(|p| Some((p, wanted(room, p, step)?.set())))
+        .collect();
+    let edge = |(period, now): &(Period, Setpoint)| {
+        let target = room.targets.of(*period).humidity.as_ref()?.value;
+        let spread = match target {
+            Humidity::RelHumidity(b) | Humidity::VpdPa(b) | Humidity::DewPointC(b) => b.is_spread(),
+        };
+        let edge = dry_edge(&room.control, target, step);
+        (spread && is_drier(edge.setpoint, *now)).then_some(edge)
     };
-    let on = room.targets.lights_on.humidity.as_ref()?;
-    let off = room.targets.lights_off.humidity.as_ref()?;
-    if !spread(on) && !spread(off) {
-        return None;
-    }
-    let (by_day, day_onto) = dry_edge(on.value, step);
-    let (by_night, night_onto) = dry_edge(off.value, step);
-    let mut what = Text::from("set the humidity setpoint to the dry edge of the target: ")
-        .value(value_of(by_day));
-    let mut onto = vec![day_onto];
-    if has_night(room) {
-        onto.push(night_onto);
+    let edges: Vec<Option<DryEdge>> = now.iter().map(edge).collect();
+    let moved = || edges.iter().flatten();
+    moved().next()?;
+    let mut what =
+        Text::from("set the humidity setpoint so that units stop at the dry edge of the target: ");
+    let mut changed = room.clone();
+    for (i, ((period, now), edge)) in now.iter().zip(&edges).enumerate() {
+        let setpoint = edge.map_or(*now, |e| e.setpoint);
         what = what
-            .words(" with lights on, ")
-            .value(value_of(by_night))
-            .words(" with lights off");
+            .words(if i == 0 { "" } else { ", " })
+            .value(value_of(setpoint));
+        let is_lit = *period == Period::LightsOn;
+        if 1 < edges.len() {
+            let when = if is_lit {
+                " with lights on"
+            } else {
+                " with lights off"
+            };
+            what = what.words(when);
+        }
+        let control = &mut changed.control;
+        let set = if is_lit {
+            &mut control.lights_on
+        } else {
+            &mut control.lights_off
+        };
+        if let Some(target) = &room.targets.of(*period).humidity {
+            *set = Some(Given {
+                value: setpoint,
+                origin: target.origin.clone(),
+            });
+        }
     }
-    let why = match (onto.contains(&Onto::Driest), onto.contains(&Onto::Beside)) {
-        (false, false) => None,
-        (true, false) => Some("the driest in the target)"),
-        (false, true) => Some("none lies in the target, it is the one beside it)"),
-        (true, true) => Some("the driest in the target, beside it where none lies in it)"),
-    };
-    if let Some((step, why)) = step.zip(why) {
+    if let Some(step) = step.filter(|_| moved().any(|e| e.stepped)) {
         what = what
             .words(" (the control goes in steps of ")
             .value(Value::new(step, Dim::RelHumidityDifference).digits(2))
-            .words("; ")
-            .words(why);
+            .words(")");
     }
-    let mut changed = room.clone();
-    let set = |setpoint: Setpoint, of: &Given<Humidity>| {
-        Some(Given {
-            value: setpoint,
-            origin: of.origin.clone(),
-        })
-    };
-    changed.control.lights_on = set(by_day, on);
-    changed.control.lights_off = set(by_night, off);
+    if moved().any(|e| !e.inside) {
+        what = what.words(
+            "; where no setpoint keeps them inside the target they start inside it and stop beyond its dry edge",
+        );
+    }
     Some((what, changed))
 }
 
@@ -300,42 +319,65 @@ mod tests {
             .collect()
     }
 
-    #[test]
-    fn a_drier_setpoint_is_one_that_the_control_has() {
-        let room = Sheet::leafy()
+    /// What is said, and the setpoints by day and by night \[%\].
+    fn drier(sheet: Sheet, step: Option<f64>) -> Option<(String, f64, f64)> {
+        let (what, changed) = drier_setpoint(&sheet.room(), step)?;
+        let of = |s: &Option<Given<Setpoint>>| match s.as_ref().map(|s| s.value) {
+            Some(Setpoint::RelHumidity(x)) => (1000.0 * x).round() / 10.0,
+            other => panic!("{other:?}"),
+        };
+        let control = &changed.control;
+        Some((
+            words(&what),
+            of(&control.lights_on),
+            of(&control.lights_off),
+        ))
+    }
+
+    fn leafy(deadband: &str) -> Sheet {
+        Sheet::leafy()
             .set("target.lights_on", "rh", "\"52..62 %\"")
             .set("target.lights_off", "rh", "\"60..72 %\"")
-            .room();
-        let set = |step| {
-            let (what, changed) = drier_setpoint(&room, step).expect("the targets are spread");
-            let of = |s: &Option<Given<Setpoint>>| match s.as_ref().map(|s| s.value) {
-                Some(Setpoint::RelHumidity(x)) => (1000.0 * x).round() / 10.0,
-                other => panic!("{other:?}"),
-            };
-            let control = &changed.control;
-            (
-                words(&what),
-                of(&control.lights_on),
-                of(&control.lights_off),
-            )
-        };
-        let (what, by_day, by_night) = set(Some(0.05));
-        assert_eq!((by_day, by_night), (55.0, 60.0));
+            .set("control", "deadband", deadband)
+    }
+
+    /// Units stop half a deadband below what is set.
+    #[test]
+    fn units_stop_at_the_dry_edge() {
+        let (what, by_day, by_night) = drier(leafy("\"4 %RH\""), None).unwrap();
+        assert_eq!((by_day, by_night), (54.0, 62.0));
         assert!(
-            what.contains("55.0 with lights on, 60.0 with lights off"),
+            what.ends_with("54.0 with lights on, 62.0 with lights off"),
             "{what}"
         );
-        assert!(what.contains("steps of 5.0; the driest in"), "{what}");
-        // From 60 % on, by night only, that is the edge itself.
-        let (what, by_day, by_night) = set(Some(0.15));
-        assert_eq!((by_day, by_night), (60.0, 60.0));
-        assert!(what.contains("the driest in the target)"), "{what}");
-        // By day none lies in the target; 63 % is the driest by night.
-        let (what, by_day, by_night) = set(Some(0.21));
-        assert_eq!((by_day, by_night), (42.0, 63.0));
-        assert!(what.contains("beside it where none lies"), "{what}");
-        let (what, by_day, by_night) = set(None);
-        assert_eq!((by_day, by_night), (52.0, 60.0));
+        let (_, by_day, by_night) = drier(leafy("\"1 %RH\""), None).unwrap();
+        assert_eq!((by_day, by_night), (52.5, 60.5));
+        // Narrower than the deadband by day: they start at 62 %.
+        let (what, by_day, by_night) = drier(leafy("\"11 %RH\""), None).unwrap();
+        assert_eq!((by_day, by_night), (56.5, 65.5));
+        assert!(what.contains("stop beyond its dry edge"), "{what}");
+        // As dry as that, or drier, by night already.
+        let said = leafy("\"4 %RH\"").set("control.lights_off", "rh", "\"61 %\"");
+        let (_, by_day, by_night) = drier(said, None).unwrap();
+        assert_eq!((by_day, by_night), (54.0, 61.0));
+        let said = leafy("\"4 %RH\"")
+            .set("control.lights_on", "rh", "\"54 %\"")
+            .set("control.lights_off", "rh", "\"61 %\"");
+        assert_eq!(drier(said, None), None);
+    }
+
+    #[test]
+    fn a_drier_setpoint_is_one_that_the_control_has() {
+        // By night 65 % is set for the middle, and at 60 % units would stop at
+        // 59 %; by day it is 60 % for 61 %.
+        let wide = leafy("\"2 %RH\"").set("target.lights_on", "rh", "\"52..70 %\"");
+        let (what, by_day, by_night) = drier(wide, Some(0.05)).unwrap();
+        assert_eq!((by_day, by_night), (55.0, 65.0));
+        assert!(what.contains("steps of 5.0"), "{what}");
+        // Where the driest step is set already there is nothing to try.
+        assert_eq!(drier(leafy("\"2 %RH\""), Some(0.05)), None);
+        let (what, by_day, by_night) = drier(leafy("\"2 %RH\""), Some(0.01)).unwrap();
+        assert_eq!((by_day, by_night), (53.0, 61.0));
         assert!(!what.contains("steps"), "{what}");
     }
 }

@@ -6,7 +6,7 @@
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
-use equipment::{Catalog, Cooler, Model};
+use equipment::{Catalog, Controller, Cooler, Model};
 use quantity::Band;
 use rayon::prelude::*;
 use room::{CoolingControl as RoomCoolingControl, CoolingFan, FanHabit, Room, Side, UnitState};
@@ -31,6 +31,7 @@ use crate::airs::{self, Edge, Season};
 use crate::cooling::{self, CoilWaterCounts, CoolingAt};
 use crate::error::JobError;
 use crate::machines::{self, Nodes};
+use crate::settable::coarsest;
 use crate::uncertain::{Draw, Uncertain};
 use crate::units::{UnitAir, UnitSet};
 
@@ -89,7 +90,9 @@ pub(crate) struct Compiled<'a> {
     room: &'a Room,
     pressure_pa: f64,
     nodes: Nodes,
-    timetable: Arc<Timetable>,
+    /// By the step at which the humidity is set: it depends on who runs.
+    timetables: Vec<(Option<f64>, Arc<Timetable>)>,
+    controllers: Vec<&'a Controller>,
     coolers: Vec<CompiledCooler>,
     /// Stands in where no cooling was surveyed.
     assumed_cooling: Option<Arc<CoolingTable>>,
@@ -124,7 +127,7 @@ impl<'a> Compiled<'a> {
         now: Circumstances,
     ) -> Result<Self, JobError> {
         let pressure_pa = airs::pressure_pa(&room.site);
-        let timetable = timetable(room, now.season)?;
+        let timetable = timetable(room, now.season, None)?;
         // A first look has no tables for the winter: air colder than that of the
         // summer day is taken as its coldest.
         let outdoor_c = match now.nodes {
@@ -173,15 +176,44 @@ impl<'a> Compiled<'a> {
         let assumed_cooling = cooling::is_assumed(room)
             .then(|| cooling::assumed_table(room, at.setpoint_c, pressure_pa))
             .transpose()?;
-        Ok(Self {
+        let controllers = room.controllers.iter();
+        let mut compiled = Self {
             room,
             pressure_pa,
             nodes: now.nodes,
             assumed_cooling,
-            timetable: Arc::new(timetable),
+            timetables: vec![(None, Arc::new(timetable))],
+            controllers: controllers
+                .filter_map(|c| catalog.controllers.get(&c.model.value))
+                .collect(),
             coolers,
             units,
-        })
+        };
+        // The step of a set is that of one of its models, or the controllers'.
+        let codes = compiled.units.keys().map(std::iter::once);
+        let of_each = codes.map(|code| compiled.step(code.map(String::as_str)));
+        let steps: Vec<_> = of_each.chain([compiled.step(std::iter::empty())]).collect();
+        for step in steps {
+            if compiled.timetables.iter().all(|(known, _)| *known != step) {
+                let stepped = timetable::timetable(room, now.season, step)?;
+                compiled.timetables.push((step, Arc::new(stepped)));
+            }
+        }
+        Ok(compiled)
+    }
+
+    /// The day where these models run.
+    fn timetable<'c>(&self, codes: impl Iterator<Item = &'c str>) -> &Arc<Timetable> {
+        let step = self.step(codes);
+        let of_step = self.timetables.iter().find(|(known, _)| *known == step);
+        let (_, timetable) = of_step.unwrap_or_else(|| panic!("no day with steps of {step:?}"));
+        timetable
+    }
+
+    /// The coarsest step at which a humidity is set where these models run.
+    fn step<'c>(&self, codes: impl Iterator<Item = &'c str>) -> Option<f64> {
+        let models = codes.map(|code| self.unit(code).model);
+        coarsest(models, self.controllers.iter().copied())
     }
 
     /// The same with units in their places, each with its air: of several units
@@ -230,7 +262,7 @@ impl<'a> Compiled<'a> {
                 dry_bulb_c: start.dry_bulb_c(),
                 humidity_ratio: start.humidity_ratio(),
             },
-            timetable: Arc::clone(&self.timetable),
+            timetable: Arc::clone(self.timetable(units.models())),
             lights: room.light.as_ref().map_or(Lights::NONE, |l| Lights {
                 power_w: l.power_w.value * l.heat_in_room.value,
                 ppfd_umol_per_m2_s: l.ppfd_umol_per_m2_s.value,

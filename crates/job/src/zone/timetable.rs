@@ -2,7 +2,7 @@
 //! the hour.
 
 use quantity::Band;
-use room::{Humidity, Room, Side};
+use room::{Humidity, Period, Room, Setpoint, Side};
 use roomsim::setup::HumiditySpan;
 use roomsim::timetable::{
     Anticipate, Anticipation, DAY_S, DayAir, Drying, Hours, HumidityBand, LightHours, Range, Spell,
@@ -12,6 +12,7 @@ use roomsim::timetable::{
 use crate::airs::{self, Edge, Season};
 use crate::error::JobError;
 use crate::machines;
+use crate::settable::wanted;
 
 /// Half-width that counts as "at target" where the survey gives one number
 /// for the dry bulb \[K\].
@@ -36,30 +37,30 @@ pub(super) enum Lit {
     Transition,
 }
 
-pub(super) fn target(room: &Room, lit: Lit) -> &room::Target {
+/// The period whose targets and setpoints hold; lamps that never burn have none
+/// of their own.
+fn period(room: &Room, lit: Lit) -> Period {
+    let burns = |l: &room::Light| 0.0 < l.photoperiod_s.value;
     match lit {
-        Lit::On
-            if room
-                .light
-                .as_ref()
-                .is_some_and(|l| 0.0 < l.photoperiod_s.value) =>
-        {
-            &room.targets.lights_on
-        }
-        Lit::On | Lit::Off => &room.targets.lights_off,
-        Lit::Transition => &room.targets.transition,
+        Lit::On if room.light.as_ref().is_some_and(burns) => Period::LightsOn,
+        Lit::On | Lit::Off => Period::LightsOff,
+        Lit::Transition => Period::Transition,
     }
 }
 
+pub(super) fn target(room: &Room, lit: Lit) -> &room::Target {
+    room.targets.of(period(room, lit))
+}
+
 /// The target after lights-off, where one of its own was surveyed.
-fn transition_target(room: &Room) -> Option<Target> {
+fn transition_target(room: &Room, step: Option<f64>) -> Option<Target> {
     let transition = &room.targets.transition;
     let surveyed = !transition.dry_bulb_c.is_assumed()
         || transition
             .humidity
             .as_ref()
             .is_some_and(|h| !h.is_assumed());
-    surveyed.then(|| sim_target(room, Lit::Transition))
+    surveyed.then(|| sim_target(room, Lit::Transition, step))
 }
 
 /// Setpoint of the thermostat: of the first cooling machine that has one, else
@@ -88,7 +89,12 @@ fn heating_setpoint(room: &Room, lit: Lit) -> f64 {
         .min(cooling_c)
 }
 
-pub(super) fn timetable(room: &Room, season: Season) -> Result<Timetable, JobError> {
+/// - `step`: the coarsest step of relative humidity of those where it is set
+pub(super) fn timetable(
+    room: &Room,
+    season: Season,
+    step: Option<f64>,
+) -> Result<Timetable, JobError> {
     let around = airs::surroundings(room, season)?;
     let spell = |hours: room::Hours, sensible_w: f64, water_kg_per_s: f64, supply: Supply| {
         let (from_s, to_s) = from_to(hours);
@@ -148,9 +154,9 @@ pub(super) fn timetable(room: &Room, season: Season) -> Result<Timetable, JobErr
             },
         ),
         targets: Targets {
-            lights_on: sim_target(room, Lit::On),
-            lights_off: sim_target(room, Lit::Off),
-            transition: transition_target(room),
+            lights_on: sim_target(room, Lit::On, step),
+            lights_off: sim_target(room, Lit::Off, step),
+            transition: transition_target(room, step),
             ramp_s: room.targets.ramp_down_s.value,
         },
         transition_s: room.targets.transition_s.value,
@@ -284,7 +290,7 @@ fn anticipation(room: &Room) -> Option<Anticipation> {
     })
 }
 
-fn sim_target(room: &Room, lit: Lit) -> Target {
+fn sim_target(room: &Room, lit: Lit, step: Option<f64>) -> Target {
     let surveyed = target(room, lit);
     let t = surveyed.dry_bulb_c.value;
     let dry_bulb_band_c = if t.is_spread() {
@@ -301,30 +307,19 @@ fn sim_target(room: &Room, lit: Lit) -> Target {
     Target {
         cooling_setpoint_c: cooling_setpoint(room, lit),
         heating_setpoint_c: heating_setpoint(room, lit),
-        humidity_setpoint: humidity_setpoint(room, lit),
+        humidity_setpoint: humidity_setpoint(room, lit, step),
         dry_bulb_band_c,
         humidity_band: humidity_band(surveyed.humidity.as_ref().map(|h| h.value)),
     }
 }
 
-/// The surveyed setpoint, else the middle of the target; where nothing is to
-/// be held, one that never calls.
-fn humidity_setpoint(room: &Room, lit: Lit) -> roomsim::timetable::Humidity {
+/// What is set; where nothing is to be held, a setpoint that never calls.
+fn humidity_setpoint(room: &Room, lit: Lit, step: Option<f64>) -> roomsim::timetable::Humidity {
     use roomsim::timetable::Humidity as Sim;
-    let given = match lit {
-        Lit::On => &room.control.lights_on,
-        Lit::Off | Lit::Transition => &room.control.lights_off,
-    };
-    match given.as_ref().map(|g| g.value) {
-        Some(room::Setpoint::RelHumidity(x)) => return Sim::Relative(x),
-        Some(room::Setpoint::VpdPa(x)) => return Sim::VpdPa(x),
-        Some(room::Setpoint::DewPointC(x)) => return Sim::DewPointC(x),
-        None => {}
-    }
-    match target(room, lit).humidity.as_ref().map(|h| h.value) {
-        Some(Humidity::RelHumidity(b)) => Sim::Relative(b.likely),
-        Some(Humidity::VpdPa(b)) => Sim::VpdPa(b.likely),
-        Some(Humidity::DewPointC(b)) => Sim::DewPointC(b.likely),
+    match wanted(room, period(room, lit), step).map(|w| w.set()) {
+        Some(Setpoint::RelHumidity(x)) => Sim::Relative(x),
+        Some(Setpoint::VpdPa(x)) => Sim::VpdPa(x),
+        Some(Setpoint::DewPointC(x)) => Sim::DewPointC(x),
         None => Sim::Relative(1.0),
     }
 }

@@ -2,25 +2,25 @@
 
 mod result;
 
-use std::fs::File;
 use std::path::{Path, PathBuf};
 
-use anyhow::{Context, Result, bail};
+use anyhow::Result;
 use fields::edit::{Change, changed};
-use job::proof::{Log, MOST_STEPS, Proof, Proposal, STEP_S, prove};
+use job::proof::{Proof, Proposal, prove};
 use job::{Effort, Progress};
 use quantity::Severity;
-use readings::{Begin, ColumnChoice, DateOrder, Grid, Options, Taken, WallClock, Zone};
+use readings::{Ask, Taken, Told, Zone};
 use sheet::families::Families;
 use sheet::report::{Block, Level, Report};
 use sheet::sheets::proof::{LogRead, blocks};
 use sheet::{dossier, numbers};
 
 use crate::Verdict;
-use crate::cli::{AsWritten, Dates, Decimal, ProveArgs, Shown};
+use crate::cli::{AsWritten, ProveArgs, Shown};
 use crate::files;
 use crate::json;
 use crate::kept;
+use crate::logs::{asks_zone, by_options, logs_read, of_proof, option};
 use crate::out;
 use crate::project::{Project, one_room};
 use crate::watch::Watch;
@@ -37,7 +37,7 @@ pub(crate) fn run(args: &ProveArgs, shown: Shown) -> Result<Verdict> {
     };
     let proved = proved(&project, (&args.logs, &args.written), effort, &watch);
     watch.done();
-    let (proof, taken) = proved?;
+    let (proof, taken) = proved.map_err(by_options)?;
     let names: Vec<String> = args.logs.iter().map(|p| p.display().to_string()).collect();
     let logs: Vec<LogRead<'_>> = names
         .iter()
@@ -80,6 +80,12 @@ pub(crate) fn run(args: &ProveArgs, shown: Shown) -> Result<Verdict> {
         out::json(&result)?;
     } else {
         out::print(&out::blocks(all, units))?;
+        if asks_zone(&proof, &taken) {
+            let told = option(&Ask::new(Told::Zone, Zone::SUCH_AS));
+            out::print(&format!(
+                "\nThe zone of a log's clock is told with {told}.\n"
+            ))?;
+        }
         if shown.working {
             out::print(&out::workings(&proof.workings, units))?;
         }
@@ -109,160 +115,8 @@ pub(crate) fn proved(
     watch: &dyn Progress,
 ) -> Result<(Proof, Vec<Taken>)> {
     let (log, taken) = logs_read(logs, written, watch)?;
-    let proof = prove(&project.room, &project.catalog, &log, effort, watch)?;
+    let proof = prove(&project.room, &project.catalog, &log, effort, watch).map_err(of_proof)?;
     Ok((proof, taken))
-}
-
-/// Reads logs onto one grid; what each was taken for comes along.
-///
-/// # Errors
-/// An option that cannot be understood, a log that cannot be read, or the
-/// watcher said stop.
-pub(crate) fn logs_read(
-    logs: &[PathBuf],
-    written: &AsWritten,
-    watch: &dyn Progress,
-) -> Result<(Log, Vec<Taken>)> {
-    let starts = starts(&written.start, logs)?;
-    read_logs(logs, &options(written)?, &starts, watch)
-}
-
-fn options(args: &AsWritten) -> Result<Options> {
-    let delimiter = match args.delimiter.as_deref() {
-        None => None,
-        Some("tab" | "\\t") => Some(b'\t'),
-        Some(sign) => match sign.as_bytes() {
-            [one] if one.is_ascii() => Some(*one),
-            _ => bail!("--delimiter {sign:?} is not one sign and not \"tab\""),
-        },
-    };
-    Ok(Options {
-        delimiter,
-        decimal: args.decimal.map(|d| match d {
-            Decimal::Comma => b',',
-            Decimal::Point => b'.',
-        }),
-        dates: args.dates.map(|d| match d {
-            Dates::Dmy => DateOrder::Dmy,
-            Dates::Mdy => DateOrder::Mdy,
-            Dates::Ymd => DateOrder::Ymd,
-        }),
-        zone: args.zone.as_deref().map(Zone::read).transpose()?,
-        columns: args
-            .columns
-            .iter()
-            .map(|c| ColumnChoice::read(c))
-            .collect::<Result<_, _>>()?,
-        begin: None,
-    })
-}
-
-/// When each log began that counts from its start, as was said.
-fn starts(said: &[String], paths: &[PathBuf]) -> Result<Vec<Option<Begin>>> {
-    let mut all = vec![None; paths.len()];
-    for text in said {
-        let Some((file, when)) = text.split_once('=') else {
-            all.fill(Some(Begin::read(text)?));
-            continue;
-        };
-        let is_of = |path: &PathBuf| {
-            path == Path::new(file) || path.file_name().is_some_and(|name| name == file)
-        };
-        let Some(at) = paths.iter().position(is_of) else {
-            bail!("--start {text:?} is of no log that is read here");
-        };
-        all[at] = Some(Begin::read(when)?);
-    }
-    Ok(all)
-}
-
-/// Reads all logs onto one grid.
-fn read_logs(
-    paths: &[PathBuf],
-    options: &Options,
-    starts: &[Option<Begin>],
-    watch: &dyn Progress,
-) -> Result<(Log, Vec<Taken>)> {
-    let mut grid = Grid::new(STEP_S, MOST_STEPS);
-    let mut all: Vec<Taken> = Vec::new();
-    for (path, begin) in paths.iter().zip(starts) {
-        let own = Options {
-            begin: *begin,
-            ..options.clone()
-        };
-        let taken = read_log(path, &options_for(&own, path, paths)?, &mut grid, watch)?;
-        all.push(taken);
-        grid.next_log();
-    }
-    let clock = clock(paths, &all)?;
-    Ok((Log { grid, clock }, all))
-}
-
-/// With several logs a column that one of them lacks is no mistake, as long as
-/// one has it.
-fn options_for(options: &Options, path: &Path, paths: &[PathBuf]) -> Result<Options> {
-    if paths.len() < 2 {
-        return Ok(options.clone());
-    }
-    let mut own = options.clone();
-    let mut kept = Vec::new();
-    for choice in &options.columns {
-        let alone = Options {
-            columns: vec![choice.clone()],
-            ..options.clone()
-        };
-        let mut nothing = Grid::new(STEP_S, 2);
-        let mut source = open(path)?;
-        let tried = readings::read(&mut source, &alone, &mut nothing, &mut |_| false);
-        if !matches!(tried, Err(readings::Refusal::NoSuchColumn { .. })) {
-            kept.push(choice.clone());
-        }
-    }
-    own.columns = kept;
-    Ok(own)
-}
-
-fn open(path: &Path) -> Result<File> {
-    let shown = path.display();
-    let file = File::open(path).with_context(|| format!("cannot read {shown}"))?;
-    if file.metadata().is_ok_and(|m| m.is_dir()) {
-        bail!("{shown} is a folder; a log is asked");
-    }
-    Ok(file)
-}
-
-fn read_log(
-    path: &Path,
-    options: &Options,
-    grid: &mut Grid,
-    watch: &dyn Progress,
-) -> Result<Taken> {
-    let mut file = open(path)?;
-    let bytes = file.metadata().map_or(0, |m| m.len());
-    let mut at = |read: u64| {
-        let mega = |b: u64| (b / 1_000_000) as usize;
-        watch.at("reading", mega(read), mega(bytes).max(1)).is_ok()
-    };
-    readings::read(&mut file, options, grid, &mut at)
-        .map_err(|e| anyhow::anyhow!("{} {e}", path.display()))
-}
-
-/// One clock for all logs.
-fn clock(paths: &[PathBuf], all: &[Taken]) -> Result<WallClock> {
-    let mut clock = WallClock::Own;
-    for (path, taken) in paths.iter().zip(all) {
-        let name = path.display();
-        match (&clock, &taken.clock) {
-            (WallClock::Own, other) if path == &paths[0] => clock = other.clone(),
-            (a, b) if a == b => {}
-            (WallClock::Written(_), WallClock::Written(_)) => {}
-            _ => bail!(
-                "{name} tells its times in another way than {}: one has a zone or offsets, the other has none. Name the zone with --zone",
-                paths[0].display()
-            ),
-        }
-    }
-    Ok(clock)
 }
 
 /// The room file with what was found, and what stood there before.

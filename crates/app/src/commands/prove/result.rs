@@ -324,7 +324,7 @@ fn water(water: &job::proof::Water) -> WaterResult {
             .found
             .iter()
             .map(|f| UnknownResult {
-                unknown: f.unknown.words(),
+                unknown: water.words_of(f.unknown),
                 before: BandResult::of(f.before, 1.0),
                 after: BandResult::of(f.after, 1.0),
             })

@@ -21,8 +21,8 @@ use maud::{Markup, html};
 use quantity::UnitSystem;
 use sheet::sheets::fault::{Call as Sheet, blocks as call_blocks};
 
-use super::logs::{LogShows, for_page};
-use crate::call::{About, Call, Told, rank_told, shown_alone};
+use super::logs::{LogShows, by_fields};
+use crate::call::{About, Call, Told, rank_told, readings_of, shown_alone};
 use crate::commands::prove::proved;
 use crate::project::machine_files;
 use crate::record::Store;
@@ -51,8 +51,13 @@ pub(super) fn routes() -> Router<Arc<App>> {
 /// the like say what logs leave open.
 type Asked = BTreeMap<String, String>;
 
-fn told(asked: &Asked) -> Told {
+/// What the address tells.
+///
+/// # Errors
+/// A reading that cannot be read.
+fn told(asked: &Asked) -> anyhow::Result<Told> {
     let mut told = Told::default();
+    let mut readings = Vec::new();
     for (key, value) in asked {
         let value = value.trim();
         if value.is_empty() {
@@ -67,10 +72,11 @@ fn told(asked: &Asked) -> Told {
         } else if let Some(id) = key.strip_prefix("test.") {
             told.answers.push(format!("{id}={value}"));
         } else if let Some(id) = key.strip_prefix("read.") {
-            told.readings.push(format!("{id}={value}"));
+            readings.push(format!("{id}={value}"));
         }
     }
-    told
+    told.readings = readings_of(readings)?;
+    Ok(told)
 }
 
 async fn anywhere(
@@ -94,14 +100,16 @@ async fn anywhere(
         let session = &visitor.session;
         let units = session.units_or(UnitSystem::Metric);
         let logs = app.jobs.call_logs();
-        let told = told(&asked);
         let key = sha256(format!("{files:?}").as_bytes());
-        let shows = shown_alone_by(&app, (&logs, &asked), &told, about, &key);
+        let shows = told(&asked).and_then(|told| {
+            let shows = shown_alone_by(&app, (&logs, &asked), &told, about, &key)?;
+            Ok((told, shows))
+        });
         let named = shows
             .as_ref()
-            .map_or_else(|_| Vec::new(), |s| s.units.clone());
+            .map_or_else(|_| Vec::new(), |(_, shows)| shows.units.clone());
         let named: Vec<&str> = named.iter().map(String::as_str).collect();
-        let call = shows.and_then(|shows| rank_told(&told, shows.lines, about));
+        let call = shows.and_then(|(told, shows)| rank_told(&told, shows.lines, about));
         let choice = html! {
             (choice("model", "Model, if it is known", &codes, &asked))
             @if 1 < named.len() { (choice("unit", "Unit, as the log names it", &named, &asked)) }
@@ -139,7 +147,7 @@ fn shown_alone_by(
         return Ok(LogShows::default());
     }
     let code = about.model.map(|m| m.code.as_str());
-    let set = told.setpoint()?;
+    let set = told.setpoint();
     let key = format!("{machines} {:?} {code:?} {set:?}", about.tag);
     app.logs_shown
         .of(&key, (&files, &log::open(asked)), |written| {
@@ -172,10 +180,10 @@ async fn record(
     };
     let job = app.jobs.job(&job)?;
     busy(move || {
-        let told = told(&asked);
         let tag = placed(&answer, &asked).map(|u| u.tag.as_str());
-        let call =
-            call(&app, &job, &answer, &asked).map_err(|e| Refused::BadRequest(format!("{e:#}")))?;
+        let refused = |e: anyhow::Error| Refused::BadRequest(by_fields(&e));
+        let told = told(&asked).map_err(refused)?;
+        let call = call(&app, &job, &answer, (&asked, &told)).map_err(refused)?;
         let entry = Body::Fault(call.entry(&told, tag, mended));
         let request = request(&visitor.session, &name, &format!("{asked:?}"));
         let store = Store::of(&folder);
@@ -213,14 +221,18 @@ fn about<'a>(answer: &'a Answer, asked: &'a Asked) -> About<'a> {
 ///
 /// # Errors
 /// What was told or a log cannot be used, and why.
-fn call(app: &App, job: &JobFolder, answer: &Answer, asked: &Asked) -> anyhow::Result<Call> {
+fn call(
+    app: &App,
+    job: &JobFolder,
+    answer: &Answer,
+    (asked, told): (&Asked, &Told),
+) -> anyhow::Result<Call> {
     let about = about(answer, asked);
-    let told = told(asked);
     let files = log::files(&job.logs(), asked)?;
     if files.is_empty() {
-        return rank_told(&told, Vec::new(), about);
+        return rank_told(told, Vec::new(), about);
     }
-    let (project, set) = (&answer.project, told.setpoint()?);
+    let (project, set) = (&answer.project, told.setpoint());
     let code = about.model.map(|m| m.code.as_str());
     let key = format!("{} {:?} {code:?} {set:?}", project.key, about.tag);
     let open = log::open(asked);
@@ -237,7 +249,7 @@ fn call(app: &App, job: &JobFolder, answer: &Answer, asked: &Asked) -> anyhow::R
             units: Vec::new(),
         })
     })?;
-    rank_told(&told, shows.lines, about)
+    rank_told(told, shows.lines, about)
 }
 
 async fn in_room(
@@ -251,7 +263,8 @@ async fn in_room(
     busy(move || {
         let placed = &answer.design.placement.units;
         let tags: Vec<&str> = placed.iter().map(|u| u.tag.as_str()).collect();
-        let call = call(&app, &folder, &answer, &asked);
+        let told = told(&asked);
+        let call = told.and_then(|told| call(&app, &folder, &answer, (&asked, &told)));
         let scene = Scene {
             session: &visitor.session,
             place: Place::Room {
@@ -325,7 +338,7 @@ fn shown(scene: &Scene<'_>, call: &anyhow::Result<Call>, put_in: &Markup) -> Mar
         }
         @if let Err(error) = call {
             div.problem tabindex="-1" {
-                div role="alert" { h2 { "There is a problem" } p { (for_page(&format!("{error:#}"), scene.logs)) } }
+                div role="alert" { h2 { "There is a problem" } p { (by_fields(error)) } }
             }
         }
         form.call method="get" {

@@ -3,7 +3,7 @@
 //! remembered.
 
 use std::collections::{BTreeMap, VecDeque};
-use std::path::{MAIN_SEPARATOR, PathBuf};
+use std::path::{Path, PathBuf};
 use std::sync::{Mutex, PoisonError};
 
 use axum::body::Bytes;
@@ -11,8 +11,10 @@ use axum::extract::Multipart;
 use clap::ValueEnum as _;
 use job::service::log::Line;
 use maud::{Markup, html};
+use readings::{Ask, Told};
 
 use crate::cli::{AsWritten, Dates, Decimal};
+use crate::logs::{LogsRefused, either};
 use crate::web::refused::Refused;
 use crate::web::store::{Logs, Name};
 
@@ -80,43 +82,22 @@ impl Open {
         let said = self.pairs().iter().any(|(_, said)| !said.is_empty());
         html! {
             details open[asked || said] {
-                summary { "What the logs leave open" }
+                summary { (LEFT_OPEN) }
+                (chosen("dates", Told::Dates, DATES, &self.dates))
                 div.field {
-                    label for="dates" { "Order of day, month and year" }
-                    select #dates name="dates" {
-                        @for (value, words) in [("", "as the logs show"), ("dmy", "day, month, year"), ("mdy", "month, day, year"), ("ymd", "year, month, day")] {
-                            option value=(value) selected[self.dates == value] { (words) }
-                        }
-                    }
-                }
-                div.field {
-                    label for="zone" { "Zone of the logs' clocks" }
+                    label for="zone" { (label(Told::Zone)) }
                     p.help #zone-help { "such as America/Denver or -07:00" }
                     input #zone name="zone" type="text" autocomplete="off" spellcheck="false" value=(self.zone) aria-describedby="zone-help";
                 }
+                (chosen("decimal", Told::Decimal, DECIMAL, &self.decimal))
+                (chosen("delimiter", Told::Delimiter, DELIMITER, &self.delimiter))
                 div.field {
-                    label for="decimal" { "Mark before decimals" }
-                    select #decimal name="decimal" {
-                        @for (value, words) in [("", "as the logs show"), ("point", "point: 23.5"), ("comma", "comma: 23,5")] {
-                            option value=(value) selected[self.decimal == value] { (words) }
-                        }
-                    }
-                }
-                div.field {
-                    label for="delimiter" { "Sign between cells" }
-                    select #delimiter name="delimiter" {
-                        @for (value, words) in [("", "as the logs show"), (",", "comma"), (";", "semicolon"), ("tab", "tab"), ("|", "upright stroke")] {
-                            option value=(value) selected[self.delimiter == value] { (words) }
-                        }
-                    }
-                }
-                div.field {
-                    label for="start" { "When a log began that counts from its start" }
+                    label for="start" { (label(Told::Start)) }
                     p.help #start-help { "such as 2026-03-01 06:00, by the clock on the wall" }
                     input #start name="start" type="text" autocomplete="off" spellcheck="false" value=(self.start) aria-describedby="start-help";
                 }
                 div.field {
-                    label for="columns" { "What a column is, one a line" }
+                    label for="columns" { (label(Told::Column)) }
                     p.help #columns-help { "such as NAME=dry bulb °C, or #3=ignore" }
                     textarea #columns name="columns" rows="4" spellcheck="false" aria-describedby="columns-help" { (self.columns) }
                 }
@@ -125,21 +106,91 @@ impl Open {
     }
 }
 
-/// What a log was refused for, as a page says it: logs by their names alone, and
-/// the page's fields where it names options of the command line.
-pub(super) fn for_page(words: &str, logs: &Logs) -> String {
-    const FIELDS: [(&str, &str); 6] = [
-        ("--dates", "“Order of day, month and year”:"),
-        ("--zone", "“Zone of the logs' clocks”"),
-        ("--decimal", "“Mark before decimals”:"),
-        ("--delimiter", "“Sign between cells”"),
-        ("--column", "“What a column is”:"),
-        ("--start", "“When a log began that counts from its start”:"),
-    ];
-    let folder = format!("{}{MAIN_SEPARATOR}", logs.folder().display());
-    let named = words.replace(&folder, "");
-    let fields = FIELDS.iter();
-    fields.fold(named, |words, (option, field)| words.replace(option, field))
+/// What the part of the form is called that asks what logs leave open.
+const LEFT_OPEN: &str = "What the logs leave open";
+
+/// Answers to choose from: what is sent, and what is shown.
+type Choices = [(&'static str, &'static str)];
+
+const DATES: &Choices = &[
+    ("", AS_SHOWN),
+    ("dmy", "day, month, year"),
+    ("mdy", "month, day, year"),
+    ("ymd", "year, month, day"),
+];
+const DECIMAL: &Choices = &[
+    ("", AS_SHOWN),
+    ("point", "point: 23.5"),
+    ("comma", "comma: 23,5"),
+];
+const DELIMITER: &Choices = &[
+    ("", AS_SHOWN),
+    (",", "comma"),
+    (";", "semicolon"),
+    ("tab", "tab"),
+    ("|", "upright stroke"),
+];
+const AS_SHOWN: &str = "as the logs show";
+
+/// What the field is called that tells it.
+const fn label(told: Told) -> &'static str {
+    match told {
+        Told::Dates => "Order of day, month and year",
+        Told::Zone => "Zone of the logs' clocks",
+        Told::Decimal => "Mark before decimals",
+        Told::Delimiter => "Sign between cells",
+        Told::Start => "When a log began that counts from its start",
+        Told::Column => "What a column is, one a line",
+    }
+}
+
+/// A field that has its answers to choose from.
+fn chosen(name: &str, told: Told, choices: &Choices, now: &str) -> Markup {
+    html! {
+        div.field {
+            label for=(name) { (label(told)) }
+            select id=(name) name=(name) {
+                @for (value, words) in choices {
+                    option value=(value) selected[now == *value] { (words) }
+                }
+            }
+        }
+    }
+}
+
+/// The field that tells it, with what would do as it stands there.
+pub(super) fn field(ask: &Ask) -> String {
+    let choices = match ask.told {
+        Told::Dates => DATES,
+        Told::Decimal => DECIMAL,
+        Told::Delimiter => DELIMITER,
+        Told::Zone | Told::Column | Told::Start => &[],
+    };
+    let shown = ask.such_as.iter().map(|answer| {
+        let choice = choices.iter().find(|(value, _)| value == answer);
+        format!("“{}”", choice.map_or(answer.as_str(), |(_, words)| words))
+    });
+    match either(shown.collect()) {
+        answers if answers.is_empty() => format!("“{}”", label(ask.told)),
+        answers => format!("“{}”, such as {answers}", label(ask.told)),
+    }
+}
+
+/// What keeps logs from being judged, as a page says it: logs by their names
+/// alone, and the fields that help.
+pub(super) fn by_fields(error: &anyhow::Error) -> String {
+    let Some(refused) = error.downcast_ref::<LogsRefused>() else {
+        return format!("{error:#}");
+    };
+    let name = refused.log.as_deref().and_then(Path::file_name);
+    let name = name.map_or_else(String::new, |n| format!("{} ", n.to_string_lossy()));
+    let why = &refused.why;
+    if refused.asks.is_empty() {
+        return format!("{name}{why}.");
+    }
+    let fields: Vec<String> = refused.asks.iter().map(field).collect();
+    let fields = fields.join("; ");
+    format!("{name}{why}. Fill in under “{LEFT_OPEN}”: {fields}.")
 }
 
 /// The field that takes a log.
@@ -246,5 +297,38 @@ impl Shown {
             kept.pop_front();
         }
         Ok(shows)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::logs::tests::every_refusal;
+
+    /// A page names its fields, as the form has them, and never an option; nor
+    /// where on the disk a log lies.
+    #[test]
+    fn every_refusal_names_the_field_that_helps() {
+        let form = Open::default().fields(true).into_string();
+        for refused in every_refusal() {
+            let asks = refused.asks.clone();
+            let folder = refused.log.as_deref().and_then(Path::parent);
+            let folder = folder.map(|f| f.display().to_string());
+            let words = by_fields(&refused.into());
+            assert!(!words.contains("--"), "{words}");
+            assert!(folder.is_none_or(|f| !words.contains(&f)), "{words}");
+            assert_eq!(words.contains(LEFT_OPEN), !asks.is_empty(), "{words}");
+            for ask in asks {
+                let label = label(ask.told);
+                assert!(words.contains(&format!("“{label}”")), "{words}");
+                assert!(form.contains(&format!(">{label}</label>")), "{form}");
+            }
+        }
+        // Choices are told as they stand there.
+        let dates = field(&Ask::new(Told::Dates, ["dmy", "mdy"]));
+        assert!(
+            dates.ends_with("such as “day, month, year” or “month, day, year”"),
+            "{dates}"
+        );
     }
 }

@@ -9,7 +9,8 @@ use super::survey::GROUPS;
 use crate::web::view::form::{label_of, name_of};
 use crate::web::view::layout::{encoded, sheet_href};
 
-/// Check, section and key of the field; for what is told in the survey only.
+/// Check, section and key of the field; for what is told in the survey only. Of
+/// a check that stands here for several periods the place names the period.
 const MENDED: &[(&str, &str, &str)] = &[
     ("no_cooling_with_lights", "cooling", "capacity"),
     ("runoff_not_measured", "crop", "runoff"),
@@ -38,6 +39,8 @@ const MENDED: &[(&str, &str, &str)] = &[
     ("starts_too_often", "control", "deadband"),
     ("deadband_too_narrow", "control", "deadband"),
     ("deadband_leaves_band", "control", "deadband"),
+    ("setpoint_between_steps", "control.lights_on", "rh"),
+    ("setpoint_between_steps", "control.lights_off", "rh"),
     ("no_controller_fits", "controller", "model"),
     ("controller_chosen", "controller", "model"),
     ("main_size_unknown", "drain", "main_size"),
@@ -57,7 +60,12 @@ pub(super) fn field(
     place: &str,
     written: &[Written],
 ) -> Option<Field> {
-    let (_, section, key) = MENDED.iter().find(|(c, ..)| *c == check)?;
+    let of_check = || MENDED.iter().filter(|(c, ..)| *c == check);
+    let period = |section: &str| section.rsplit_once('.').map(|(_, p)| p.replace('_', " "));
+    let of_place = |(_, section, _): &&(&str, &str, &str)| {
+        period(section).is_some_and(|words| place.contains(&words))
+    };
+    let (_, section, key) = of_check().find(of_place).or_else(|| of_check().next())?;
     let group = GROUPS.iter().find(|g| g.sections.contains(section))?;
     let found = ROOM_FORMAT.section(section)?;
     let all: Vec<&Written> = written.iter().filter(|w| w.section == *section).collect();
@@ -110,6 +118,22 @@ mod tests {
                 "{section}.{key}"
             );
             assert!(field(("a", "b"), check, "", &[]).is_some(), "{check}");
+        }
+    }
+
+    #[test]
+    fn the_period_that_the_finding_names_is_led_to() {
+        let at =
+            |place: &str| field(("a", "b"), "setpoint_between_steps", place, &[]).map(|f| f.href);
+        for (place, section) in [
+            ("control, lights on", "control.lights_on"),
+            ("control, lights off", "control.lights_off"),
+        ] {
+            let href = at(place).expect("a field");
+            assert!(
+                href.contains(&encoded(&name_of(section, 0, "rh"))),
+                "{href}"
+            );
         }
     }
 

@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use std::path::PathBuf;
 use std::sync::Arc;
 
+use anyhow::anyhow;
 use axum::extract::{DefaultBodyLimit, Path, Query, State};
 use axum::response::{Redirect, Response};
 use axum::routing::{get, post};
@@ -14,14 +15,15 @@ use job::Effort;
 use job::proof::{Proof, Proposal};
 use maud::{Markup, html};
 use quantity::UnitSystem;
-use readings::Taken;
+use readings::{Ask, Taken, Told, Zone};
 use serde::Deserialize;
 use sheet::charts::Hours;
 use sheet::sheets::proof::{LogRead, blocks as proof_blocks, series};
 
-use super::logs::{Open, file_field, for_page, sent};
+use super::logs::{Open, by_fields, field, file_field, sent};
 use crate::commands::prove::proved;
 use crate::kept;
+use crate::logs::asks_zone;
 use crate::project::Project;
 use crate::web::app::App;
 use crate::web::refused::Refused;
@@ -125,6 +127,9 @@ impl Proved {
         html! {
             h2 { "The log as it ran" }
             (zoomed(&log, "Night shaded; below, when units ran.", "chart-log", query, units))
+            @if asks_zone(&self.proof, &self.taken) {
+                p.remark { "The zone of a log's clock is told under " (field(&Ask::new(Told::Zone, Zone::SUCH_AS))) "." }
+            }
             (sheet(proof_blocks(room, &self.proof, &read, units), self.proof.workings.clone(), None, units))
         }
     }
@@ -152,7 +157,7 @@ async fn show(
         let site = read_project(&file)?.room.site.display.value;
         let units = visitor.session.units_or(site);
         let wrong = match &state {
-            Some(At::Failed(why)) => Some(for_page(why, &folder.logs())),
+            Some(At::Failed(why)) => Some(why),
             _ => None,
         };
         let body = html! {
@@ -225,7 +230,8 @@ async fn start(
             (&logs, &asked.open.as_written()),
             Effort::Draft,
             run,
-        )?;
+        )
+        .map_err(|e| anyhow!(by_fields(&e)))?;
         Ok(Proved {
             project,
             asked,

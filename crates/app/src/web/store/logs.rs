@@ -1,6 +1,6 @@
 //! Logs that lie in one folder.
 
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 use super::super::refused::Refused;
 use super::job::is_link;
@@ -31,11 +31,6 @@ pub(crate) struct Logs {
 impl Logs {
     pub(super) const fn at(folder: PathBuf) -> Self {
         Self { folder }
-    }
-
-    /// Where they lie.
-    pub(crate) fn folder(&self) -> &Path {
-        &self.folder
     }
 
     /// Their names; none where the folder is a link.

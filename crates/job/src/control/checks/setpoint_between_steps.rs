@@ -2,7 +2,7 @@
 
 use equipment::Catalog;
 use quantity::{Finding, Place, Severity, Source, Step, Text};
-use room::Room;
+use room::{Period, Room};
 
 use crate::control::{Control, Moved, Setting};
 use crate::finding::{Said, when};
@@ -65,7 +65,10 @@ fn finding(room: &Room, setting: &Setting, moved: Moved) -> Finding {
         check: "setpoint_between_steps",
         severity,
         step: Step::Control,
-        place: Place::new("control"),
+        place: Place::new(match setting.period {
+            Period::LightsOn => "control, lights on",
+            Period::Transition | Period::LightsOff => "control, lights off",
+        }),
         what,
         why: "who stands at the control takes one of the steps beside it, and not each keeps the air inside the target",
         remedy,

@@ -40,7 +40,7 @@ pub(super) fn check(room: &Room, day: &Day) -> Vec<Finding> {
             .words(" there"),
             why: "wet air on leaves and cold surfaces is where mould begins",
             remedy:
-                "more removal at that moment, or one of the cheaper measures listed under selection"
+                "add removal at that moment, or take one of the cheaper measures listed under selection"
                     .into(),
             source: HoldRule::SOURCE,
         }

@@ -28,7 +28,7 @@ pub(super) fn check(room: &Room, day: &Day) -> Vec<Finding> {
             place: worst(day).map_or_else(|| Place::new("room"), |u| Place::new(u.tag.clone())),
             what: what(day, &before),
             why: "a unit that breathes dried air, or moves less air, takes less water than the one that was chosen",
-            remedy: "give the discharges a longer way back to an inlet, turn units away from each other, use shorter or wider ducts; else one unit more".into(),
+            remedy: "give the discharges a longer way back to an inlet, turn units away from each other, use shorter or wider ducts; else add one unit".into(),
             source: shares::OWN,
         }
         .compared(share(held), share(wanted)),

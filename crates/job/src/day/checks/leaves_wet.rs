@@ -37,7 +37,7 @@ pub(super) fn check(_room: &Room, day: &Day) -> Vec<Finding> {
                 .value(value(longest_s))
                 .words(" at a stretch"),
             why: "grey mould germinates in about seven hours of free water",
-            remedy: "more removal at night, warmer nights, or more air movement among the leaves".into(),
+            remedy: "remove more at night, keep the nights warmer, or move more air among the leaves".into(),
             source: Source::published(
                 "Yunis et al. 1994, Crop Protection 13:99-104; relative humidity of 90 % as a stand-in for leaf wetness after Sentelhas et al. (abstracts)",
                 "thresholds in hours are chosen on the safe side of these",

@@ -14,8 +14,8 @@ const ALLOWED: f64 = 0.25;
 
 pub(super) fn check(room: &Room, day: &Day) -> Vec<Finding> {
     [
-        (Period::LightsOn, "the cooling coil takes more than the crop gives: a smaller or slower coil, higher air flow, or water from a humidifier"),
-        (Period::LightsOff, "a higher setpoint at that time, or units that stop at their setpoint"),
+        (Period::LightsOn, "choose a smaller or slower cooling coil, raise its air flow, or add water by a humidifier: the coil takes more than the crop gives"),
+        (Period::LightsOff, "raise the setpoint at that time, or choose units that stop at their setpoint"),
     ]
     .into_iter()
     .filter_map(|(period, remedy)| {

@@ -34,7 +34,7 @@ pub(super) fn check(judged: &Judged<'_>) -> Vec<Finding> {
                         ThingKind::Aisle => "people walk into it or trip over it",
                         _ => "the pipe cannot be laid as it is drawn",
                     },
-                    remedy: "no way round it falls to the drain: choose another drain or place of the unit, or move what is in the way".into(),
+                    remedy: "choose another drain or place of the unit, or move what is in the way: no way round it falls to the drain".into(),
                     source: match thing.kind {
                         ThingKind::Panel => Source::memory("NEC 110.26(E), dedicated space over panels", "not read"),
                         _ => Source::assumed("pipe and thing need the same space"),

@@ -32,7 +32,7 @@ pub(super) fn check(_room: &Room, hanging: &Hanging) -> Vec<Finding> {
                     )),
                 why: "backs are hurt and units dropped",
                 remedy:
-                    "a lift or hoist rated for the mass; nobody beneath until all nuts are locked"
+                    "use a lift or hoist rated for the mass; keep everybody from beneath until all nuts are locked"
                         .into(),
                 source: Source::published(
                     "NIOSH 94-110, revised lifting equation",

@@ -27,7 +27,7 @@ pub(super) fn check(_room: &Room, hanging: &Hanging) -> Vec<Finding> {
                     .words(" with one rod slack, more than the usual isolators, up to ")
                     .value(force(LARGEST_N)),
                 why: "an isolator that is pressed flat isolates nothing, and may tear",
-                remedy: "an isolator from a maker's list, chosen for this load".into(),
+                remedy: "choose an isolator from a maker's list for this load".into(),
                 source: Source::common_practice("usual steps of rubber and spring hangers"),
             }
             .compared(force(rod.worst_n), force(LARGEST_N))

@@ -45,7 +45,7 @@ fn said(tag: &str, rod: &HangingRod, carries: bool) -> Finding {
             }),
         why: "thin rods bend and lose their thread when they are handled",
         remedy:
-            "3/8 in or M10 rod, unless a licensed structural engineer agrees to the thinner one"
+            "take 3/8 in or M10 rod, unless a licensed structural engineer agrees to the thinner one"
                 .into(),
         source: Source::published(
             "piping handbook, 2nd edition, 2009",

@@ -27,7 +27,7 @@ pub(super) fn check(_room: &Room, hanging: &Hanging) -> Vec<Finding> {
                     .words(" with one rod slack and the load factor, it may carry ")
                     .value(force(rod.allowed_n)),
                 why: "a rod that breaks throws the unit onto the others",
-                remedy: "a thicker rod in [hanging]".into(),
+                remedy: "write a thicker rod into [hanging]".into(),
                 source: Source::published(
                     "table of hanger rod loads in a piping handbook, 2nd edition, 2009; the column of MSS SP-58 (1993 and before)",
                     "carbon steel, 650 °F",

@@ -28,7 +28,7 @@ pub(super) fn check(_room: &Room, hanging: &Hanging) -> Vec<Finding> {
                         .value(Value::new(stand.push_n, Dim::Force))
                         .words(" at its centre of gravity, if it is not bolted down"),
                     why: "somebody leans on it, or a hose pulls at it",
-                    remedy: "a wider base or a lower stand; bolt it to the floor and tie its top to a wall".into(),
+                    remedy: "take a wider base or a lower stand; bolt it to the floor and tie its top to a wall".into(),
                     source: Source::memory("IEC 60335-1, 20.1: no tipping at 10°", "not read"),
                 }
                 .compared(angle(stand.tips_at_rad), angle(LEAST_TILT_RAD))

@@ -28,8 +28,9 @@ pub(super) fn check(_room: &Room, hanging: &Hanging) -> Vec<Finding> {
                     .words(", allowed are ")
                     .value(stress(strut.allowed_pa)),
                 why: "channel that yields sags for good, then folds",
-                remedy: "a shorter span, channel back to back, or fastening at a member between"
-                    .into(),
+                remedy:
+                    "shorten the span, take channel back to back, or fasten it at a member between"
+                        .into(),
                 source: Source::common_practice(
                     "0.6 of the yield of the steel, no credit for cold work",
                 ),

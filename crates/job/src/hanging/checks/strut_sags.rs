@@ -29,8 +29,9 @@ pub(super) fn check(_room: &Room, hanging: &Hanging) -> Vec<Finding> {
                     .words(", allowed are ")
                     .value(length(strut.allowed_sag_m)),
                 why: "the unit hangs out of level and its pan does not drain",
-                remedy: "a shorter span, channel back to back, or fastening at a member between"
-                    .into(),
+                remedy:
+                    "shorten the span, take channel back to back, or fasten it at a member between"
+                        .into(),
                 source: Source::assumed("1/240 of the span"),
             }
             .compared(length(strut.sag_m), length(strut.allowed_sag_m))

@@ -27,7 +27,7 @@ pub(super) fn check(_room: &Room, hanging: &Hanging) -> Vec<Finding> {
                 place: Place::new(unit.tag.clone()),
                 what,
                 why: "a unit that swings loosens its nuts, tears its drain and strikes what is beside it",
-                remedy: "braces in two directions, one at each corner, as the licensed structural engineer says".into(),
+                remedy: "fit braces in two directions, one at each corner, as the licensed structural engineer says".into(),
                 source,
             };
             let length = |m: f64| Value::new(m, Dim::Length);

@@ -71,10 +71,10 @@ fn whom_to_doubt(measured: f64, modelled: f64, plausible: Option<Band>) -> &'sta
             "doubt the canopy first: measure the area under leaves, the light at the canopy and the leaf area again"
         }
         _ if measured < modelled => {
-            "both are plausible: measure runoff for three days and the light at the canopy; a young canopy gives off less"
+            "measure runoff for three days and the light at the canopy: both are plausible, and a young canopy gives off less"
         }
         _ => {
-            "both are plausible: look for a leak, and measure light and air movement at the canopy"
+            "look for a leak, and measure light and air movement at the canopy: both are plausible"
         }
     }
 }

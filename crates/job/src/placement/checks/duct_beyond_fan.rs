@@ -31,7 +31,9 @@ pub(super) fn check(scene: &Scene<'_>) -> Vec<Finding> {
                     .words("; its fan curve ends at ")
                     .value(pressure(most)),
                 why: "beyond its curve nobody knows the air flow, and the coil may frost",
-                remedy: "wider or shorter ducts, fewer bends, flexible duct stretched".into(),
+                remedy:
+                    "make the ducts wider or shorter, with fewer bends, and stretch flexible duct"
+                        .into(),
                 source: Source::assumed("fan curve of the machine record"),
             }
             .compared(pressure(found), pressure(most)),

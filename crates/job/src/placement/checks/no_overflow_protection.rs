@@ -40,7 +40,7 @@ pub(super) fn check(scene: &Scene<'_>) -> Vec<Finding> {
         } else {
             (
                 Severity::Fix,
-                "the record names no float-switch terminals: hang a pan with its own drain under the unit, larger than it on all sides, or move it over an aisle",
+                "hang a pan with its own drain under the unit, larger than it on all sides, or move it over an aisle: the record names no float-switch terminals",
             )
         };
         all.push(

@@ -24,7 +24,7 @@ pub(super) fn check(room: &Room, power: &Power) -> Vec<Finding> {
                     .value(shown(b.needed_a))
                     .words(" are needed"),
                 why: "a conductor above its ampacity heats its insulation until it fails",
-                remedy: "a raceway of its own, a cooler way, terminals marked for 75 °C, or a conductor by a licensed electrician".into(),
+                remedy: "give it a raceway of its own or a cooler way, use terminals marked for 75 °C, or have a licensed electrician choose the conductor".into(),
                 source: super::by_rules(room, Source::published("NEC, transcribed publicly", "Table 310.16, 310.15, 110.14(C)"), Source::published("IEC 60364-5-52, public extract", "Ib ≤ In ≤ Iz, method B2")),
             }
             .compared(shown(b.ampacity.allowed_a), shown(b.needed_a))

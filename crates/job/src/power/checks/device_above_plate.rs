@@ -23,7 +23,7 @@ pub(super) fn check(_room: &Room, power: &Power) -> Vec<Finding> {
                     .words(", its plate allows ")
                     .value(shown(b.plate.max_protection_a)),
                 why: "a device above the plate does not protect the compressor in a fault",
-                remedy: "fuses of the size on the plate in the disconnect; a licensed electrician decides".into(),
+                remedy: "fit fuses of the size on the plate in the disconnect; a licensed electrician decides".into(),
                 source: Source::published("NEC, as extracted publicly", "440.4(B), 440.22: the plate governs"),
             }
             .compared(shown(b.device_a), shown(b.plate.max_protection_a))

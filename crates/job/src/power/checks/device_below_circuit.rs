@@ -23,7 +23,7 @@ pub(super) fn check(_room: &Room, power: &Power) -> Vec<Finding> {
                     .words(", its circuit must carry ")
                     .value(shown(b.plate.min_circuit_a)),
                 why: "it trips while the unit runs as it should",
-                remedy: "no standard device lies between the two figures of the plate: ask the maker of the unit".into(),
+                remedy: "ask the maker of the unit: no standard device lies between the two figures of the plate".into(),
                 source: Source::published("NEC, as extracted publicly", "440.4(B), 240.6(A): standard sizes"),
             }
             .compared(shown(b.device_a), shown(b.plate.min_circuit_a))

@@ -32,7 +32,7 @@ pub(super) fn check(_room: &Room, power: &Power) -> Vec<Finding> {
                 place: super::unit(b),
                 what: if far { from } else { from.words(" and hidden") },
                 why: "who works on the unit must see that nobody switches it on",
-                remedy: "a disconnect at the unit itself, on its strut, reached with the unit"
+                remedy: "fit a disconnect at the unit itself, on its strut, reached with the unit"
                     .into(),
                 source: Source::memory("NEC 440.14 and the definition of in sight, 50 ft", ""),
             };

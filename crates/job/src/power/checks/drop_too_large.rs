@@ -29,7 +29,7 @@ pub(super) fn check(room: &Room, power: &Power) -> Vec<Finding> {
                         .value(Value::new(run.conductor_m, Dim::Length))
                         .words(format!(" of {}", b.size.name)),
                     why: "low voltage at the compressor: hot windings, hard starts",
-                    remedy: "a nearer panel, a shorter way, or a larger conductor than the sizes offered here".into(),
+                    remedy: "use a nearer panel, a shorter way, or a larger conductor than the sizes offered here".into(),
                     source: most.source(),
                 }
                 .compared(share(run.drop), share(most.value)),

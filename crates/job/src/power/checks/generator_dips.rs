@@ -16,7 +16,7 @@ pub(super) fn check(_room: &Room, power: &Power) -> Vec<Finding> {
         Text::from("start the units one after the other: the dip is then ")
             .value(share(g.staggered_dip))
     } else {
-        Text::from("a larger generator, or fewer units on it: one start alone dips ")
+        Text::from("use a larger generator, or put fewer units on it: one start alone dips ")
             .value(share(g.staggered_dip))
     };
     vec![

@@ -22,7 +22,7 @@ pub(super) fn check(_room: &Room, power: &Power) -> Vec<Finding> {
                 .value(shown(g.running_va))
                 .words(", before any other load on the generator"),
             why: "it trips, or its voltage and frequency sink",
-            remedy: "a larger generator, or fewer units on it".into(),
+            remedy: "use a larger generator, or put fewer units on it".into(),
             source: Source::assumed("full-load currents of the plates against the rating"),
         }
         .compared(shown(g.running_va), shown(g.rating_va)),

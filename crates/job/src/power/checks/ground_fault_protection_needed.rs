@@ -37,7 +37,7 @@ pub(super) fn check(room: &Room, power: &Power) -> Vec<Finding> {
                 place: Place::new(units.clone()),
                 what: Text::from(format!("the receptacle of {units} needs {words}")),
                 why: "wet hands, wet floor and a cord: a fault to ground kills",
-                remedy: "fit it and test it; if it trips, find the leak, keep cord and plug dry: never a less sensitive device".into(),
+                remedy: "fit it and test it; if it trips, find the leak, keep cord and plug dry; never fit a less sensitive device".into(),
                 source: super::by_rules(
                     room,
                     Source::published(

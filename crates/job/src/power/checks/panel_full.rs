@@ -28,7 +28,7 @@ pub(super) fn check(_room: &Room, power: &Power) -> Vec<Finding> {
                         .words(" poles, free are ")
                         .value(limit),
                     why: "there is no place for the breakers",
-                    remedy: "a subpanel, or another panel; the electrician decides whether a breaker may be shared".into(),
+                    remedy: "fit a subpanel, or use another panel; the electrician decides whether a breaker may be shared".into(),
                     source: Source::assumed("a space for each pole"),
                 }
                 .compared(measured, limit),

@@ -33,7 +33,7 @@ pub(super) fn check(_room: &Room, power: &Power) -> Vec<Finding> {
                             .words(second)
                             .value(shown(most)),
                         why: "the main device trips and takes the room with it",
-                        remedy: "another panel, a larger feeder, or fewer units; a licensed electrician makes the load calculation".into(),
+                        remedy: "use another panel, a larger feeder, or fewer units; have a licensed electrician make the load calculation".into(),
                         source: Source::memory(
                             "NEC 215.2, 430.24: continuous loads and the largest motor at 125 %",
                             "",

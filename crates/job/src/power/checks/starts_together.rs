@@ -33,7 +33,7 @@ pub(super) fn check(_room: &Room, power: &Power) -> Vec<Finding> {
                     .value(amps(r.staggered_peak_a)),
                     why: "the dip of the voltage keeps all of them from starting, and devices trip",
                     remedy: Text::from(
-                        "a control that steps the units ([[controller]], staging = \"step\"), or delay relays set ",
+                        "use a control that steps the units ([[controller]], staging = \"step\"), or delay relays set ",
                     )
                     .value(Value::new(r.apart_s, Dim::Duration).digits(2))
                     .words(" apart or more; delays that are equal part nothing"),

@@ -17,7 +17,7 @@ pub(super) fn check(_room: &Room, power: &Power) -> Vec<Finding> {
             let remedy = if dip.one <= MOST_DIP + 1e-9 {
                 "start the units one after the other: the dip is then "
             } else {
-                "a stronger supply, or fewer units on it: one start alone dips "
+                "ask for a stronger supply, or put fewer units on it: one start alone dips "
             };
             Some(
                 Said {

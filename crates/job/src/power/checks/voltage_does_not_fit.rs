@@ -31,7 +31,7 @@ pub(super) fn check(_room: &Room, power: &Power) -> Vec<Finding> {
                         .words(", the panel gives ")
                         .value(shown(volts)),
                     why: "beyond a tenth of its voltage a compressor does not start, or overheats",
-                    remedy: "another panel, a model for this voltage, or a transformer that a licensed electrician sizes".into(),
+                    remedy: "use another panel, a model for this voltage, or a transformer that a licensed electrician sizes".into(),
                     source: Source::published(
                         "NEMA MG 1, as quoted publicly",
                         "12.44: within 10 % of rated voltage",

@@ -31,8 +31,9 @@ pub(super) fn check(_room: &Room, power: &Power) -> Vec<Finding> {
                         .words(" at full load, rated ")
                         .value(shown(b.hookup.rated_v)),
                     why: "below nine tenths of its voltage a compressor runs hot and may not start",
-                    remedy: "a larger conductor, a nearer panel, or a model rated for this supply"
-                        .into(),
+                    remedy:
+                        "use a larger conductor, a nearer panel, or a model rated for this supply"
+                            .into(),
                     source: Source::published(
                         "NEMA MG 1, as quoted publicly",
                         "12.44: within 10 % of rated voltage",

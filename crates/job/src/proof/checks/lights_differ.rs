@@ -41,7 +41,7 @@ pub(super) fn check(room: &Room, proof: &Proof) -> Vec<Finding> {
                     .value(time(usual.abs()))
                     .words(format!(" {side} than the room file says")),
                 why: "By one hour it is a clock that was not put forward or back; the periods judged here follow the light seen.",
-                remedy: "Set the clocks of lights, logger and room file alike; name the zone of the log with --zone.".into(),
+                remedy: "Set the clocks of lights, logger and room file alike; tell the zone of the log's clock when it is read.".into(),
                 source: Source::common_practice("clocks within a quarter of an hour or so"),
             }
             .compared(time(usual.abs()), time(NO_MATTER_S))

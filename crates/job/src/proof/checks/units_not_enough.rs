@@ -13,11 +13,11 @@ pub(super) fn check(_: &Room, proof: &Proof) -> Vec<Finding> {
     };
     let held = again.found.0 as f64 / again.found.1.max(1) as f64;
     let remedy = match (&again.cheapest, &again.needed) {
-        (Some((what, days)), _) => Text::from("The cheapest measure that does it: ")
+        (Some((what, days)), _) => Text::from("Take the cheapest measure that does it: ")
             .and(what)
             .words(format!(" ({days} of {} drawn days then hold).", again.found.1)),
-        (None, Some(set)) => Text::from(format!("No single measure does it; {} would.", set.words())),
-        (None, None) => "No single measure and no set of the catalogue does it: look for the water where it comes from.".into(),
+        (None, Some(set)) => Text::from(format!("Install {}: no single measure does it.", set.words())),
+        (None, None) => "Look for the water where it comes from: no single measure and no set of the catalogue does it.".into(),
     };
     vec![
         Said {

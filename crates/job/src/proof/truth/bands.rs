@@ -7,7 +7,7 @@ use rand_distr::{Distribution, StandardNormal};
 use rayon::prelude::*;
 
 use super::super::fit;
-use super::super::unknown::{BESIDE, COUNT, Unknown};
+use super::super::unknown::{BESIDE, COUNT, StoreOver, Unknown};
 use super::{EXACT, Logger, as_surveyed, log, outcome, sheet, true_load_kg_per_day, with_physics};
 use crate::uncertain::Draw;
 
@@ -181,7 +181,11 @@ fn bands_hold_the_truth_as_often_as_they_claim() {
     all.extend(worlds(60_000..60_000 + WORLDS / 2, 5, Beside::DrawnToo));
     for (k, unknown) in KNOWN.iter().enumerate() {
         let held = all.iter().filter(|h| h.known[k]).count();
-        assert!(least <= held, "{}: {held} of {WORLDS}", unknown.words());
+        assert!(
+            least <= held,
+            "{}: {held} of {WORLDS}",
+            unknown.words(StoreOver::Air)
+        );
     }
     let held = all.iter().filter(|h| h.load).count();
     assert!(least <= held, "load of a day: {held} of {WORLDS}");
@@ -224,7 +228,7 @@ fn many_fresh_worlds() {
                 let mean = all.iter().map(|h| h.deviates[k]).sum::<f64>() / n as f64;
                 let square = all.iter().map(|h| h.deviates[k].powi(2)).sum::<f64>() / n as f64;
                 told(
-                    unknown.words(),
+                    unknown.words(StoreOver::Air),
                     all.iter().filter(|h| h.known[k]).count(),
                     format!("; deviates: mean {mean:+.2}, rms {:.2}", square.sqrt()),
                 );

@@ -18,7 +18,9 @@ use roomsim::{Outcome, Record, WaterPath};
 
 use super::physics::{Evidence, Physics, WindowWater};
 use super::units::RunsFrom;
-use super::{Found, Log, Proof, Unknown, Water, fit, lights, prove, sensors, series, units};
+use super::{
+    Found, Log, Proof, StoreOver, Unknown, Water, fit, lights, prove, sensors, series, units,
+};
 use crate::airs;
 use crate::common::{Sheet, catalog};
 use crate::progress::{Effort, Silent};
@@ -202,6 +204,7 @@ pub(super) fn water_of(unknown: Unknown, after: Band) -> Water {
             after,
             left: 0.1,
         }],
+        store_over: StoreOver::Air,
         rest_kg: 0.0,
         raised: 1.0,
         settled: true,
@@ -230,7 +233,7 @@ fn with_physics_of<T>(
     let lit = lights::lit(room, &series, &sensors);
     let placed = crate::placement::place(room, catalog(), set).unwrap();
     let room_units = units::of_room(room, catalog(), set, &placed.units, pressure_pa).unwrap();
-    let (from, units) = units::runs(room, &series, &sensors, &room_units);
+    let (from, units) = units::runs(room, catalog(), &series, &sensors, &room_units);
     assert_eq!(from, RunsFrom::Log);
     let physics = Physics::new(&Evidence {
         room,

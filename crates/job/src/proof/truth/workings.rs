@@ -34,7 +34,7 @@ fn every_number_shown_has_its_working_and_every_equation_gives_it() {
     has(water.rest_kg, "rest");
     for found in &water.found {
         for x in [found.after.low, found.after.likely, found.after.high] {
-            has(x, found.unknown.words());
+            has(x, water.words_of(found.unknown));
         }
     }
     for p in proof.periods.iter().filter(|p| 0.0 < p.known_s) {

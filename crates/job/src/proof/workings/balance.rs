@@ -54,9 +54,12 @@ type Pick<'a> = &'a dyn Fn(&WindowWater) -> f64;
 type Rate<'a> = &'a dyn Fn(Pick<'_>) -> f64;
 
 /// The factor of an unknown where what was logged is explained best.
-fn factor(fit: &Fit, unknown: Unknown, symbol: &'static str) -> Input {
+fn factor(water: &Water, fit: &Fit, unknown: Unknown, symbol: &'static str) -> Input {
     Input::given(
-        format!("{}, where the log is explained best", unknown.words()),
+        format!(
+            "{}, where the log is explained best",
+            water.words_of(unknown)
+        ),
         symbol,
         Value::new(fit.point[unknown as usize].exp(), Dim::Number),
         LEAST_SQUARES,
@@ -72,14 +75,14 @@ fn units(water: &Water, rate: Rate<'_>, fit: &Fit) -> Working {
         ("water that the units take".into(), "w_units"),
         "k_units * w_record - k_drying * w_back",
         vec![
-            factor(fit, Unknown::UnitCapacity, "k_units"),
+            factor(water, fit, Unknown::UnitCapacity, "k_units"),
             Input::given(
                 "water by their records along the log",
                 "w_record",
                 Value::new(rate(&|w| w.by_record), Dim::WaterRate),
                 by_record,
             ),
-            factor(fit, Unknown::CoilDrying, "k_drying"),
+            factor(water, fit, Unknown::CoilDrying, "k_drying"),
             Input::given(
                 "water that goes back from resting coils as reckoned",
                 "w_back",
@@ -100,7 +103,7 @@ fn cooling(water: &Water, rate: Rate<'_>, fit: &Fit) -> Working {
         ("water that the cooling coils take".into(), "w_cooling"),
         "k_coil * w_ratio",
         vec![
-            factor(fit, Unknown::CoilWater, "k_coil"),
+            factor(water, fit, Unknown::CoilWater, "k_coil"),
             Input::given(
                 "heat that cooling must carry, times the ratio of latent to sensible heat of its machines at the logged air, over the enthalpy of vapour",
                 "w_ratio",
@@ -212,7 +215,7 @@ fn rest(water: &Water, n: f64) -> Working {
 fn unknown(found: &Found, water: &Water, n: f64, fits: usize) -> Vec<Working> {
     let dim = found.unknown.dim();
     let value = |si: f64| Value::new(si, dim).digits(2);
-    let words = found.unknown.words();
+    let words = water.words_of(found.unknown);
     let known = |name: &'static str, symbol: &'static str, si: f64| {
         Input::given(
             name,

@@ -36,7 +36,9 @@ pub(super) fn check(seen: &Seen<'_>) -> Vec<Finding> {
         (None, Some(m)) => Text::new()
             .and(&m.what)
             .words(format!(" ({} of {} days)", m.after.held_days, m.after.days)),
-        (None, None) => Text::from("none of the sets or measures that were tried is enough"),
+        (None, None) => Text::from(
+            "allow more or larger models in [selection]: none of the sets or measures that were tried is enough",
+        ),
     };
     vec![
         Said {

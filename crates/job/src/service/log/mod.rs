@@ -24,6 +24,7 @@ use crate::proof::{
     Alone, Counted, FaultySensor, Lit, Proof, RunsFrom, Sensor, Series, UnitRuns, Unknown,
     names_unit, over_setpoint, unit_of_log,
 };
+use crate::settable::step_of;
 use crate::stats;
 use crate::zone::humidity_band;
 
@@ -96,6 +97,7 @@ pub fn from_log(
         runs_from: proof.runs_from,
         counted: proof.counted.as_ref(),
         of_room: Some((room, proof)),
+        goes_in: step_of(room, catalog, proof.units.iter().map(|u| u.model.as_str())),
         set,
         pressure_pa: crate::airs::pressure_pa(&room.site),
     };
@@ -130,6 +132,7 @@ pub fn from_log_alone(
         runs_from: RunsFrom::Log,
         counted: log.counted.as_ref(),
         of_room: None,
+        goes_in: None,
         set,
         pressure_pa,
     };
@@ -164,6 +167,8 @@ struct Look<'a> {
     counted: Option<&'a Counted>,
     /// The room and what was proved of it; `None` where there is no room file.
     of_room: Option<(&'a Room, &'a Proof)>,
+    /// The coarsest step at which a humidity is set in the room.
+    goes_in: Option<f64>,
     /// Relative humidity that the control is set to, as told.
     set: Option<f64>,
     pressure_pa: f64,
@@ -253,7 +258,7 @@ impl<'a> Look<'a> {
                 .series
                 .knows(step)
                 .then(|| (self.series.rel_humidity[step] - set) / (deadband / 2.0)),
-            (None, Some((room, _))) => over_setpoint(room, self.series, step),
+            (None, Some((room, _))) => over_setpoint(room, self.goes_in, self.series, step),
             (None, None) => None,
         }
     }

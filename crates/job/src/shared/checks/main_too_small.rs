@@ -43,7 +43,7 @@ pub(super) fn check(mains: &[SharedMain]) -> Vec<Finding> {
                         .value(length(surveyed_m))
                         .words(format!(" inside; {rooms} together ask for "))
                         .value(length(wanted_m)),
-                    format!("{} or larger from where the rooms' lines meet", least.word()).into(),
+                    format!("lay {} or larger from where the rooms' lines meet", least.word()).into(),
                 )
                 .compared(length(surveyed_m), length(wanted_m)),
             )

@@ -94,7 +94,7 @@ fn running(scene: &Scene<'_>) -> Step {
             Entry::yes(
                 "quiet",
                 "no rattle, no rubbing, no swinging",
-                "tighten panels; free the fan; brace the unit; shipping brackets out",
+                "tighten panels; free the fan; brace the unit; take shipping brackets out",
             ),
         ])
         .needs([scene.id(Kind::Delay), scene.id(Kind::Call)])

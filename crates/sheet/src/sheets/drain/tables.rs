@@ -2,6 +2,7 @@
 
 use equipment::Cabinet;
 use job::Drain;
+use job::drain::water::{SURGE, UnitWater};
 use job::drain::{LinePart, Overflow, VentReason, pipe};
 use quantity::{Dim, Text, Value};
 use room::{PipeSize, PlumbingRules, Room};
@@ -51,7 +52,38 @@ pub(super) fn in_short(room: &Room, drain: &Drain) -> Text {
             None => text.words(". Closed connection, without an air gap. "),
         };
     }
-    text
+    text.and(&peaks(drain))
+}
+
+/// At which air the water of units is most, and the peak over it.
+fn peaks(drain: &Drain) -> Text {
+    let mut alike: Vec<(&UnitWater, Vec<&str>)> = Vec::new();
+    for unit in &drain.units {
+        match alike.iter_mut().find(|(water, _)| **water == unit.water) {
+            Some((_, tags)) => tags.push(&unit.tag),
+            None => alike.push((&unit.water, vec![&unit.tag])),
+        }
+    }
+    if alike.is_empty() {
+        return Text::new();
+    }
+    let mut text = Text::from("A peak is ")
+        .value(Value::new(SURGE, Dim::Number).digits(2))
+        .words(" times the most that a unit takes out at the wettest airs of the targets and at its rating: ");
+    for (i, (water, tags)) in alike.iter().enumerate() {
+        text = text
+            .words(format!(
+                "{}{} ",
+                if i == 0 { "" } else { "; " },
+                tags.join(", ")
+            ))
+            .value(Value::new(water.removal_kg_per_s, Dim::WaterRate))
+            .words(if tags.len() == 1 { " at " } else { " each at " })
+            .value(Value::new(water.air.dry_bulb_c(), Dim::Temperature))
+            .words(" and ")
+            .value(Value::new(water.air.rel_humidity(), Dim::RelHumidity).digits(2));
+    }
+    text.words(". ")
 }
 
 /// Points and pieces of each line.

@@ -270,7 +270,7 @@ pub(super) fn reading(log: &LogRead<'_>) -> Text {
                 " Line {line} has a time that the zone's clock left out: the logger was not put forward."
             ),
             readings::ClockChange::SetBack { line } => format!(
-                " At line {line} the times go back by about an hour: name the zone with --zone."
+                " At line {line} the times go back by about an hour: the zone of the log's clock is not told."
             ),
         };
     }
@@ -285,7 +285,7 @@ pub(super) fn found(water: &Water) -> Table {
         .map(|f| {
             let v = |x: f64| Cell::from(Value::new(x, f.unknown.dim()).digits(2));
             vec![
-                Cell::from(f.unknown.words()),
+                Cell::from(water.words_of(f.unknown)),
                 v(f.before.low),
                 v(f.before.likely),
                 v(f.before.high),
