@@ -19,6 +19,7 @@ mod irrigation;
 mod kept;
 mod lights;
 mod nights;
+mod open;
 mod periods;
 mod physics;
 mod pull_down;
@@ -47,6 +48,7 @@ pub use irrigation::IrrigationSeen;
 pub use kept::changed_since;
 pub use lights::{LightsFrom, Lit};
 pub use nights::{DayHours, Hour, NIGHTS_SHOWN, Night};
+pub use open::Open;
 pub use periods::{PeriodSeen, Switching};
 pub use pull_down::PullDown;
 pub use sensors::{FaultySensor, SensorFault};
@@ -100,8 +102,8 @@ pub struct Water {
     pub rest_kg: f64,
     /// By which variances were raised, since rests follow each other.
     pub raised: f64,
-    /// Whether the search settled.
-    pub settled: bool,
+    /// Why the load found is a hint only, if it is.
+    pub open: Option<Open>,
 }
 
 /// What the logs prove.
@@ -139,9 +141,10 @@ pub struct Proof {
     pub counted: Option<Counted>,
     /// The real water load; `None` where the log is too short or has gaps.
     pub water: Option<Water>,
-    /// What to change in the room file.
+    /// What to change in the room file; nothing where the balance is open.
     pub proposals: Vec<Proposal>,
-    /// The selection with what was found; `None` without a fit.
+    /// The selection with what was found; `None` without a
+    /// balance that closes.
     pub again: Option<Again>,
     /// How the numbers came about.
     pub workings: Vec<Working>,
@@ -240,11 +243,10 @@ pub fn prove(
     }
     let water = fit
         .as_ref()
-        .map(|fit| water(&physics, fit, &series, &load, runs_from));
-    let proposals = water
-        .as_ref()
-        .map_or_else(Vec::new, |w| found::proposals(room, catalog, w));
-    let again = match water.as_ref().zip(fit.as_ref()) {
+        .map(|fit| water(room, &physics, fit, &series, &load, runs_from));
+    let closed = water.as_ref().filter(|w| w.open.is_none());
+    let proposals = closed.map_or_else(Vec::new, |w| found::proposals(room, catalog, w));
+    let again = match closed.zip(fit.as_ref()) {
         Some(both) => {
             progress.at("the selection again", 0, 1)?;
             Some(found::again(room, catalog, &set, both, effort, progress)?)
@@ -285,6 +287,7 @@ fn switchings(lit: &Lit) -> Vec<usize> {
 }
 
 fn water(
+    room: &Room,
     physics: &Physics<'_>,
     fit: &fit::Fit,
     series: &Series,
@@ -294,6 +297,8 @@ fn water(
     let hour_of = |step: usize| (series.second[step] / 3600) as usize % 24;
     let (hours, kg_per_day) = fit::loads(physics, fit, hour_of);
     let over_s = physics.windows.len() as f64 * windows::WINDOW_S;
+    let found = fit.found(physics);
+    let units_known = runs_from == RunsFrom::Log && !room.units.is_empty();
     let at_middle = physics.water(&fit.point);
     let per_day = |pick: &dyn Fn(&WindowWater) -> f64| {
         at_middle.iter().map(pick).sum::<f64>() / over_s * 86_400.0
@@ -307,11 +312,11 @@ fn water(
         surveyed,
         surveyed_kg_per_day: load.water_kg_per_day,
         removed_kg_per_day: (per_day(&|w| w.units), per_day(&|w| w.cooling)),
-        found: fit.found(physics),
         store_over: physics.store_over(),
         rest_kg: fit.rest_kg,
         raised: fit.raised,
-        settled: fit.settled,
+        open: open::open(&found, fit.settled, units_known),
+        found,
     }
 }
 

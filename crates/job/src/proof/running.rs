@@ -2,7 +2,7 @@
 //! file.
 
 use readings::Measure;
-use room::Room;
+use room::{Room, Staging};
 
 use super::series::Series;
 use super::setpoint::over_setpoint;
@@ -43,19 +43,97 @@ pub(super) fn running(values: &[f64], measure: Measure) -> Vec<f64> {
         .collect()
 }
 
-/// On above setpoint and half the deadband, off below setpoint less half.
+/// Which units the control of the room file runs over the logged humidity: on
+/// above setpoint and half the deadband, off below setpoint less half, each at
+/// least as long as it must; one at a time where they are staged. Of each unit,
+/// share of each step; not a number where the air is unknown.
 ///
 /// - `step`: the coarsest step of relative humidity of those where it is set
-pub(super) fn humidistat(room: &Room, step: Option<f64>, series: &Series) -> Vec<f64> {
-    let mut on = false;
-    (0..series.len())
-        .map(|i| {
-            if !series.knows(i) {
-                return f64::NAN;
+/// - `least_runs_s`: least time that each unit runs, and that it rests
+pub(super) fn humidistat(
+    room: &Room,
+    step: Option<f64>,
+    series: &Series,
+    least_runs_s: &[(f64, f64)],
+) -> Vec<Vec<f64>> {
+    let control = &room.control;
+    let stage_s = match control.staging.value {
+        Staging::All => None,
+        Staging::Step => Some(control.stage_delay_s.value),
+    };
+    let follow = lag(control.sensor_lag_s.value, series.step_s);
+    let mut units = vec![Switch::RESTED; least_runs_s.len()];
+    let (mut started_s, mut stopped_s) = (f64::NEG_INFINITY, f64::NEG_INFINITY);
+    let mut felt: Option<f64> = None;
+    let mut runs = vec![vec![f64::NAN; series.len()]; units.len()];
+    for i in 0..series.len() {
+        if !series.knows(i) {
+            felt = None;
+            continue;
+        }
+        let now_s = i as f64 * series.step_s;
+        let over = over_setpoint(room, step, series, i).unwrap_or(-2.0);
+        let value = felt.map_or(over, |before| before + follow * (over - before));
+        felt = Some(value);
+        let turn = |since_s: f64| stage_s.is_none_or(|wait_s| wait_s <= now_s - since_s);
+        let (mut may_start, mut may_stop) = (turn(started_s), turn(stopped_s));
+        // The first resting unit starts, the last running one stops.
+        if 1.0 < value {
+            for (unit, (least_on_s, _)) in units.iter_mut().zip(least_runs_s) {
+                if may_start && unit.switches(true, now_s, *least_on_s) {
+                    started_s = now_s;
+                    may_start = stage_s.is_none();
+                }
             }
-            let over = over_setpoint(room, step, series, i).unwrap_or(-2.0);
-            on = 1.0 < over || (on && -1.0 < over);
-            f64::from(u8::from(on))
-        })
-        .collect()
+        } else if value < -1.0 {
+            for (unit, (_, least_off_s)) in units.iter_mut().zip(least_runs_s).rev() {
+                // Staged, none before the last running one may stop.
+                let turn = may_stop;
+                may_stop &= stage_s.is_none() || !unit.on;
+                if turn && unit.switches(false, now_s, *least_off_s) {
+                    stopped_s = now_s;
+                }
+            }
+        }
+        for (run, unit) in runs.iter_mut().zip(&units) {
+            run[i] = f64::from(u8::from(unit.on));
+        }
+    }
+    runs
+}
+
+/// A unit under the humidistat.
+#[derive(Clone, Copy, Debug)]
+struct Switch {
+    on: bool,
+    /// Until when it must go on as it is \[s\].
+    until_s: f64,
+}
+
+impl Switch {
+    const RESTED: Self = Self {
+        on: false,
+        until_s: f64::NEG_INFINITY,
+    };
+
+    /// Switches it if it is not so already and may be; whether it did.
+    fn switches(&mut self, on: bool, now_s: f64, least_s: f64) -> bool {
+        let does = self.on != on && self.until_s <= now_s;
+        if does {
+            *self = Self {
+                on,
+                until_s: now_s + least_s,
+            };
+        }
+        does
+    }
+}
+
+/// Share of the way to what it reads that a sensor of this lag comes in a step.
+fn lag(lag_s: f64, step_s: f64) -> f64 {
+    if 0.0 < lag_s {
+        -(-step_s / lag_s).exp_m1()
+    } else {
+        1.0
+    }
 }

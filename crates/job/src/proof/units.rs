@@ -34,6 +34,8 @@ pub(crate) struct RoomUnit {
     pub(crate) coil: CoilWater,
     /// Habit of its fan.
     pub(crate) fan: Fan,
+    /// Least time that it runs, and that it rests \[s\].
+    pub(crate) least_runs_s: (f64, f64),
     /// Water that it removes over what its record says, as the room file has it.
     pub(crate) over_record: Band,
 }
@@ -128,6 +130,7 @@ pub(super) fn of_room(
                 over_record: zone::removal_band(room, &code, *nth - 1, model),
                 coil: zone::coil_of(model),
                 fan: zone::fan_of(room, model),
+                least_runs_s: zone::least_runs_s(room, model),
                 model: code,
                 table,
             })
@@ -157,15 +160,17 @@ pub(super) fn runs(
         RunsFrom::Log => Vec::new(),
         RunsFrom::Humidistat => {
             let models = units.iter().map(|u| u.model.as_str());
-            humidistat(room, step_of(room, catalog, models), series)
+            let least_runs_s: Vec<(f64, f64)> = units.iter().map(|u| u.least_runs_s).collect();
+            humidistat(room, step_of(room, catalog, models), series, &least_runs_s)
         }
     };
     let all_runs: Vec<Vec<f64>> = of_unit
         .iter()
-        .map(|channel| match channel {
+        .enumerate()
+        .map(|(i, channel)| match channel {
             Some(c) => running(&channels[*c].values, channels[*c].measure),
             None if from == RunsFrom::Log => vec![f64::NAN; series.len()],
-            None => by_humidistat.clone(),
+            None => by_humidistat[i].clone(),
         })
         .collect();
     let runs = units

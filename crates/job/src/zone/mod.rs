@@ -352,6 +352,7 @@ impl<'a> Compiled<'a> {
         let table = in_place.get(nth).unwrap_or(anywhere);
         let control = &self.room.control;
         let fan = fan_of(self.room, model);
+        let (min_on_s, min_off_s) = least_runs_s(self.room, model);
         Dehumidifier {
             table: Arc::clone(table),
             removal_factor: draw.value(
@@ -362,12 +363,22 @@ impl<'a> Compiled<'a> {
             fan_w: model.fan_w,
             standby_w: model.standby_w,
             restart_delay_s: model.delays.restart_s.max(control.power_up_delay_s.value),
-            min_on_s: model.delays.min_on_s.max(control.min_on_s.value),
-            min_off_s: model.delays.min_off_s.max(control.min_off_s.value),
+            min_on_s,
+            min_off_s,
             coil: Some(coil_of(model)),
             defrost: None,
         }
     }
+}
+
+/// Least time that a dehumidifier runs, and that it rests \[s\]: by itself or by
+/// its control.
+pub(crate) fn least_runs_s(room: &Room, model: &Model) -> (f64, f64) {
+    let control = &room.control;
+    (
+        model.delays.min_on_s.max(control.min_on_s.value),
+        model.delays.min_off_s.max(control.min_off_s.value),
+    )
 }
 
 /// Habit of a dehumidifier's fan.

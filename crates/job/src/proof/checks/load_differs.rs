@@ -29,7 +29,7 @@ pub(super) fn check(_: &Room, proof: &Proof) -> Vec<Finding> {
     vec![
         Said {
             check: "load_differs",
-            severity: if surveyed.high < found.low {
+            severity: if surveyed.high < found.low && water.open.is_none() {
                 Severity::Fix
             } else {
                 Severity::Note
@@ -38,9 +38,13 @@ pub(super) fn check(_: &Room, proof: &Proof) -> Vec<Finding> {
             place: Place::new("room"),
             what,
             why: "The units were chosen for the water of the survey.",
-            remedy:
-                "Take over the proposed change of the room file and look at the selection again."
-                    .into(),
+            remedy: match water.open {
+                None => {
+                    "Take over the proposed change of the room file and look at the selection again."
+                }
+                Some(_) => "Close the balance first: see the finding about it.",
+            }
+            .into(),
             source: Source::assumed(
                 "moisture balance of the log; low and high are the 10th and 90th percentile",
             ),

@@ -27,6 +27,7 @@ type Check = fn(&Room, &Proof) -> Vec<Finding>;
 /// All checks of this step, in the order of the report.
 const CHECKS: &[Check] = &[
     too_humid::check,
+    balance_open::check,
     units_not_enough::check,
     unit_weak::check,
     short_cycling::check,
@@ -40,7 +41,6 @@ const CHECKS: &[Check] = &[
     units_not_listed::check,
     unit_not_in_room::check,
     runs_not_logged::check,
-    balance_open::check,
     log_has_gaps::check,
 ];
 

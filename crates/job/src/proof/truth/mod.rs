@@ -207,7 +207,7 @@ pub(super) fn water_of(unknown: Unknown, after: Band) -> Water {
         store_over: StoreOver::Air,
         rest_kg: 0.0,
         raised: 1.0,
-        settled: true,
+        open: None,
     }
 }
 
@@ -263,7 +263,7 @@ fn an_exact_log_gives_the_load_back() {
         (found.likely / truth - 1.0).abs() < 0.05,
         "{found:?} {truth}"
     );
-    assert!(water.settled);
+    assert_eq!(water.open, None);
 }
 
 /// At the truth an exact log leaves next to nothing of the balance open, though

@@ -175,7 +175,7 @@ fn units_at_lights_off(look: &Look<'_>, catalog: &Catalog) -> Option<Line> {
 /// The room's water as found against as designed.
 fn water(look: &Look<'_>) -> Option<Line> {
     let (_, proof) = look.of_room?;
-    let water = proof.water.as_ref().filter(|w| w.settled)?;
+    let water = proof.water.as_ref().filter(|w| w.open.is_none())?;
     let (found, designed) = (
         estimate(water.kg_per_day?),
         estimate(water.surveyed_kg_per_day),

@@ -269,13 +269,15 @@ fn water(proof: &Proof, units: UnitSystem) -> Vec<Block> {
         },
         Block::Table(tables::found(water)),
     ];
-    if proof.proposals.is_empty() {
-        out.push(Block::Remark(
-            "The log decides nothing that the room file can say better.".into(),
-        ));
-    } else {
-        out.push(Block::Table(tables::proposals(&proof.proposals)));
-    }
+    out.push(match (water.open, proof.proposals.is_empty()) {
+        (Some(_), _) => Block::Remark(
+            "A hint only, since the balance is open (see the findings): nothing is proposed and no units are chosen by it.".into(),
+        ),
+        (None, true) => {
+            Block::Remark("The log decides nothing that the room file can say better.".into())
+        }
+        (None, false) => Block::Table(tables::proposals(&proof.proposals)),
+    });
     if let Some(again) = &proof.again {
         out.push(Block::Heading(
             Level::Two,
