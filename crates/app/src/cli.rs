@@ -201,9 +201,12 @@ pub(crate) struct StartArgs {
     /// An entry whose unusual number is meant; repeat
     #[arg(long, value_name = "ENTRY")]
     pub(crate) meant: Vec<String>,
-    /// What it was read off
+    /// What it was read off, if not the usual
     #[arg(long)]
     pub(crate) instrument: Option<String>,
+    /// How far that may be off either way, "ENTRY=VALUE", e.g. "l1=0.2 A"; repeat
+    #[arg(long = "accuracy", value_name = "ENTRY=VALUE")]
+    pub(crate) accuracies: Vec<String>,
     /// A remark; alone, a note to the room or to --unit
     #[arg(long)]
     pub(crate) note: Option<String>,

@@ -192,6 +192,18 @@ const _: () = {
 };
 
 impl Dim {
+    /// What kind of quantity a difference of two of this kind is, and with it the
+    /// accuracy of one: degrees and shares of humidity differ by other units than
+    /// they are told in.
+    #[must_use]
+    pub const fn of_difference(self) -> Self {
+        match self {
+            Self::Temperature => Self::TemperatureDifference,
+            Self::RelHumidity => Self::RelHumidityDifference,
+            other => other,
+        }
+    }
+
     /// The SI unit in which a [`crate::Value`] of this kind is held, as it
     /// stands at the end of a name or of a JSON key; empty for plain numbers,
     /// shares and counts.

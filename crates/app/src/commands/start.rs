@@ -306,10 +306,22 @@ fn done(args: &StartArgs, step: &Step, before: &[Reading], units: UnitSystem) ->
         })?;
         texts.insert(entry.trim().to_owned(), text.trim().to_owned());
     }
+    let mut accuracies = BTreeMap::new();
+    for said in &args.accuracies {
+        let (entry, text) = said.split_once('=').with_context(|| {
+            format!("\"{said}\" is no accuracy; write it as ENTRY=VALUE, for instance \"l1=0.2 A\"")
+        })?;
+        accuracies.insert(entry.trim().to_owned(), text.trim().to_owned());
+    }
+    let instruments = args.instrument.iter().flat_map(|name| {
+        let entries = texts.keys().cloned();
+        entries.map(|entry| (entry, name.clone()))
+    });
     let form = Form {
         texts: &texts,
         meant: &args.meant,
-        instrument: args.instrument.as_deref(),
+        instruments: &instruments.collect(),
+        accuracies: &accuracies,
         units,
         again: &[],
     };

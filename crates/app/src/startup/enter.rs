@@ -3,6 +3,7 @@
 
 use std::collections::BTreeMap;
 
+use job::acceptance::gum;
 use job::record::{Answer, Reading};
 use job::startup::{Asks, Doubt, Entry, Must, Often, Quantity, Step};
 use quantity::{Dim, UnitSystem, Value};
@@ -13,8 +14,10 @@ pub(crate) struct Form<'a> {
     pub(crate) texts: &'a BTreeMap<String, String>,
     /// Entries whose unusual number is meant.
     pub(crate) meant: &'a [String],
-    /// What it was read off, where it is said; holds for all.
-    pub(crate) instrument: Option<&'a str>,
+    /// What each entry was read off, where that is said.
+    pub(crate) instruments: &'a BTreeMap<String, String>,
+    /// How far each may be off, where that is said.
+    pub(crate) accuracies: &'a BTreeMap<String, String>,
     /// In which units a bare number is.
     pub(crate) units: UnitSystem,
     /// Readings that are entered again: where a number is the same, its reading
@@ -148,10 +151,14 @@ fn number(
     form: &Form<'_>,
 ) -> Result<Reading, Fault> {
     let title = entry.title.show(form.units);
-    let value = read(text, quantity, form.units)
+    let value = read(text, quantity.dim, quantity.unit(form.units))
         .map_err(|words| fault(entry, format!("{title}: {words}")))?;
+    let instrument = said(form.instruments, &entry.id);
+    let accuracy = said(form.accuracies, &entry.id);
     if let Some(recorded) = last_of(&entry.id, form.again)
         && is_same(value, recorded.value)
+        && instrument.is_none()
+        && accuracy.is_none()
     {
         // It was weighed when it was entered.
         return Ok(recorded.clone());
@@ -171,21 +178,51 @@ fn number(
         entry: entry.id.clone(),
         value,
         typed: Some(text.to_owned()),
-        instrument: form.instrument.map(str::to_owned),
-        standard_uncertainty: None,
+        instrument: Some(
+            instrument
+                .unwrap_or_else(|| quantity.instrument.words())
+                .to_owned(),
+        ),
+        standard_uncertainty: Some(match accuracy {
+            Some(text) => half_width(text, quantity, form.units)
+                .map(gum::rectangular)
+                .map_err(|words| fault(entry, format!("{title}, accuracy: {words}")))?,
+            None => quantity.instrument.standard_uncertainty(value.si),
+        }),
     })
+}
+
+/// What is said of an entry, if anything is.
+fn said<'a>(of: &'a BTreeMap<String, String>, entry: &str) -> Option<&'a str> {
+    of.get(entry).map(|t| t.trim()).filter(|t| !t.is_empty())
+}
+
+/// How far an instrument may be off either way, in the SI unit of what is asked.
+fn half_width(text: &str, asked: &Quantity, units: UnitSystem) -> Result<f64, String> {
+    let text = text.trim_start_matches(['±', '+', '-', '/', ' ']);
+    let dim = asked.dim.of_difference();
+    let value = read(text, dim, asked.accuracy_unit(units))?;
+    let most = asked.plausible[1] - asked.plausible[0];
+    if 0.0 < value.si && value.si < most {
+        Ok(value.si)
+    } else {
+        Err(format!(
+            "\"{text}\" is no accuracy; above 0 and below {}, for instance \"0.5\"",
+            Value::new(most, dim).digits(2).show(units)
+        ))
+    }
 }
 
 /// A number with its unit, or a bare one in the unit that stands beside the
 /// field.
-fn read(text: &str, asked: &Quantity, units: UnitSystem) -> Result<Value, String> {
-    let with_unit = quantity::read(text, asked.dim);
+fn read(text: &str, dim: Dim, unit: &str) -> Result<Value, String> {
+    let with_unit = quantity::read(text, dim);
     let is_bare = !text.chars().any(char::is_alphabetic) && !text.contains(['%', '°', '"', '\'']);
-    if with_unit.is_err() && is_bare {
-        let unit = asked.unit(units);
-        if let Ok(value) = quantity::read(&format!("{text} {unit}"), asked.dim) {
-            return Ok(value);
-        }
+    if with_unit.is_err()
+        && is_bare
+        && let Ok(value) = quantity::read(&format!("{text} {unit}"), dim)
+    {
+        return Ok(value);
     }
     with_unit.map_err(|e| e.to_string())
 }
@@ -212,7 +249,7 @@ pub(crate) fn typed_again(reading: &Reading, asked: &Quantity, units: UnitSystem
     });
     let mut texts = reading.typed.clone().into_iter().chain(shown);
     texts
-        .find(|text| read(text, asked, units).is_ok_and(|v| is_same(v, value)))
+        .find(|text| read(text, asked.dim, asked.unit(units)).is_ok_and(|v| is_same(v, value)))
         .unwrap_or_else(|| value.show(units))
 }
 
@@ -269,6 +306,49 @@ mod tests {
         }
     }
 
+    /// An accuracy is read in the unit of a difference; without one the usual class
+    /// holds, and both are kept with the instrument.
+    #[test]
+    fn a_better_instrument_is_kept_with_its_accuracy() {
+        let entry = Entry {
+            id: "t".into(),
+            title: "air".into(),
+            asks: Asks::Quantity(Quantity {
+                dim: Dim::Temperature,
+                allowed: [-40.0, 80.0],
+                plausible: [5.0, 45.0],
+                instrument: Instrument::Thermometer,
+            }),
+            must: Must::Be,
+            often: Often::Once,
+        };
+        let typed = |instrument: &str, accuracy: &str| {
+            let of = |text: &str| BTreeMap::from([("t".to_owned(), text.to_owned())]);
+            let form = Form {
+                texts: &of("71.3"),
+                meant: &[],
+                instruments: &of(instrument),
+                accuracies: &of(accuracy),
+                units: Us,
+                again: &[],
+            };
+            number(&entry, entry.quantity().unwrap(), "71.3", &form)
+        };
+        let usual = typed("", "").unwrap();
+        assert_eq!(usual.instrument.as_deref(), Some("thermometer"));
+        let of_class = Instrument::Thermometer.standard_uncertainty(usual.value.si);
+        assert_eq!(usual.standard_uncertainty, Some(of_class));
+        let better = typed("platinum probe 7", "±0.18 °F").unwrap();
+        assert_eq!(better.instrument.as_deref(), Some("platinum probe 7"));
+        let u = better.standard_uncertainty.unwrap();
+        assert!((u - 0.1 / 3.0_f64.sqrt()).abs() < 1e-9, "{u}");
+        assert_eq!(typed("", "0.18").unwrap().standard_uncertainty, Some(u));
+        for wrong in ["0", "-", "abc", "100 °F"] {
+            let said = typed("", wrong).unwrap_err().words;
+            assert!(said.contains("accuracy"), "{wrong}: {said}");
+        }
+    }
+
     #[test]
     fn what_is_offered_again_means_the_same_in_any_units() {
         for (typed, dim, most) in [
@@ -293,7 +373,7 @@ mod tests {
                 let reading = recorded(typed, dim, as_typed);
                 for units in [Metric, Us] {
                     let text = typed_again(&reading, &asked, units);
-                    let back = read(&text, &asked, units).unwrap();
+                    let back = read(&text, asked.dim, asked.unit(units)).unwrap();
                     assert!(is_same(back, reading.value), "{typed}: {text}");
                 }
             }

@@ -94,6 +94,17 @@ impl Quantity {
         self.dim.unit_on_site(self.plausible[1], system)
     }
 
+    /// The unit in which its accuracy is asked for: that of the field, but for
+    /// what differs in another than it is told in.
+    pub fn accuracy_unit(&self, system: UnitSystem) -> &'static str {
+        let dim = self.dim.of_difference();
+        if dim == self.dim {
+            self.unit(system)
+        } else {
+            dim.unit(system)
+        }
+    }
+
     /// A number in that unit, and in that of the other system where it differs.
     pub fn show_both(&self, value: Value, primary: UnitSystem) -> String {
         let other = match primary {

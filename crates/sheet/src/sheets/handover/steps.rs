@@ -1,7 +1,7 @@
 //! Steps of a hand-over: designed beside built, then every step with what was
 //! read.
 
-use job::startup::{Standing, Step, StepState};
+use job::startup::{Entry, Standing, Step, StepState};
 use quantity::Text;
 
 use super::{HandOver, is_with_unit};
@@ -157,7 +157,13 @@ fn row(of: &HandOver<'_>, step: &Step, state: &StepState) -> Vec<Cell> {
             .entry_name(&step.id, &reading.entry)
             .words(": ")
             .value(reading.value);
-        if let Some(instrument) = &reading.instrument {
+        let usual = step
+            .entry(&reading.entry)
+            .and_then(Entry::quantity)
+            .map(|q| q.instrument.words());
+        if let Some(instrument) = reading.instrument.as_deref()
+            && Some(instrument) != usual
+        {
             text = text.words(format!(" ({instrument})"));
         }
         add(&text);

@@ -343,12 +343,17 @@ fn typed(
         sent.iter()
             .filter_map(move |(name, text)| Some((name.strip_prefix(prefix)?.to_owned(), text)))
     };
-    let texts: Sent = with("e.").map(|(e, text)| (e, text.clone())).collect();
+    let of = |prefix: &'static str| -> Sent {
+        with(prefix)
+            .map(|(entry, text)| (entry, text.clone()))
+            .collect()
+    };
     let meant: Vec<String> = with("meant.").map(|(entry, _)| entry).collect();
     let form = Typed {
-        texts: &texts,
+        texts: &of("e."),
         meant: &meant,
-        instrument: None,
+        instruments: &of("i."),
+        accuracies: &of("a."),
         units: scene.units,
         again,
     };

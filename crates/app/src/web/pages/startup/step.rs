@@ -2,7 +2,8 @@
 
 use job::record::{Answer, Reading};
 use job::startup::{
-    Asks, Entry, Kind, Must, Often, Quantity, Standing, Step, StepState, Wait, WaitFrom, With,
+    Asks, Entry, Instrument, Kind, Must, Often, Quantity, Standing, Step, StepState, Wait,
+    WaitFrom, With,
 };
 use maud::{Markup, html};
 use quantity::{Dim, Severity};
@@ -246,6 +247,7 @@ fn form(scene: &Scene, step: &Step, state: &StepState, tried: &Tried) -> Markup 
                     }
                 }
                 @for entry in &step.entries { (input(scene, step, entry, tried)) }
+                (instruments(scene, step, tried))
                 div.field {
                     label for={ (step.id) "-note" } { "Remark" }
                     textarea id={ (step.id) "-note" } name="note" rows="1" { (tried.text("note")) }
@@ -261,6 +263,45 @@ fn form(scene: &Scene, step: &Step, state: &StepState, tried: &Tried) -> Markup 
             form method="post" action={ (scene.unit_href(step.unit.as_deref())) "/act" } data-queue {
                 (hidden(step))
                 button.main name="act" value="done" { "Done" }
+            }
+        }
+    }
+}
+
+/// What it was read off and how far that may be off, where it is not the usual
+/// instrument: with a better one, what is not proven may be.
+fn instruments(scene: &Scene, step: &Step, tried: &Tried) -> Markup {
+    let read_off = step.entries.iter().filter_map(|entry| {
+        let quantity = entry.quantity()?;
+        (quantity.instrument != Instrument::Told).then_some((entry, quantity))
+    });
+    let all: Vec<_> = read_off.collect();
+    let typed = |entry: &Entry| {
+        ["i.", "a."]
+            .iter()
+            .any(|field| !tried.text(&format!("{field}{}", entry.id)).is_empty())
+    };
+    html! {
+        @if !all.is_empty() {
+            details open[all.iter().any(|(entry, _)| typed(entry))] {
+                summary { "Read off another instrument than is named" }
+                @for (entry, quantity) in all {
+                    @let id = format!("{}-{}", step.id, entry.id);
+                    @let unit = quantity.accuracy_unit(scene.units);
+                    div.field {
+                        label for={ (id) "-i" } { (capital(&entry.title.show(scene.units))) ": read off" }
+                        input id={ (id) "-i" } name={ "i." (entry.id) } type="text" autocomplete="off"
+                            value=(tried.text(&format!("i.{}", entry.id)));
+                    }
+                    div.field {
+                        label for={ (id) "-a" } { "It may be off either way by" @if !unit.is_empty() { ", " (unit) } }
+                        div.with-unit {
+                            input id={ (id) "-a" } name={ "a." (entry.id) } type="text" autocomplete="off"
+                                inputmode="decimal" value=(tried.text(&format!("a.{}", entry.id)));
+                            span aria-hidden="true" { (unit) }
+                        }
+                    }
+                }
             }
         }
     }
