@@ -273,7 +273,8 @@ fn form(scene: &Scene, step: &Step, state: &StepState, tried: &Tried) -> Markup 
 fn instruments(scene: &Scene, step: &Step, tried: &Tried) -> Markup {
     let read_off = step.entries.iter().filter_map(|entry| {
         let quantity = entry.quantity()?;
-        (quantity.instrument != Instrument::Told).then_some((entry, quantity))
+        let is_usual = matches!(quantity.instrument, Instrument::Told | Instrument::Watch);
+        (!is_usual).then_some((entry, quantity))
     });
     let all: Vec<_> = read_off.collect();
     let typed = |entry: &Entry| {
