@@ -145,7 +145,7 @@ impl Recorder {
 /// What a sound plant answers to an entry.
 fn good(step: &Step, entry: &job::startup::Entry) -> f64 {
     let plate = match &step.acceptance {
-        Acceptance::Nameplate { plate } => **plate,
+        Acceptance::Nameplate { plate, .. } => **plate,
         Acceptance::Amps { machine, .. } => machine.model.plate,
         _ => catalog().dehumidifiers["generic-70"].plate,
     };
@@ -588,6 +588,63 @@ fn a_stop_keeps_what_follows_closed_until_it_is_put_right() {
     again.readings[0].value.si = 181.0;
     recorder.later(60).write(Body::StepDone(again));
     assert!(!open(&recorder));
+}
+
+/// The plate on the unit rules over the record and over what was drawn by it.
+#[test]
+fn a_device_above_the_plate_is_brought_down_to_the_plate_not_to_the_sheet() {
+    let plan = usual();
+    let step = plan.step("D1.nameplate").unwrap();
+    let Acceptance::Nameplate {
+        designed_a: Some(sheet_a),
+        ..
+    } = step.acceptance
+    else {
+        panic!("{:?}", step.acceptance)
+    };
+    let plate_a = sheet_a - 5.0;
+    let judged = |device_a: f64| {
+        let mut recorder = Recorder::new("a");
+        let mut done = well(step);
+        for reading in &mut done.readings {
+            match reading.entry.as_str() {
+                "plate_max_protection" => reading.value.si = plate_a,
+                "device" => reading.value.si = device_a,
+                _ => {}
+            }
+        }
+        recorder.write(Body::StepDone(done));
+        recorder.state(&plan).findings
+    };
+    let of = |findings: &[quantity::Finding], check: &str| {
+        findings.iter().find(|f| f.check == check).cloned()
+    };
+    let plate_a_words = Value::new(plate_a, quantity::Dim::Current).show(UnitSystem::Metric);
+    let plate = format!("{plate_a_words} at most");
+    let over = judged(sheet_a);
+    let device = of(&over, "device_above_plate_on_site").unwrap();
+    says(&device);
+    let remedy = device.remedy.show(UnitSystem::Metric);
+    assert!(remedy.contains(&plate), "{remedy}");
+    assert!(remedy.contains("must be made anew"), "{remedy}");
+    assert_eq!(device.severity, Severity::Stop);
+    // Also with the right device in the panel, the sheet must not stand.
+    for found in [over, judged(plate_a)] {
+        let sheet = of(&found, "sheet_above_plate_on_site").unwrap();
+        says(&sheet);
+        assert_eq!(
+            (sheet.step, sheet.severity),
+            (quantity::Step::Power, Severity::Stop)
+        );
+    }
+    assert!(of(&judged(plate_a), "device_above_plate_on_site").is_none());
+    // One that is too small is not made larger than the plate allows.
+    let small = of(&judged(1.0), "device_below_circuit_on_site").unwrap();
+    let remedy = small.remedy.show(UnitSystem::Metric);
+    assert!(
+        remedy.contains(&format!("at most {plate_a_words}")),
+        "{remedy}"
+    );
 }
 
 #[test]

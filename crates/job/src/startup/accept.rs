@@ -48,6 +48,8 @@ pub enum Acceptance {
     Nameplate {
         /// Plate of the record.
         plate: Box<Plate>,
+        /// Device of the power sheet \[A\]; `None`: the unit has no circuit.
+        designed_a: Option<f64>,
     },
     /// Level both ways.
     Level(Levelling),
@@ -192,7 +194,9 @@ pub fn judge(step: &Step, entered: &Entered<'_>) -> Judgement {
     let shown = match &step.acceptance {
         Acceptance::Answers => Judgement::plain(Verdict::Pass, Text::new()),
         Acceptance::Stood => standing::stood(step, entered),
-        Acceptance::Nameplate { plate } => standing::nameplate(step, plate, entered),
+        Acceptance::Nameplate { plate, designed_a } => {
+            standing::nameplate(step, plate, *designed_a, entered)
+        }
         Acceptance::Level(levelling) => standing::level(step, levelling, entered),
         Acceptance::Trap(drawn) => standing::trap(step, drawn, entered),
         Acceptance::Prime { least_kg } => standing::prime(step, *least_kg, entered),

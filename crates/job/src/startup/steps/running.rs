@@ -101,8 +101,7 @@ fn running(scene: &Scene<'_>) -> Step {
 }
 
 fn amps(scene: &Scene<'_>) -> Step {
-    let branches = &scene.built.power.branches;
-    let branch = branches.iter().find(|b| b.tag == scene.unit.tag);
+    let branch = scene.branch();
     let rated_v = branch.map_or(scene.model.plate.volts, |b| b.hookup.rated_v);
     let plate = scene.model.plate;
     // A single-phase unit on two live legs has one current.
