@@ -590,6 +590,30 @@ fn a_sensor_is_judged_over_two_salts() {
     hasty.settled_s = 60.0;
     let hasty = salts::judge(&place(), &[hasty, point(Salt::MagnesiumChloride, 0.328)]);
     assert_eq!(hasty.judgement.verdict, Verdict::NotProven);
+    // After 20 min a sensor in its housing is still on its way: what it shows
+    // condemns it as little as it clears it.
+    let on_its_way = [
+        (Salt::SodiumChloride, 0.65),
+        (Salt::MagnesiumChloride, 0.45),
+    ];
+    let judged = |settled_s: f64| {
+        let points = on_its_way.map(|(salt, shown)| SaltPoint {
+            settled_s,
+            ..point(salt, shown)
+        });
+        salts::judge(&place(), &points).judgement
+    };
+    let soon = judged(1_200.0);
+    assert_eq!(soon.verdict, Verdict::NotProven);
+    assert!(soon.findings.is_empty(), "{:?}", soon.findings);
+    assert!(
+        soon.would_prove[0]
+            .show(UnitSystem::Metric)
+            .contains("leave the sensor in the closed jar for 60 min at least"),
+        "{}",
+        said(&soon)
+    );
+    assert_eq!(judged(3_600.0).verdict, Verdict::Fail);
 }
 
 mod plate {

@@ -423,9 +423,11 @@ fn show(
             standing(&state.standing),
             match state.standing {
                 Standing::Open | Standing::Failed | Standing::NotProven => {
+                    let how = (!step.how.is_empty()).then(|| step.how.show(units));
                     let entries = step.entries.iter();
-                    let all: Vec<String> = entries
-                        .map(|e| format!("{}: {}", e.id, says(e, units)))
+                    let all: Vec<String> = how
+                        .into_iter()
+                        .chain(entries.map(|e| format!("{}: {}", e.id, says(e, units))))
                         .collect();
                     all.join("\n")
                 }

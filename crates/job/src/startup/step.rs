@@ -133,6 +133,8 @@ pub struct Step {
     pub title: Text,
     /// Why.
     pub reason: Text,
+    /// How, where the title does not say it all.
+    pub how: Text,
     /// What can hurt, and what to do about it.
     pub hazards: Vec<Hazard>,
     /// What to enter.

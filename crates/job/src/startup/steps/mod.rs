@@ -64,6 +64,7 @@ fn step(
         kind,
         title: title.into(),
         reason: reason.into(),
+        how: Text::new(),
         hazards: Vec::new(),
         entries: Vec::new(),
         needs: Vec::new(),
@@ -76,6 +77,13 @@ impl Step {
     fn hazards(self, hazards: &[Hazard]) -> Self {
         Self {
             hazards: hazards.to_vec(),
+            ..self
+        }
+    }
+
+    fn how(self, how: impl Into<Text>) -> Self {
+        Self {
+            how: how.into(),
             ..self
         }
     }

@@ -76,7 +76,10 @@ pub(super) fn section(
 }
 
 fn why(scene: &Scene, step: &Step) -> Markup {
-    html! { p { b { "Why: " } (step.reason.show(scene.units)) } }
+    html! {
+        p { b { "Why: " } (step.reason.show(scene.units)) }
+        @if !step.how.is_empty() { p { b { "How: " } (step.how.show(scene.units)) } }
+    }
 }
 
 const fn mark(standing: &Standing) -> &'static str {
