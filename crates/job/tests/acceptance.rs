@@ -735,6 +735,17 @@ mod building {
         assert_eq!(marginal.verdict, Verdict::Pass);
         assert_eq!(marginal.findings[0].severity, Severity::Note);
         assert_eq!(judge(0.0305, 0.030).verdict, Verdict::NotProven);
+        // H as the drawing shows it, to a sixteenth, and J short: J is named.
+        let (h_m, j_m) = (1.875 * 0.0254, 0.75 * 0.0254);
+        let shown_m = Trap::new(Cabinet::DrawThrough, h_m - 0.0249, 0.021, 0.027);
+        let built = BuiltTrap {
+            drop_m: Estimate::new(h_m, 0.001),
+            seal_m: Estimate::new(j_m, 0.001),
+        };
+        let found = drainage::trap(&place(), &shown_m, built);
+        let what = found.findings[0].what.show(UnitSystem::Us);
+        assert!(what.contains("margin: J 3/4 in, wanted 15/16 in"), "{what}");
+        assert_eq!(found.findings[0].measured.unwrap().si, j_m);
         for (short, check) in [
             (judge(0.020, 0.040), "trap_drop_short"),
             (judge(0.060, 0.010), "trap_seal_short"),

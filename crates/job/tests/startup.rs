@@ -647,6 +647,28 @@ fn a_device_above_the_plate_is_brought_down_to_the_plate_not_to_the_sheet() {
     );
 }
 
+/// A trap that works with less than the margin is done, and not silently.
+#[test]
+fn what_works_and_is_not_as_drawn_is_done_with_a_finding() {
+    let plan = usual();
+    let step = plan.step("D1.trap").unwrap();
+    let Acceptance::Trap(drawn) = &step.acceptance else {
+        panic!("{:?}", step.acceptance)
+    };
+    let judged = |seal_m: f64| {
+        let mut recorder = Recorder::new("a");
+        let mut done = well(step);
+        done.readings[1].value.si = seal_m;
+        recorder.write(Body::StepDone(done));
+        let state = recorder.state(&plan);
+        let step = state.step("D1.trap").unwrap();
+        (step.standing.clone(), step.word())
+    };
+    assert_eq!(judged(drawn.built.seal_m), (Standing::Done, "done"));
+    let shallow_m = 0.5 * (0.5 * drawn.head_m + drawn.rule.seal_m);
+    assert_eq!(judged(shallow_m), (Standing::Done, "done, with a finding"));
+}
+
 #[test]
 fn what_must_only_be_mended_does_not_stop_the_work() {
     let plan = usual();

@@ -127,6 +127,17 @@ pub struct StepState {
     pub clock_set_ms: i64,
 }
 
+impl StepState {
+    /// The word for how it stands; what works and is not as drawn is said.
+    pub fn word(&self) -> &'static str {
+        let findings = self.judgement.as_ref().map_or(0, |j| j.findings.len());
+        match self.standing {
+            Standing::Done if 0 < findings => "done, with a finding",
+            _ => self.standing.word(),
+        }
+    }
+}
+
 /// A step that was done, and done again later.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Attempt {

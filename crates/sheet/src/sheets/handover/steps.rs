@@ -30,7 +30,7 @@ pub(super) fn beside(of: &HandOver<'_>, report: &mut Report) {
                 Cell::Text(step.title.clone()),
                 Cell::Text(designed),
                 found,
-                Cell::from(verdict(&state.standing)),
+                Cell::from(verdict(state)),
             ])
         })
         .collect();
@@ -132,10 +132,10 @@ fn with_unit(of: &HandOver<'_>, unit: &str) -> Text {
 }
 
 /// How a step stands, for who takes the plant over.
-fn verdict(standing: &Standing) -> &'static str {
-    match standing {
+fn verdict(state: &StepState) -> &'static str {
+    match state.standing {
         Standing::Open | Standing::Waiting { .. } | Standing::Closed { .. } => "not done",
-        done => done.word(),
+        _ => state.word(),
     }
 }
 
@@ -202,7 +202,7 @@ fn row(of: &HandOver<'_>, step: &Step, state: &StepState) -> Vec<Cell> {
     };
     vec![
         Cell::Text(step.title.clone()),
-        Cell::from(verdict(&state.standing)),
+        Cell::from(verdict(state)),
         Cell::Text(said),
         Cell::from(who),
     ]

@@ -108,7 +108,7 @@ fn standing(scene: &Scene, state: &StepState) -> Markup {
     };
     html! {
         p.standing {
-            b { (capital(state.standing.word())) }
+            b { (capital(state.word())) }
             @match &state.standing {
                 Standing::Closed { waits_for } => {
                     ": first " (waits_for.iter().take(NAMED).map(title).collect::<Vec<_>>().join("; "))
