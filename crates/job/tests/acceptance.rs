@@ -285,6 +285,7 @@ fn caught(litres: f64, over_s: f64) -> Collection {
         ends_to_s: 1.0,
         ran_before_s: 7_200.0,
         running: Running::Through,
+        meanwhile: Vec::new(),
         inlet: Vec::new(),
         thermometer_k: 0.2,
         hygrometer: 0.01,
@@ -446,12 +447,21 @@ fn a_poor_hygrometer_asks_for_a_better_one() {
 
 #[test]
 fn what_was_done_too_soon_or_in_restless_air_proves_nothing() {
+    // An unfair catch neither clears a unit nor condemns it.
     let not_proven = |edit: fn(&mut Collection), word: &str| {
-        let found = test_of(1.0, edit);
-        assert_eq!(found.judgement.verdict, Verdict::NotProven, "{word}");
-        let text = said(&found.judgement);
-        assert!(text.contains(word), "{word}: {text}");
+        for share in [1.0, 0.1] {
+            let found = test_of(share, edit);
+            assert_eq!(found.judgement.verdict, Verdict::NotProven, "{word}");
+            assert!(found.judgement.findings.is_empty(), "{word}");
+            let text = said(&found.judgement);
+            assert!(text.contains(word), "{word}: {text}");
+        }
     };
+    assert_eq!(test_of(0.1, |_| {}).judgement.verdict, Verdict::Fail);
+    not_proven(
+        |c| c.meanwhile.push("Try the overflow switch".into()),
+        "this was done",
+    );
     not_proven(|c| c.ran_before_s = 600.0, "it had run for only");
     not_proven(
         |c| {

@@ -515,7 +515,11 @@ fn the_delay_of_the_record_is_waited_out_by_the_clock_of_the_server() {
     assert_eq!(delay.clock_set_ms, -3_600_000, "{delay:?}");
     recorder.later(u64::try_from(left_ms).unwrap() / 1_000);
     let over = recorder.state(&plan);
-    assert_eq!(over.step("D1.delay").unwrap().standing, Standing::Done);
+    let delay = over.step("D1.delay").unwrap();
+    assert_eq!(delay.standing, Standing::Done);
+    // Over when the time was, not when it began; nobody did it.
+    assert_eq!(delay.at.as_ref().unwrap().utc_ms, from.utc_ms + 300_000);
+    assert_eq!(delay.by, None);
     assert_eq!(over.step("D1.running").unwrap().standing, Standing::Open);
     // Power was lost meanwhile: the timer is started anew.
     let delay = plan.step("D1.delay").unwrap();
@@ -771,6 +775,67 @@ fn a_test_that_stops_the_unit_begins_its_run_anew() {
         "{}",
         said(&now, &step.id)
     );
+}
+
+/// Far too little water: only a fair catch condemns the unit by it.
+#[test]
+fn a_catch_that_was_not_fair_condemns_no_unit() {
+    let plan = usual();
+    let step = plan.step("D1.condensate").unwrap();
+    let overflow = plan.step("D1.overflow").unwrap();
+    let of = |readings: usize, spoil: bool| {
+        let mut recorder = Recorder::new("a");
+        up_to(&mut recorder, &plan, |s| s.id == "D1.condensate");
+        recorder.later(3_600).timer(step);
+        let cautioned = recorder
+            .state(&plan)
+            .step("D1.overflow")
+            .unwrap()
+            .caution
+            .clone();
+        assert!(cautioned.is_some(), "while water is caught");
+        for i in 0..3 {
+            if i < readings {
+                recorder.write(Body::Measured(Measured {
+                    unit: step.unit.clone(),
+                    step: step.id.clone(),
+                    readings: vec![
+                        reading(step, "inlet_dry_bulb", 22.0),
+                        reading(step, "inlet_humidity", 0.65),
+                    ],
+                    note: None,
+                }));
+            }
+            recorder.later(1_200);
+        }
+        if spoil {
+            recorder.write(Body::StepDone(well(overflow)));
+            recorder.later(60);
+        }
+        let mut done = well(step);
+        done.readings.retain(|r| r.entry == "water");
+        done.readings[0].value.si *= 0.1;
+        recorder.write(Body::StepDone(done));
+        let state = recorder.state(&plan);
+        assert_eq!(state.step("D1.overflow").unwrap().caution, None);
+        state
+    };
+    let standing = |state: &State| state.step(&step.id).unwrap().standing.clone();
+    assert_eq!(standing(&of(3, false)), Standing::Failed);
+    let few = of(1, false);
+    assert_eq!(standing(&few), Standing::NotProven);
+    let text = said(&few, &step.id);
+    assert!(text.contains("entered 1 of 3 times"), "{text}");
+    assert!(!text.contains("not entered"), "{text}");
+    let spoiled = of(3, true);
+    assert_eq!(standing(&spoiled), Standing::NotProven);
+    let text = said(&spoiled, &step.id);
+    assert!(
+        text.contains("this was done: Try the overflow switch"),
+        "{text}"
+    );
+    assert!(text.contains("leave the unit alone"), "{text}");
+    assert!(spoiled.findings.is_empty());
 }
 
 #[test]

@@ -420,7 +420,11 @@ fn show(
         table.add_row([
             step.id.clone(),
             step.title.show(units),
-            standing(&state.standing),
+            match (&state.caution, &state.standing) {
+                (Some(caution), now) => format!("{}; {}", standing(now), caution.show(units)),
+                (None, Standing::Done) => state.word().to_owned(),
+                (None, now) => standing(now),
+            },
             match state.standing {
                 Standing::Open | Standing::Failed | Standing::NotProven => {
                     let how = (!step.how.is_empty()).then(|| step.how.show(units));

@@ -35,6 +35,9 @@ pub(super) fn section(
                 span.mark { (mark(&state.standing)) } " " (step.title.show(units))
             }
             (standing(scene, state))
+            @if let Some(caution) = &state.caution {
+                p.error { (capital(&caution.show(units))) "." }
+            }
             @if let Some(judgement) = &state.judgement {
                 @if !judgement.said.is_empty() { p { (judgement.said.show(units)) } }
                 @for way in &judgement.would_prove {
@@ -123,7 +126,9 @@ fn standing(scene: &Scene, state: &StepState) -> Markup {
                 _ => {}
             }
             @if let Some(at) = &state.at {
-                " · saved " time data-utc-ms=(at.utc_ms) { (time_words(at.utc_ms)) }
+                // What nobody saved was over by the clock.
+                @if state.by.is_some() { " · saved " } @else { " · over since " }
+                time data-utc-ms=(at.utc_ms) { (time_words(at.utc_ms)) }
             }
             @if let Some(by) = &state.by { " by " (by) }
             @if !state.corrections.is_empty() { " · corrected" }
