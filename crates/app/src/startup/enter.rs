@@ -180,8 +180,7 @@ fn number(
 /// field.
 fn read(text: &str, asked: &Quantity, units: UnitSystem) -> Result<Value, String> {
     let with_unit = quantity::read(text, asked.dim);
-    let is_bare = !text.chars().any(char::is_alphabetic) && !text.contains(['%', '°', '"', '\'']);
-    if with_unit.is_err() && is_bare {
+    if with_unit.is_err() && !quantity::names_unit(text) {
         let unit = asked.unit(units);
         if let Ok(value) = quantity::read(&format!("{text} {unit}"), asked.dim) {
             return Ok(value);
