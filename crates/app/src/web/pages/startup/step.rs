@@ -293,7 +293,7 @@ fn input(scene: &Scene, step: &Step, entry: &Entry, tried: &Tried) -> Markup {
                 @let mode = (0.0 <= quantity.allowed[0]).then_some("decimal");
                 div.field {
                     label for=(id) { (capital(&title)) (may) @if !unit.is_empty() { ", " (unit) } }
-                    p.help { (quantity.instrument.words())
+                    p.help { (quantity.instrument.words().show(scene.units))
                         @if let Often::Series(least) = entry.often { "; at least " (least) " times" } }
                     (error(&id, fault))
                     div.with-unit {
