@@ -104,6 +104,7 @@ fn papers_of(
         events: &events,
         chain_hash: verify(&events).chain_hash(),
         faults,
+        doubts: vec!["the clock of device laptop (a) was set back by 24 h".into()],
         from_record: false,
         photos: BTreeMap::from([(Hash::of(JPEG), photo)]),
         when: &|ms| format!("at {ms}"),
@@ -285,6 +286,7 @@ fn a_signature_says_what_it_covers() {
     let answered = || done("D1.filter", &[("in", "yes")], Vec::new());
     let (_, report, _) = papers(vec![answered(), signed()], Vec::new());
     let said = words(&report);
+    assert!(said.contains("was set back by 24 h"), "{said}");
     assert!(
         said.contains("(2 entries). Nothing was entered since."),
         "{said}"

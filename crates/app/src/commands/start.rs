@@ -13,7 +13,7 @@ use job::record::{
 use job::startup::{BasisIs, Often, Standing, Step, With};
 use quantity::{Severity, UnitSystem, counted};
 
-pub(crate) use record::faults;
+pub(crate) use record::{doubts, faults};
 use record::{mend, merge, verify};
 
 use crate::cli::{Shown, StartArgs};
@@ -39,8 +39,20 @@ pub(crate) fn run(args: &StartArgs, shown: Shown) -> Result<Verdict> {
         return verify(&store);
     }
     if let Some(to) = &args.export {
-        store.export(to)?;
-        out::print(&format!("{} holds the whole record.\n", to.display()))?;
+        let exported = store.export(to)?;
+        let without = match exported.without {
+            0 => String::new(),
+            n => format!(
+                " {} that it names {} not here: --verify tells which.",
+                counted(n, "photo"),
+                if n == 1 { "is" } else { "are" }
+            ),
+        };
+        out::print(&format!(
+            "{} holds the whole record, {} in it; --merge takes it up elsewhere.{without}\n",
+            to.display(),
+            counted(exported.photos, "photo")
+        ))?;
         return Ok(Verdict::Clear);
     }
     let AtHand {
@@ -440,6 +452,9 @@ fn show(
     });
     for fault in faults(&stands.read) {
         text.push_str(&format!("■ {fault}\n"));
+    }
+    for doubt in doubts(&stands.read) {
+        text.push_str(&format!("○ {doubt}\n"));
     }
     for left_out in &stands.state.units_left_out {
         text.push_str(&format!(

@@ -1,6 +1,6 @@
 //! The record of one job folder: reading, adding, merging, mending.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 
 use job::record::{
@@ -8,9 +8,10 @@ use job::record::{
 };
 
 use super::error::RecordError;
+use super::salvage::{self, Left};
 use super::sql::{Change, Mode, Row, Tables};
 use super::writer::{self, Kept};
-use super::{NAME, PHOTOS, salvage};
+use super::{NAME, PHOTOS};
 
 /// The record of one job folder. Nothing is held open between uses, so that
 /// the folder can be copied at any time.
@@ -33,6 +34,9 @@ pub(crate) struct Read {
     /// The last event that this machine wrote here, if it is not there any
     /// more.
     pub(crate) lost: Option<Head>,
+    /// Devices and numbers of events that a damaged file still knows of and
+    /// that cannot be read any more.
+    pub(crate) gone: BTreeSet<(String, u64)>,
 }
 
 impl Read {
@@ -58,6 +62,26 @@ pub(crate) struct Appended {
     pub(crate) event: Event,
     /// Whether it was there already: the form came twice.
     pub(crate) again: bool,
+}
+
+/// What was handed on beside the events.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) struct Exported {
+    /// Photos in the file.
+    pub(crate) photos: usize,
+    /// Photos that the record names and that are not here.
+    pub(crate) without: usize,
+}
+
+/// What was mended.
+#[derive(Debug, PartialEq, Eq)]
+pub(crate) struct Mended {
+    /// Where the damaged file lies now.
+    pub(crate) aside: PathBuf,
+    /// Events that were intact and are in the new one.
+    pub(crate) kept: usize,
+    /// Devices and numbers of events that are lost, as far as is known.
+    pub(crate) gone: BTreeSet<(String, u64)>,
 }
 
 /// What a merge brought.
@@ -225,7 +249,23 @@ impl Store {
         let mut tables = Tables::open(&self.file, Mode::Write)?;
         tables.sound()?;
         // Photos first: no event may name one that is not there.
-        merged.photos = super::photo::copy_all(other, &self.folder.join(PHOTOS))?;
+        let photos = self.folder.join(PHOTOS);
+        merged.photos = super::photo::copy_all(other, &photos)?;
+        let within = readable(other, |theirs| {
+            let mut kept = 0;
+            theirs.each_photo(|jpeg| {
+                kept += usize::from(super::photo::keep(&jpeg, &photos)?);
+                Ok(())
+            })?;
+            Ok(kept)
+        });
+        match within {
+            Ok(kept) => merged.photos += kept,
+            // Of a damaged file its events are taken; which photos are missing
+            // is told when the record is verified.
+            Err(RecordError::Damaged { .. } | RecordError::NotARecord { .. }) => {}
+            Err(error) => return Err(error),
+        }
         let here: BTreeSet<String> = tables.texts()?.into_iter().collect();
         tables.change(|change| {
             for event in &read.events {
@@ -241,8 +281,9 @@ impl Store {
         Ok(merged)
     }
 
-    /// Writes all into one file elsewhere, for handing on.
-    pub(crate) fn export(&self, to: &Path) -> Result<(), RecordError> {
+    /// Writes all into one file elsewhere, for handing on: the events, and the
+    /// photos that they name and that are here.
+    pub(crate) fn export(&self, to: &Path) -> Result<Exported, RecordError> {
         if to.exists() {
             return Err(RecordError::Disk {
                 file: to.to_path_buf(),
@@ -254,12 +295,31 @@ impl Store {
                 file: self.file.clone(),
             });
         }
-        readable(&self.file, |tables| tables.copy_to(to))
+        let named: Vec<(Hash, String)> = photos_named(&self.read()?.events)
+            .into_keys()
+            .map(|hash| (hash, hash.to_string()))
+            .collect();
+        readable(&self.file, |tables| tables.copy_to(to))?;
+        let there = named
+            .iter()
+            .filter_map(|(hash, name)| Some((name.as_str(), self.photo(hash)?)));
+        let put = Tables::open(to, Mode::Read).and_then(|mut tables| tables.add_photos(there));
+        match put {
+            Ok(photos) => Ok(Exported {
+                photos,
+                without: named.len() - photos,
+            }),
+            Err(error) => {
+                // Half of it would be taken for all of it.
+                let _ = std::fs::remove_file(to);
+                Err(error)
+            }
+        }
     }
 
-    /// Puts a damaged file aside and goes on from what is intact in it. Gives
-    /// where it was put; none if nothing is damaged.
-    pub(crate) fn mend(&self) -> Result<Option<PathBuf>, RecordError> {
+    /// Puts a damaged file aside and goes on from what is intact in it; none if
+    /// nothing is damaged.
+    pub(crate) fn mend(&self) -> Result<Option<Mended>, RecordError> {
         let read = self.verify()?;
         if read.damage.is_empty() && read.report.torn.is_empty() {
             return Ok(None);
@@ -287,8 +347,28 @@ impl Store {
             let _ = std::fs::remove_file(beside(&self.file, ending));
         }
         std::fs::rename(&fresh, &self.file).map_err(io)?;
-        Ok(Some(aside))
+        Ok(Some(Mended {
+            aside,
+            kept: read.events.len(),
+            gone: read.gone,
+        }))
     }
+}
+
+/// Photos that events name, each with the step that it is of.
+pub(crate) fn photos_named(events: &[Event]) -> BTreeMap<Hash, Option<String>> {
+    let mut named = BTreeMap::new();
+    for event in events {
+        let (step, hashes): (_, &[Hash]) = match &event.body {
+            Body::Photo(photo) => (photo.step.as_ref(), std::slice::from_ref(&photo.hash)),
+            Body::StepDone(done) => (Some(&done.step), &done.photos),
+            _ => continue,
+        };
+        for hash in hashes {
+            named.entry(*hash).or_insert_with(|| step.cloned());
+        }
+    }
+    named
 }
 
 /// What the form that is named made when it came before.
@@ -368,22 +448,24 @@ fn read_file(file: &Path, depth: Depth) -> Result<Read, RecordError> {
         let deep = depth == Depth::File || !report.is_whole();
         Ok((rows, if deep { tables.damage() } else { Vec::new() }))
     });
-    let (rows, damage) = match looked {
-        Ok((rows, damage)) if damage.is_empty() => (rows, damage),
+    let (rows, damage, indexed) = match looked {
+        Ok((rows, damage)) if damage.is_empty() => (rows, damage, BTreeSet::new()),
         Ok((mut rows, damage)) => {
-            rows.extend(salvaged(file)?);
-            (rows, damage)
+            let left = salvaged(file)?;
+            rows.extend(left.texts);
+            (rows, damage, left.indexed)
         }
-        Err(error @ (RecordError::Damaged { .. } | RecordError::NotARecord { .. })) => {
-            let rows = salvaged(file)?;
-            if rows.is_empty() {
-                return Err(error);
+        Err(RecordError::Damaged { why, .. }) => {
+            let left = salvaged(file)?;
+            (left.texts, vec![why], left.indexed)
+        }
+        // It has lost its first bytes, or never was a record.
+        Err(RecordError::NotARecord { file: of, why }) => {
+            let left = salvaged(file)?;
+            if left.texts.is_empty() && left.indexed.is_empty() {
+                return Err(RecordError::NotARecord { file: of, why });
             }
-            let why = match error {
-                RecordError::Damaged { why, .. } | RecordError::NotARecord { why, .. } => why,
-                other => other.to_string(),
-            };
-            (rows, vec![why])
+            (left.texts, vec![why], left.indexed)
         }
         Err(error) => return Err(error),
     };
@@ -395,11 +477,19 @@ fn read_file(file: &Path, depth: Depth) -> Result<Read, RecordError> {
         .filter(|r| damage.is_empty() || seen.insert(*r))
         .collect();
     let (events, report) = verify_rows(once);
+    let mut gone = indexed;
+    // A spoilt index may name devices that never were.
+    let wrote = |device: &str| events.iter().any(|e| e.writer.device == device);
+    gone.retain(|(device, _)| events.is_empty() || wrote(device));
+    for event in &events {
+        gone.remove(&(event.writer.device.clone(), event.seq));
+    }
     Ok(Read {
         events,
         report,
         damage,
         lost: None,
+        gone,
     })
 }
 
@@ -425,10 +515,10 @@ fn readable<T>(
     }
 }
 
-fn salvaged(file: &Path) -> Result<Vec<String>, RecordError> {
+fn salvaged(file: &Path) -> Result<Left, RecordError> {
     let bytes = std::fs::read(file).map_err(|e| RecordError::io(file, &e))?;
     let log = std::fs::read(beside(file, "-wal")).unwrap_or_default();
-    Ok(salvage::texts(&bytes, &log))
+    Ok(salvage::left(&bytes, &log))
 }
 
 /// A file that SQLite keeps beside another.

@@ -37,6 +37,9 @@ pub struct HandOver<'a> {
     pub chain_hash: Hash,
     /// What is wrong with the record, in sentences; none if it is whole.
     pub faults: Vec<String>,
+    /// What must be known to read the record, in sentences: clocks that were
+    /// set, devices of one name.
+    pub doubts: Vec<String>,
     /// Whether the room is as the record keeps it, since its files could not be
     /// read.
     pub from_record: bool,
@@ -142,6 +145,10 @@ fn record(of: &HandOver<'_>, report: &mut Report) {
                 .map(|f| Text::from(format!("The record is not whole: {f}.")))
                 .collect(),
         ));
+    }
+    if !of.doubts.is_empty() {
+        let said = |d: &String| Text::from(format!("Of the record: {d}."));
+        report.push(Block::Cautions(of.doubts.iter().map(said).collect()));
     }
     if of.from_record {
         report.push(Block::Cautions(vec![
