@@ -304,11 +304,10 @@ fn compare(
     let off = measured.value - expected.value;
     let within = found.difference_kg_per_s;
     let decides = within <= DECIDES_WITHIN * expected.value * (1.0 + 1e-9);
-    let verdict = if off < -within && is_fair {
+    let short = off < -within;
+    let verdict = if short && is_fair {
         Verdict::Fail
-    } else if off < -within {
-        Verdict::NotProven
-    } else if within < off || !decides {
+    } else if short || within < off || !decides {
         Verdict::NotProven
     } else {
         Verdict::Pass
