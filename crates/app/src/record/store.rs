@@ -34,15 +34,18 @@ pub(crate) struct Read {
     /// The last event that this machine wrote here, if it is not there any
     /// more.
     pub(crate) lost: Option<Head>,
-    /// Devices and numbers of events that a damaged file still knows of and
-    /// that cannot be read any more.
+    /// Devices and numbers of events that a damaged file still knows of, this
+    /// one or one that was put aside, and that are not here any more.
     pub(crate) gone: BTreeSet<(String, u64)>,
 }
 
 impl Read {
     /// Whether nothing is wrong.
     pub(crate) fn is_whole(&self) -> bool {
-        self.report.is_whole() && self.damage.is_empty() && self.lost.is_none()
+        self.report.is_whole()
+            && self.damage.is_empty()
+            && self.lost.is_none()
+            && self.gone.is_empty()
     }
 }
 
@@ -140,7 +143,8 @@ impl Store {
         Ok(read)
     }
 
-    /// The same, the file itself looked through as well.
+    /// The same, the file itself looked through as well, and what was put aside
+    /// when it was mended.
     pub(crate) fn verify(&self) -> Result<Read, RecordError> {
         let mut read = self.read()?;
         if self.exists() {
@@ -149,8 +153,21 @@ impl Store {
                 lost: read.lost,
                 ..deep
             };
+            for n in 1.. {
+                let aside = self.aside(n);
+                if !aside.exists() {
+                    break;
+                }
+                let lost = gone(salvaged(&aside)?.indexed, &read.events);
+                read.gone.extend(lost);
+            }
         }
         Ok(read)
+    }
+
+    /// Where a damaged file is put, from 1 on.
+    fn aside(&self, n: usize) -> PathBuf {
+        self.folder.join(format!("record-damaged-{n}.sqlite"))
     }
 
     /// The event that a form made when it came before; none if it did not.
@@ -326,7 +343,7 @@ impl Store {
         }
         let io = |e: std::io::Error| RecordError::io(&self.file, &e);
         let aside = (1..)
-            .map(|n| self.folder.join(format!("record-damaged-{n}.sqlite")))
+            .map(|n| self.aside(n))
             .find(|p| !p.exists())
             .unwrap_or_else(|| self.folder.join("record-damaged.sqlite"));
         let log = beside(&self.file, "-wal");
@@ -477,13 +494,7 @@ fn read_file(file: &Path, depth: Depth) -> Result<Read, RecordError> {
         .filter(|r| damage.is_empty() || seen.insert(*r))
         .collect();
     let (events, report) = verify_rows(once);
-    let mut gone = indexed;
-    // A spoilt index may name devices that never were.
-    let wrote = |device: &str| events.iter().any(|e| e.writer.device == device);
-    gone.retain(|(device, _)| events.is_empty() || wrote(device));
-    for event in &events {
-        gone.remove(&(event.writer.device.clone(), event.seq));
-    }
+    let gone = gone(indexed, &events);
     Ok(Read {
         events,
         report,
@@ -491,6 +502,18 @@ fn read_file(file: &Path, depth: Depth) -> Result<Read, RecordError> {
         lost: None,
         gone,
     })
+}
+
+/// Events that an index names and that are not there.
+fn gone(indexed: BTreeSet<(String, u64)>, events: &[Event]) -> BTreeSet<(String, u64)> {
+    // A spoilt index may name devices that never were.
+    let wrote = |device: &str| events.iter().any(|e| e.writer.device == device);
+    let mut gone = indexed;
+    gone.retain(|(device, _)| events.is_empty() || wrote(device));
+    for event in events {
+        gone.remove(&(event.writer.device.clone(), event.seq));
+    }
+    gone
 }
 
 /// Opens a file for reading. Where the folder is read-only, a copy is read:

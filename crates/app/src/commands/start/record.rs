@@ -4,6 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
 
 use anyhow::Result;
+use job::record::{Body, Event};
 use quantity::{Dim, UnitSystem, Value, counted};
 
 use crate::project::{Project, room_files, room_stem};
@@ -146,6 +147,15 @@ pub(crate) fn doubts(read: &Read) -> Vec<String> {
             set.place.seq
         )
     });
+    let behind = behind(&read.events).map(|(event, began)| {
+        format!(
+            "the clock of {} was behind: its event {} says {}, and follows the begin of the start-up, which says {}: times of the two do not go together",
+            named(&event.writer.device),
+            event.seq,
+            time_words(event.at.utc_ms),
+            time_words(began.at.utc_ms)
+        )
+    });
     let mut by_name: BTreeMap<&str, Vec<String>> = BTreeMap::new();
     for chain in chains {
         for name in &chain.names {
@@ -164,7 +174,33 @@ pub(crate) fn doubts(read: &Read) -> Vec<String> {
             all.join(", ")
         )
     });
-    clocks.chain(same).collect()
+    clocks.chain(behind).chain(same).collect()
+}
+
+/// First events of a device in a room that say to be older than the begin of
+/// the start-up there, which another device wrote and which they follow: what
+/// is recorded first of a room is that it was begun. Each with that begin.
+fn behind(events: &[Event]) -> impl Iterator<Item = (&Event, &Event)> {
+    /// So far apart, two clocks go together well enough \[ms\].
+    const APART_MS: i64 = 120_000;
+    let begins = |e: &&Event| matches!(e.body, Body::Started(_));
+    let mut first: BTreeMap<(&str, &str), &Event> = BTreeMap::new();
+    for event in events {
+        let key = (event.room.as_str(), event.writer.device.as_str());
+        let of = first.entry(key).or_insert(event);
+        if event.seq < of.seq {
+            *of = event;
+        }
+    }
+    first.into_values().filter_map(move |event| {
+        let of_room = events
+            .iter()
+            .filter(begins)
+            .filter(|e| e.room == event.room);
+        let began = of_room.min_by_key(|e| e.at.utc_ms)?;
+        let is_before = event.at.utc_ms.saturating_add(APART_MS) < began.at.utc_ms;
+        (is_before && !begins(&event)).then_some((event, began))
+    })
 }
 
 fn joined(all: &BTreeSet<String>) -> String {

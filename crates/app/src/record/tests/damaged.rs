@@ -95,6 +95,9 @@ fn a_file_that_was_cut_off_tells_what_is_intact_and_what_is_lost_and_is_mended()
             let after = store.verify().unwrap();
             assert!(after.damage.is_empty(), "{:?}", after.damage);
             assert_eq!(intact(&after), left);
+            // Mended is not whole: what is lost stays told.
+            assert_eq!(after.gone, mended.gone, "{length} bytes");
+            assert_eq!(after.is_whole(), left == all, "{length} bytes");
             std::fs::remove_file(mended.aside).unwrap();
         }
     }
