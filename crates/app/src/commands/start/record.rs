@@ -22,14 +22,14 @@ pub(super) fn merge(project: &Project, store: &Store, other: &Path) -> Result<()
     }
     let torn = match merged.torn {
         0 => String::new(),
-        n => format!("; {n} rows of it cannot be read"),
+        n => format!("; {} of it cannot be read", counted(n, "row")),
     };
     out::message(&format!(
-        "merged into the record of {}: {} events taken, {} were here already, {} photos{torn}",
+        "merged into the record of {}: {} taken, {} were here already, {}{torn}",
         project.folder().display(),
-        merged.taken,
+        counted(merged.taken, "event"),
         merged.known,
-        merged.photos
+        counted(merged.photos, "photo")
     ));
     Ok(())
 }
