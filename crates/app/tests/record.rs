@@ -184,6 +184,108 @@ fn an_unusual_number_is_asked_about_and_taken_when_it_is_meant() {
     assert!(typed, "{step}");
 }
 
+/// What is read again and again may be said in one call; what is read once may
+/// not be said twice.
+#[test]
+fn a_series_is_taken_whole_from_one_call() {
+    let job = job();
+    let at = job.path();
+    let skip = [
+        "--skip",
+        "D1.running",
+        "--reason",
+        "not in this test",
+        "--by",
+        "A",
+    ];
+    assert!(start(at, &skip).code < 2);
+    let readings = [
+        "inlet_dry_bulb=78 °F",
+        "inlet_humidity=60 %",
+        "inlet_dry_bulb=70 °F",
+        "inlet_dry_bulb=78 °F",
+        "inlet_humidity=61 %",
+        "inlet_humidity=60 %",
+        "water=2 L",
+        "over=40 min",
+    ];
+    let say = |readings: &[&str]| {
+        let mut args = vec!["--done", "D1.condensate", "--by", "A"];
+        for reading in readings {
+            args.extend(["--reading", *reading]);
+        }
+        start(at, &args)
+    };
+    let twice = say(&[&readings[..], &["water=3 L"]].concat());
+    assert_eq!(twice.code, 2, "{}", twice.out);
+    assert!(
+        twice.err.contains("\"water\" is said more than once"),
+        "{}",
+        twice.err
+    );
+    assert_eq!(standing(at, "D1.condensate"), "open");
+    let done = say(&readings);
+    assert!(done.code < 2, "{}", done.err);
+    let all = steps(at);
+    let step = all.iter().find(|s| s["id"] == "D1.condensate").unwrap();
+    let of = |entry: &str| -> Vec<&str> {
+        let all = step["readings"].as_array().unwrap().iter();
+        let of = all.filter(|r| r["entry"] == entry);
+        of.map(|r| r["typed"].as_str().unwrap()).collect()
+    };
+    assert_eq!(of("inlet_dry_bulb"), ["78 °F", "70 °F", "78 °F"]);
+    assert_eq!(of("inlet_humidity"), ["60 %", "61 %", "60 %"]);
+}
+
+/// A record of which half is left says what is lost and is mended; each verb
+/// leads on, none back to the other.
+#[test]
+fn a_truncated_record_is_told_and_mended_from_the_command_line() {
+    let job = job();
+    let at = job.path();
+    for i in 0..8 {
+        start(at, &["--note", &format!("note {i}"), "--by", "A"]);
+    }
+    let exported = start(at, &["--export", "copy.sqlite"]);
+    assert!(
+        exported.out.contains("the whole record, 0 photos in it"),
+        "{}",
+        exported.out
+    );
+    let file = at.join("record.sqlite");
+    let bytes = std::fs::read(&file).unwrap();
+    // The events begin behind the first pages; their index lies before them.
+    let left = &bytes[..8 * 4096];
+    std::fs::write(&file, left).unwrap();
+    let verified = start(at, &["--verify"]);
+    for said in ["cannot be read any more", "Intact: 0 events", "--mend"] {
+        assert!(
+            verified.out.contains(said),
+            "{said}: {}{}",
+            verified.out,
+            verified.err
+        );
+    }
+    let refused = start(at, &["--note", "on top", "--by", "A"]);
+    assert_eq!(
+        (refused.code, std::fs::read(&file).unwrap() == left),
+        (2, true)
+    );
+    let mended = start(at, &["--mend"]);
+    assert!(
+        mended.err.contains("record-damaged-1.sqlite, unchanged"),
+        "{}",
+        mended.err
+    );
+    assert!(mended.err.contains("--merge"), "{}", mended.err);
+    let aside = std::fs::read(at.join("record-damaged-1.sqlite")).unwrap();
+    assert_eq!(aside, left);
+    // The copy brings everything back.
+    let merged = start(at, &["--merge", "copy.sqlite"]);
+    assert!(merged.err.contains("9 events taken"), "{}", merged.err);
+    assert_eq!(start(at, &["--verify"]).code, 0);
+}
+
 /// What the field of an entry holds on the form of a correction.
 fn again(page: &str, step: &str, entry: &str) -> String {
     let id = format!("id=\"{step}-{entry}-again\"");

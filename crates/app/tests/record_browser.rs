@@ -250,6 +250,24 @@ fn four_hundred_amps_are_asked_about() {
     });
 }
 
+/// What is no photo is refused with words, and does not look as if it were
+/// still on its way.
+#[test]
+fn a_photo_that_was_refused_is_not_being_sent() {
+    let server = served();
+    let file = server.state.path().join("letter.png");
+    std::fs::write(&file, "a letter, not a photo").unwrap();
+    story(&server, |screen| async move {
+        say_who(&screen).await;
+        screen.go(&format!("{START}/units/D1")).await;
+        unfold(&screen, "D1.filter").await;
+        screen.choose("[id='D1.filter-photo']", &file).await;
+        screen.wait_text(".problem", "not a photo").await;
+        assert_eq!(screen.count(".just-taken").await, 0);
+        screen.close().await;
+    });
+}
+
 #[test]
 fn an_address_that_is_malformed_stops_no_timer() {
     let server = served();

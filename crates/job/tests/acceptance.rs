@@ -285,6 +285,7 @@ fn caught(litres: f64, over_s: f64) -> Collection {
         ends_to_s: 1.0,
         ran_before_s: 7_200.0,
         running: Running::Through,
+        meanwhile: Vec::new(),
         inlet: Vec::new(),
         thermometer_k: 0.2,
         hygrometer: 0.01,
@@ -446,12 +447,21 @@ fn a_poor_hygrometer_asks_for_a_better_one() {
 
 #[test]
 fn what_was_done_too_soon_or_in_restless_air_proves_nothing() {
+    // An unfair catch neither clears a unit nor condemns it.
     let not_proven = |edit: fn(&mut Collection), word: &str| {
-        let found = test_of(1.0, edit);
-        assert_eq!(found.judgement.verdict, Verdict::NotProven, "{word}");
-        let text = said(&found.judgement);
-        assert!(text.contains(word), "{word}: {text}");
+        for share in [1.0, 0.1] {
+            let found = test_of(share, edit);
+            assert_eq!(found.judgement.verdict, Verdict::NotProven, "{word}");
+            assert!(found.judgement.findings.is_empty(), "{word}");
+            let text = said(&found.judgement);
+            assert!(text.contains(word), "{word}: {text}");
+        }
     };
+    assert_eq!(test_of(0.1, |_| {}).judgement.verdict, Verdict::Fail);
+    not_proven(
+        |c| c.meanwhile.push("Try the overflow switch".into()),
+        "this was done",
+    );
     not_proven(|c| c.ran_before_s = 600.0, "it had run for only");
     not_proven(
         |c| {
@@ -590,6 +600,30 @@ fn a_sensor_is_judged_over_two_salts() {
     hasty.settled_s = 60.0;
     let hasty = salts::judge(&place(), &[hasty, point(Salt::MagnesiumChloride, 0.328)]);
     assert_eq!(hasty.judgement.verdict, Verdict::NotProven);
+    // After 20 min a sensor in its housing is still on its way: what it shows
+    // condemns it as little as it clears it.
+    let on_its_way = [
+        (Salt::SodiumChloride, 0.65),
+        (Salt::MagnesiumChloride, 0.45),
+    ];
+    let judged = |settled_s: f64| {
+        let points = on_its_way.map(|(salt, shown)| SaltPoint {
+            settled_s,
+            ..point(salt, shown)
+        });
+        salts::judge(&place(), &points).judgement
+    };
+    let soon = judged(1_200.0);
+    assert_eq!(soon.verdict, Verdict::NotProven);
+    assert!(soon.findings.is_empty(), "{:?}", soon.findings);
+    assert!(
+        soon.would_prove[0]
+            .show(UnitSystem::Metric)
+            .contains("leave the sensor in the closed jar for 60 min at least"),
+        "{}",
+        said(&soon)
+    );
+    assert_eq!(judged(3_600.0).verdict, Verdict::Fail);
 }
 
 mod plate {
@@ -711,6 +745,17 @@ mod building {
         assert_eq!(marginal.verdict, Verdict::Pass);
         assert_eq!(marginal.findings[0].severity, Severity::Note);
         assert_eq!(judge(0.0305, 0.030).verdict, Verdict::NotProven);
+        // H as the drawing shows it, to a sixteenth, and J short: J is named.
+        let (h_m, j_m) = (1.875 * 0.0254, 0.75 * 0.0254);
+        let shown_m = Trap::new(Cabinet::DrawThrough, h_m - 0.0249, 0.021, 0.027);
+        let built = BuiltTrap {
+            drop_m: Estimate::new(h_m, 0.001),
+            seal_m: Estimate::new(j_m, 0.001),
+        };
+        let found = drainage::trap(&place(), &shown_m, built);
+        let what = found.findings[0].what.show(UnitSystem::Us);
+        assert!(what.contains("margin: J 3/4 in, wanted 15/16 in"), "{what}");
+        assert_eq!(found.findings[0].measured.unwrap().si, j_m);
         for (short, check) in [
             (judge(0.020, 0.040), "trap_drop_short"),
             (judge(0.060, 0.010), "trap_seal_short"),

@@ -145,7 +145,7 @@ impl Recorder {
 /// What a sound plant answers to an entry.
 fn good(step: &Step, entry: &job::startup::Entry) -> f64 {
     let plate = match &step.acceptance {
-        Acceptance::Nameplate { plate } => **plate,
+        Acceptance::Nameplate { plate, .. } => **plate,
         Acceptance::Amps { machine, .. } => machine.model.plate,
         _ => catalog().dehumidifiers["generic-70"].plate,
     };
@@ -515,7 +515,11 @@ fn the_delay_of_the_record_is_waited_out_by_the_clock_of_the_server() {
     assert_eq!(delay.clock_set_ms, -3_600_000, "{delay:?}");
     recorder.later(u64::try_from(left_ms).unwrap() / 1_000);
     let over = recorder.state(&plan);
-    assert_eq!(over.step("D1.delay").unwrap().standing, Standing::Done);
+    let delay = over.step("D1.delay").unwrap();
+    assert_eq!(delay.standing, Standing::Done);
+    // Over when the time was, not when it began; nobody did it.
+    assert_eq!(delay.at.as_ref().unwrap().utc_ms, from.utc_ms + 300_000);
+    assert_eq!(delay.by, None);
     assert_eq!(over.step("D1.running").unwrap().standing, Standing::Open);
     // Power was lost meanwhile: the timer is started anew.
     let delay = plan.step("D1.delay").unwrap();
@@ -588,6 +592,85 @@ fn a_stop_keeps_what_follows_closed_until_it_is_put_right() {
     again.readings[0].value.si = 181.0;
     recorder.later(60).write(Body::StepDone(again));
     assert!(!open(&recorder));
+}
+
+/// The plate on the unit rules over the record and over what was drawn by it.
+#[test]
+fn a_device_above_the_plate_is_brought_down_to_the_plate_not_to_the_sheet() {
+    let plan = usual();
+    let step = plan.step("D1.nameplate").unwrap();
+    let Acceptance::Nameplate {
+        designed_a: Some(sheet_a),
+        ..
+    } = step.acceptance
+    else {
+        panic!("{:?}", step.acceptance)
+    };
+    let plate_a = sheet_a - 5.0;
+    let judged = |device_a: f64| {
+        let mut recorder = Recorder::new("a");
+        let mut done = well(step);
+        for reading in &mut done.readings {
+            match reading.entry.as_str() {
+                "plate_max_protection" => reading.value.si = plate_a,
+                "device" => reading.value.si = device_a,
+                _ => {}
+            }
+        }
+        recorder.write(Body::StepDone(done));
+        recorder.state(&plan).findings
+    };
+    let of = |findings: &[quantity::Finding], check: &str| {
+        findings.iter().find(|f| f.check == check).cloned()
+    };
+    let plate_a_words = Value::new(plate_a, quantity::Dim::Current).show(UnitSystem::Metric);
+    let plate = format!("{plate_a_words} at most");
+    let over = judged(sheet_a);
+    let device = of(&over, "device_above_plate_on_site").unwrap();
+    says(&device);
+    let remedy = device.remedy.show(UnitSystem::Metric);
+    assert!(remedy.contains(&plate), "{remedy}");
+    assert!(remedy.contains("must be made anew"), "{remedy}");
+    assert_eq!(device.severity, Severity::Stop);
+    // Also with the right device in the panel, the sheet must not stand.
+    for found in [over, judged(plate_a)] {
+        let sheet = of(&found, "sheet_above_plate_on_site").unwrap();
+        says(&sheet);
+        assert_eq!(
+            (sheet.step, sheet.severity),
+            (quantity::Step::Power, Severity::Stop)
+        );
+    }
+    assert!(of(&judged(plate_a), "device_above_plate_on_site").is_none());
+    // One that is too small is not made larger than the plate allows.
+    let small = of(&judged(1.0), "device_below_circuit_on_site").unwrap();
+    let remedy = small.remedy.show(UnitSystem::Metric);
+    assert!(
+        remedy.contains(&format!("at most {plate_a_words}")),
+        "{remedy}"
+    );
+}
+
+/// A trap that works with less than the margin is done, and not silently.
+#[test]
+fn what_works_and_is_not_as_drawn_is_done_with_a_finding() {
+    let plan = usual();
+    let step = plan.step("D1.trap").unwrap();
+    let Acceptance::Trap(drawn) = &step.acceptance else {
+        panic!("{:?}", step.acceptance)
+    };
+    let judged = |seal_m: f64| {
+        let mut recorder = Recorder::new("a");
+        let mut done = well(step);
+        done.readings[1].value.si = seal_m;
+        recorder.write(Body::StepDone(done));
+        let state = recorder.state(&plan);
+        let step = state.step("D1.trap").unwrap();
+        (step.standing.clone(), step.word())
+    };
+    assert_eq!(judged(drawn.built.seal_m), (Standing::Done, "done"));
+    let shallow_m = 0.5 * (0.5 * drawn.head_m + drawn.rule.seal_m);
+    assert_eq!(judged(shallow_m), (Standing::Done, "done, with a finding"));
 }
 
 #[test]
@@ -692,6 +775,67 @@ fn a_test_that_stops_the_unit_begins_its_run_anew() {
         "{}",
         said(&now, &step.id)
     );
+}
+
+/// Far too little water: only a fair catch condemns the unit by it.
+#[test]
+fn a_catch_that_was_not_fair_condemns_no_unit() {
+    let plan = usual();
+    let step = plan.step("D1.condensate").unwrap();
+    let overflow = plan.step("D1.overflow").unwrap();
+    let of = |readings: usize, spoil: bool| {
+        let mut recorder = Recorder::new("a");
+        up_to(&mut recorder, &plan, |s| s.id == "D1.condensate");
+        recorder.later(3_600).timer(step);
+        let cautioned = recorder
+            .state(&plan)
+            .step("D1.overflow")
+            .unwrap()
+            .caution
+            .clone();
+        assert!(cautioned.is_some(), "while water is caught");
+        for i in 0..3 {
+            if i < readings {
+                recorder.write(Body::Measured(Measured {
+                    unit: step.unit.clone(),
+                    step: step.id.clone(),
+                    readings: vec![
+                        reading(step, "inlet_dry_bulb", 22.0),
+                        reading(step, "inlet_humidity", 0.65),
+                    ],
+                    note: None,
+                }));
+            }
+            recorder.later(1_200);
+        }
+        if spoil {
+            recorder.write(Body::StepDone(well(overflow)));
+            recorder.later(60);
+        }
+        let mut done = well(step);
+        done.readings.retain(|r| r.entry == "water");
+        done.readings[0].value.si *= 0.1;
+        recorder.write(Body::StepDone(done));
+        let state = recorder.state(&plan);
+        assert_eq!(state.step("D1.overflow").unwrap().caution, None);
+        state
+    };
+    let standing = |state: &State| state.step(&step.id).unwrap().standing.clone();
+    assert_eq!(standing(&of(3, false)), Standing::Failed);
+    let few = of(1, false);
+    assert_eq!(standing(&few), Standing::NotProven);
+    let text = said(&few, &step.id);
+    assert!(text.contains("entered 1 of 3 times"), "{text}");
+    assert!(!text.contains("not entered"), "{text}");
+    let spoiled = of(3, true);
+    assert_eq!(standing(&spoiled), Standing::NotProven);
+    let text = said(&spoiled, &step.id);
+    assert!(
+        text.contains("this was done: Try the overflow switch"),
+        "{text}"
+    );
+    assert!(text.contains("leave the unit alone"), "{text}");
+    assert!(spoiled.findings.is_empty());
 }
 
 #[test]

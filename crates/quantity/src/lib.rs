@@ -30,6 +30,7 @@ pub use definitions::{STANDARD_GRAVITY_M_PER_S2, WATER_KG_PER_L};
 pub use dim::{Dim, UnitSystem};
 pub use finding::{Finding, Severity, Step};
 pub use given::{Given, Line, Origin};
+pub use on_site::names_unit;
 pub use read::{read, read_band};
 pub use read_error::{ReadError, Why};
 pub use text::{Part, Place, Text, counted};

@@ -66,6 +66,16 @@ impl Value {
     }
 }
 
+/// Whether a number that was typed has its unit beside it.
+///
+/// ```
+/// assert!(quantity::names_unit("0.80 gal") && quantity::names_unit("55 %"));
+/// assert!(!quantity::names_unit("1 7/8") && !quantity::names_unit("-2.5"));
+/// ```
+pub fn names_unit(typed: &str) -> bool {
+    typed.chars().any(char::is_alphabetic) || typed.contains(['%', '°', '"', '\''])
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

@@ -104,6 +104,7 @@ fn papers_of(
         events: &events,
         chain_hash: verify(&events).chain_hash(),
         faults,
+        doubts: vec!["the clock of device laptop (a) was set back by 24 h".into()],
         from_record: false,
         photos: BTreeMap::from([(Hash::of(JPEG), photo)]),
         when: &|ms| format!("at {ms}"),
@@ -233,6 +234,10 @@ fn every_step_reading_photo_and_signature_is_on_it() {
         .filter(|b| matches!(b, Block::Photo(_)));
     assert_eq!(photos.count(), 1);
 
+    assert!(
+        !report.blocks.contains(&Block::PageBreak),
+        "no page is left empty before the signatures"
+    );
     let bytes = sheet::pdf::pdf(&report, Paper::A4).unwrap();
     let pages = Pdf::new(bytes).unwrap().pages().len();
     assert!((3..12).contains(&pages), "{pages}");
@@ -281,6 +286,7 @@ fn a_signature_says_what_it_covers() {
     let answered = || done("D1.filter", &[("in", "yes")], Vec::new());
     let (_, report, _) = papers(vec![answered(), signed()], Vec::new());
     let said = words(&report);
+    assert!(said.contains("was set back by 24 h"), "{said}");
     assert!(
         said.contains("(2 entries). Nothing was entered since."),
         "{said}"
@@ -309,11 +315,64 @@ fn what_came_before_is_told_with_the_last_word() {
     let (_, report, _) = papers(vec![first, again], Vec::new());
     let said = words(&report);
     assert!(
-        said.contains("an earlier time: fail (A. Example,"),
+        said.contains("an earlier time: fail (A. Example, at 1800000000000): no: "),
         "{said}"
     );
+    // The finding of then is not gone: it was put right, and how.
+    assert!(said.contains("done again by A. Example: pass"), "{said}");
     // Nobody who takes the plant over shall take "closed" for settled.
     assert!(said.contains("not done") && !said.lines().any(|l| l == "closed"));
+}
+
+/// Who reads the sheet finds what somebody wrote down, in the unit in which
+/// that was written down.
+#[test]
+fn readings_stand_as_they_were_typed_else_in_the_unit_of_their_instrument() {
+    let reading = |entry: &str, si: f64, dim, typed: &str| job::record::Reading {
+        entry: entry.into(),
+        value: quantity::Value::new(si, dim),
+        typed: Some(typed.into()),
+        instrument: None,
+        standard_uncertainty: None,
+    };
+    let step = |name: &str, readings| {
+        Body::StepDone(StepDone {
+            unit: Some("D1".into()),
+            step: name.into(),
+            readings,
+            ..StepDone::default()
+        })
+    };
+    let (_, report, _) = papers(
+        vec![
+            step(
+                "D1.condensate",
+                vec![reading("water", 3.028, quantity::Dim::Water, "0.80 gal")],
+            ),
+            step(
+                "D1.restart",
+                vec![reading("back_after", 190.0, quantity::Dim::Duration, "190")],
+            ),
+        ],
+        Vec::new(),
+    );
+    let said = words(&report);
+    assert!(said.contains("water caught: 0.80 gal"), "{said}");
+    assert!(said.contains("the compressor ran: 190 s"), "{said}");
+    // What is not proven stands among the findings, with what would prove it.
+    let rows = report.blocks.iter().filter_map(|b| match b {
+        Block::Table(table) if table.columns.len() == 4 => Some(&table.rows),
+        _ => None,
+    });
+    let not_proven = rows.flatten().find(|row| {
+        matches!(&row[1], Cell::Text(t) if t.show(UnitSystem::Metric) == "Time the condensate")
+            && matches!(&row[0], Cell::Text(t) if t.show(UnitSystem::Metric) == "unit D1")
+    });
+    let Cell::Text(way) = &not_proven.unwrap()[3] else {
+        panic!("no words");
+    };
+    let way = way.show(UnitSystem::Metric);
+    assert!(way.contains("start the time"), "{way}");
 }
 
 #[test]

@@ -10,10 +10,10 @@ use job::record::{
     Body, Correction, FindingClosed, Note, Reading, StepDone, StepSkipped, TimerStarted,
     UnitSkipped,
 };
-use job::startup::{BasisIs, Standing, Step, With};
-use quantity::{Severity, UnitSystem};
+use job::startup::{BasisIs, Often, Standing, Step, With};
+use quantity::{Severity, UnitSystem, counted};
 
-pub(crate) use record::faults;
+pub(crate) use record::{doubts, faults};
 use record::{mend, merge, verify};
 
 use crate::cli::{Shown, StartArgs};
@@ -21,7 +21,7 @@ use crate::project::folder_of;
 use crate::record::{LARGEST_PHOTO, Position, Store, Taken};
 use crate::results::StartResult;
 use crate::startup::kept::{self, AtHand};
-use crate::startup::{Form, Paperwork, Stands, Start, Whole, entered, says, taken_up};
+use crate::startup::{Fault, Form, Paperwork, Stands, Start, Whole, entered, says, taken_up};
 use crate::{Verdict, files, out};
 
 pub(crate) fn run(args: &StartArgs, shown: Shown) -> Result<Verdict> {
@@ -39,8 +39,20 @@ pub(crate) fn run(args: &StartArgs, shown: Shown) -> Result<Verdict> {
         return verify(&store);
     }
     if let Some(to) = &args.export {
-        store.export(to)?;
-        out::print(&format!("{} holds the whole record.\n", to.display()))?;
+        let exported = store.export(to)?;
+        let without = match exported.without {
+            0 => String::new(),
+            n => format!(
+                " {} that it names {} not here: --verify tells which.",
+                counted(n, "photo"),
+                if n == 1 { "is" } else { "are" }
+            ),
+        };
+        out::print(&format!(
+            "{} holds the whole record, {} in it; --merge takes it up elsewhere.{without}\n",
+            to.display(),
+            counted(exported.photos, "photo")
+        ))?;
         return Ok(Verdict::Clear);
     }
     let AtHand {
@@ -298,47 +310,43 @@ fn open_to_do(start: &Start, store: &Store, step: &Step) -> Result<Vec<Reading>>
     Ok(state.readings.iter().map(|(_, r)| r.clone()).collect())
 }
 
-fn done(args: &StartArgs, step: &Step, before: &[Reading], units: UnitSystem) -> Result<StepDone> {
-    let mut texts = BTreeMap::new();
-    for said in args.readings.iter().chain(&args.answers) {
-        let (entry, text) = said.split_once('=').with_context(|| {
-            format!("\"{said}\" is no reading; write it as ENTRY=VALUE, for instance \"l1=9.8 A\"")
-        })?;
-        texts.insert(entry.trim().to_owned(), text.trim().to_owned());
-    }
-    let mut accuracies = BTreeMap::new();
-    for said in &args.accuracies {
+/// How far what was read off may be off, by entry.
+fn accuracies(args: &StartArgs) -> Result<BTreeMap<String, String>> {
+    let split = |said: &String| {
         let (entry, text) = said.split_once('=').with_context(|| {
             format!("\"{said}\" is no accuracy; write it as ENTRY=VALUE, for instance \"l1=0.2 A\"")
         })?;
-        accuracies.insert(entry.trim().to_owned(), text.trim().to_owned());
-    }
-    let instruments = args.instrument.iter().flat_map(|name| {
-        let entries = texts.keys().cloned();
-        entries.map(|entry| (entry, name.clone()))
-    });
-    let form = Form {
-        texts: &texts,
-        meant: &args.meant,
-        instruments: &instruments.collect(),
-        accuracies: &accuracies,
-        units,
-        again: &[],
+        Ok((entry.trim().to_owned(), text.trim().to_owned()))
     };
-    let (readings, answers) = entered(step, &form, Whole::Done { before }).map_err(|faults| {
-        let list: Vec<String> = faults
-            .iter()
-            .map(|f| {
-                let hint = if f.may_be_meant {
-                    format!(" If it is meant, add --meant {}", f.entry)
-                } else {
-                    String::new()
-                };
-                format!("\n  {}: {}.{hint}", f.entry, f.words)
-            })
-            .collect();
-        anyhow::anyhow!("nothing was recorded of {}:{}", step.id, list.concat())
-    })?;
+    args.accuracies.iter().map(split).collect()
+}
+
+fn done(args: &StartArgs, step: &Step, before: &[Reading], units: UnitSystem) -> Result<StepDone> {
+    let accuracies = accuracies(args)?;
+    let mut readings = Vec::new();
+    let mut answers = Vec::new();
+    for (round, texts) in rounds(args, step)?.iter().enumerate() {
+        let instruments = args.instrument.iter().flat_map(|name| {
+            let entries = texts.keys().cloned();
+            entries.map(|entry| (entry, name.clone()))
+        });
+        let form = Form {
+            texts,
+            meant: &args.meant,
+            instruments: &instruments.collect(),
+            accuracies: &accuracies,
+            units,
+            again: &[],
+        };
+        let whole = match round {
+            0 => Whole::Done { before },
+            _ => Whole::Part,
+        };
+        let (more, said) =
+            entered(step, &form, whole).map_err(|faults| not_recorded(step, &faults))?;
+        readings.extend(more);
+        answers.extend(said);
+    }
     Ok(StepDone {
         unit: step.unit.clone(),
         step: step.id.clone(),
@@ -347,6 +355,50 @@ fn done(args: &StartArgs, step: &Step, before: &[Reading], units: UnitSystem) ->
         note: args.note.clone(),
         photos: Vec::new(),
     })
+}
+
+/// What is said of a step, entry by entry; what is read again and again goes
+/// into one round after the other.
+fn rounds(args: &StartArgs, step: &Step) -> Result<Vec<BTreeMap<String, String>>> {
+    let mut rounds = vec![BTreeMap::new()];
+    for said in args.readings.iter().chain(&args.answers) {
+        let (entry, text) = said.split_once('=').with_context(|| {
+            format!("\"{said}\" is no reading; write it as ENTRY=VALUE, for instance \"l1=9.8 A\"")
+        })?;
+        let (entry, text) = (entry.trim(), text.trim());
+        let free = rounds.iter().position(|r| !r.contains_key(entry));
+        let is_series = step
+            .entry(entry)
+            .is_some_and(|e| matches!(e.often, Often::Series(_)));
+        match free {
+            Some(round) if round == 0 || is_series => {
+                rounds[round].insert(entry.to_owned(), text.to_owned());
+            }
+            None if is_series => {
+                rounds.push(BTreeMap::from([(entry.to_owned(), text.to_owned())]));
+            }
+            _ => bail!(
+                "nothing was recorded of {}: \"{entry}\" is said more than once, and is asked for once",
+                step.id
+            ),
+        }
+    }
+    Ok(rounds)
+}
+
+fn not_recorded(step: &Step, faults: &[Fault]) -> anyhow::Error {
+    let list: Vec<String> = faults
+        .iter()
+        .map(|f| {
+            let hint = if f.may_be_meant {
+                format!(" If it is meant, add --meant {}", f.entry)
+            } else {
+                String::new()
+            };
+            format!("\n  {}: {}.{hint}", f.entry, f.words)
+        })
+        .collect();
+    anyhow::anyhow!("nothing was recorded of {}:{}", step.id, list.concat())
 }
 
 /// A correction: what is entered anew in place of an event, or that it never
@@ -418,6 +470,9 @@ fn show(
     for fault in faults(&stands.read) {
         text.push_str(&format!("■ {fault}\n"));
     }
+    for doubt in doubts(&stands.read) {
+        text.push_str(&format!("○ {doubt}\n"));
+    }
     for left_out in &stands.state.units_left_out {
         text.push_str(&format!(
             "{} is left out as a whole: {} ({}). Take it up again with --take-up {} --reason \"…\"\n",
@@ -432,12 +487,18 @@ fn show(
         table.add_row([
             step.id.clone(),
             step.title.show(units),
-            standing(&state.standing),
+            match (&state.caution, &state.standing) {
+                (Some(caution), now) => format!("{}; {}", standing(now), caution.show(units)),
+                (None, Standing::Done) => state.word().to_owned(),
+                (None, now) => standing(now),
+            },
             match state.standing {
                 Standing::Open | Standing::Failed | Standing::NotProven => {
+                    let how = (!step.how.is_empty()).then(|| step.how.show(units));
                     let entries = step.entries.iter();
-                    let all: Vec<String> = entries
-                        .map(|e| format!("{}: {}", e.id, says(e, units)))
+                    let all: Vec<String> = how
+                        .into_iter()
+                        .chain(entries.map(|e| format!("{}: {}", e.id, says(e, units))))
                         .collect();
                     all.join("\n")
                 }
@@ -462,13 +523,28 @@ fn show(
     out::print(&text)
 }
 
+/// A time that is left, as a person says it: seconds only at its end.
+fn left(ms: i64) -> String {
+    const SECONDS_BELOW_S: i64 = 120;
+    let seconds = (ms + 999) / 1_000;
+    if seconds < SECONDS_BELOW_S {
+        return format!("{seconds} s");
+    }
+    let minutes = (seconds + 59) / 60;
+    match (minutes / 60, minutes % 60) {
+        (0, m) => format!("{m} min"),
+        (h, 0) => format!("{h} h"),
+        (h, m) => format!("{h} h {m} min"),
+    }
+}
+
 /// How a step stands, in words.
 pub(crate) fn standing(standing: &Standing) -> String {
     let word = standing.word();
     match standing {
         Standing::Closed { waits_for } => format!("{word}: after {}", waits_for.join(", ")),
         Standing::Waiting { left_ms, .. } => {
-            format!("{word}: {} s left", (left_ms + 999) / 1_000)
+            format!("{word}: {} left", left(*left_ms))
         }
         Standing::Skipped {
             reason,
@@ -479,5 +555,24 @@ pub(crate) fn standing(standing: &Standing) -> String {
             with: With::Unit,
         } => format!("{word} with its unit: {reason}"),
         _ => word.to_owned(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::left;
+
+    #[test]
+    fn a_time_that_is_left_is_said_as_by_a_person() {
+        for (ms, said) in [
+            (400, "1 s"),
+            (119_000, "119 s"),
+            (120_000, "2 min"),
+            (1_266_000, "22 min"),
+            (3_600_000, "1 h"),
+            (9_000_001, "2 h 31 min"),
+        ] {
+            assert_eq!(left(ms), said, "{ms}");
+        }
     }
 }

@@ -104,6 +104,14 @@ impl RecordError {
                 file,
                 why: "its first bytes are not those of a record".into(),
             },
+            // SQLite does not say why: whoever may not write there is told so.
+            Some(ErrorCode::CannotOpen) if !file.is_dir() => {
+                let folder = file.parent().filter(|f| !f.as_os_str().is_empty());
+                match tempfile::tempfile_in(folder.unwrap_or(Path::new("."))) {
+                    Ok(_) => Self::Disk { file, why },
+                    Err(error) => Self::io(&file, &error),
+                }
+            }
             _ => Self::Disk { file, why },
         }
     }

@@ -19,7 +19,7 @@ mod writer;
 
 pub(crate) use error::RecordError;
 pub(crate) use photo::{LARGEST as LARGEST_PHOTO, Position, Taken};
-pub(crate) use store::{Appended, Read, Request, Store};
+pub(crate) use store::{Appended, Mended, Read, Request, Store, photos_named};
 pub(crate) use time::{day as day_words, now, words as time_words};
 
 /// Name of the record's file in the job folder.

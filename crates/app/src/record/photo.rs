@@ -259,6 +259,16 @@ pub(super) fn copy_all(other: &Path, to: &Path) -> Result<usize, RecordError> {
     Ok(copied)
 }
 
+/// Keeps a photo that came with another record, if it is not here yet. Gives
+/// whether it was kept.
+pub(super) fn keep(jpeg: &[u8], folder: &Path) -> Result<bool, RecordError> {
+    let file = path_in(folder, &Hash::of(jpeg));
+    if std::fs::read(&file).is_ok_and(|there| there == jpeg) {
+        return Ok(false);
+    }
+    write(&file, jpeg).map(|()| true)
+}
+
 const ENDING: &str = ".jpg";
 
 /// Half of the hash tells photos apart and is a name that every disk and zip

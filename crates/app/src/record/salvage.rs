@@ -1,5 +1,6 @@
 //! Events out of a damaged file: its pages are read one by one, without the
 //! tree that leads to them, so that a page that is lost takes no other with it.
+//! The index by device tells also of events whose own page is lost.
 //!
 //! **Source** SQLite, "Database File Format", sections 1.3 (header), 1.6
 //! (b-tree pages, overflow), 2.1 (records), 4.1 (write-ahead log).
@@ -15,14 +16,25 @@ const LOG_HEAD: usize = 32;
 const FRAME_HEAD: usize = 24;
 /// First byte of a page that holds rows.
 const LEAF: u8 = 0x0d;
+/// First byte of a page of an index: at its end, and on the way there.
+const INDEX_LEAF: u8 = 0x0a;
+const INDEX_INTERIOR: u8 = 0x02;
 /// What every stored event begins with.
 const BEGINS: &[u8] = b"{\"format\":";
 /// Columns of a row, the text last.
 const COLUMNS: usize = 5;
 
-/// Texts of events in the bytes of a record and of the log beside it, each
-/// once, in the order in which they were found.
-pub(super) fn texts(file: &[u8], log: &[u8]) -> Vec<String> {
+/// What is left of a record.
+#[derive(Debug, Default)]
+pub(super) struct Left {
+    /// Texts of events, each once, in the order in which they were found.
+    pub(super) texts: Vec<String>,
+    /// Devices and numbers of all events that the index knows.
+    pub(super) indexed: BTreeSet<(String, u64)>,
+}
+
+/// What is left in the bytes of a record and of the log beside it.
+pub(super) fn left(file: &[u8], log: &[u8]) -> Left {
     let size = page_size(file);
     let in_file: Vec<&[u8]> = file.chunks(size).collect();
     let mut in_log = in_file.clone();
@@ -35,18 +47,19 @@ pub(super) fn texts(file: &[u8], log: &[u8]) -> Vec<String> {
         }
     }
     let mut seen = BTreeSet::new();
-    let mut found = Vec::new();
+    let mut left = Left::default();
     for pages in [&in_file, &in_log] {
         for (i, page) in pages.iter().enumerate() {
             let head = if i == 0 { FILE_HEAD } else { 0 };
             for text in on_page(page, head, pages, size) {
                 if seen.insert(text.clone()) {
-                    found.push(text);
+                    left.texts.push(text);
                 }
             }
+            left.indexed.extend(in_index(page, head));
         }
     }
-    found
+    left
 }
 
 fn page_size(file: &[u8]) -> usize {
@@ -104,27 +117,78 @@ fn payload(page: &[u8], at: usize, pages: &[&[u8]], size: usize) -> Option<Vec<u
     Some(bytes)
 }
 
+/// Devices and numbers of events on a page of the index by device.
+fn in_index(page: &[u8], head: usize) -> Vec<(String, u64)> {
+    // Head of the page, and of each of its cells.
+    let (page_head, cell_head) = match page.get(head) {
+        Some(&INDEX_LEAF) => (8, 0),
+        Some(&INDEX_INTERIOR) => (12, 4),
+        _ => return Vec::new(),
+    };
+    let cells = u16_at(page, head + 3).unwrap_or(0);
+    (0..cells)
+        .filter_map(|cell| u16_at(page, head + page_head + 2 * cell))
+        .filter_map(|at| {
+            let (length, at) = varint(page, at + cell_head)?;
+            indexed(page.get(at..at.checked_add(length)?)?)
+        })
+        .collect()
+}
+
+/// Device and number of an entry: what is indexed, then the row.
+fn indexed(entry: &[u8]) -> Option<(String, u64)> {
+    let [device, seq, _row] = columns(entry)?[..] else {
+        return None;
+    };
+    let device = std::str::from_utf8(text(device)?).ok()?;
+    Some((device.to_owned(), whole(seq)?))
+}
+
 /// The last column of a row, if it is the text of an event.
 fn last_text(row: &[u8]) -> Option<String> {
+    let columns = columns(row)?;
+    let bytes = text(*columns.last()?)?;
+    (columns.len() == COLUMNS && bytes.starts_with(BEGINS))
+        .then(|| String::from_utf8_lossy(bytes).into_owned())
+}
+
+/// Kind and bytes of a column.
+type Column<'a> = (usize, &'a [u8]);
+
+/// Columns of a row.
+fn columns(row: &[u8]) -> Option<Vec<Column<'_>>> {
     let (head, mut at) = varint(row, 0)?;
-    let (mut columns, mut lengths, mut last) = (0, 0_usize, 0);
+    let mut from = head;
+    let mut all = Vec::new();
     while at < head {
         let (kind, next) = varint(row, at)?;
-        last = match kind {
+        let length = match kind {
             0 | 8 | 9 => 0,
             1..=4 => kind,
             5 => 6,
             6 | 7 => 8,
             _ => kind.checked_sub(12)? / 2,
         };
-        lengths = lengths.checked_add(last)?;
-        columns += 1;
-        at = next;
+        let to = from.checked_add(length)?;
+        all.push((kind, row.get(from..to)?));
+        (from, at) = (to, next);
     }
-    let from = head.checked_add(lengths)?.checked_sub(last)?;
-    let text = row.get(from..from.checked_add(last)?)?;
-    (columns == COLUMNS && text.starts_with(BEGINS))
-        .then(|| String::from_utf8_lossy(text).into_owned())
+    Some(all)
+}
+
+/// Bytes of a text.
+fn text((kind, bytes): Column<'_>) -> Option<&[u8]> {
+    (13 <= kind && kind % 2 == 1).then_some(bytes)
+}
+
+/// A whole number that is not below zero.
+fn whole((kind, bytes): Column<'_>) -> Option<u64> {
+    match kind {
+        8 => Some(0),
+        9 => Some(1),
+        1..=6 if bytes[0] < 0x80 => Some(bytes.iter().fold(0, |n, byte| n << 8 | u64::from(*byte))),
+        _ => None,
+    }
 }
 
 /// A number of 1 to 9 bytes, and where what follows it begins.

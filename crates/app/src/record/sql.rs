@@ -154,6 +154,62 @@ impl<'a> Tables<'a> {
             .map_err(|e| self.fail(&e))
     }
 
+    /// Puts photos into a table of their own, each by its name. Only a file that
+    /// is handed on has one: in a job folder they lie as files.
+    pub(super) fn add_photos<'p>(
+        &mut self,
+        photos: impl IntoIterator<Item = (&'p str, Vec<u8>)>,
+    ) -> Result<usize, RecordError> {
+        let file = self.file;
+        let put = || {
+            let transaction = self.connection.transaction()?;
+            transaction.execute_batch(
+                "CREATE TABLE photo (name VARCHAR(64) NOT NULL, jpeg BLOB NOT NULL, PRIMARY KEY (name))",
+            )?;
+            let mut added = 0;
+            for (name, jpeg) in photos {
+                added += transaction.execute(
+                    "INSERT INTO photo (name, jpeg) VALUES (?1, ?2)",
+                    params![name, jpeg],
+                )?;
+            }
+            transaction.commit()?;
+            Ok(added)
+        };
+        put().map_err(|e| RecordError::sql(file, &e))
+    }
+
+    /// Hands each photo of a file that was handed on to `take`, one in memory
+    /// at a time; none where it has no table of them.
+    pub(super) fn each_photo(
+        &self,
+        mut take: impl FnMut(Vec<u8>) -> Result<(), RecordError>,
+    ) -> Result<(), RecordError> {
+        let names = || {
+            let has = "SELECT count(*) FROM sqlite_master WHERE type = 'table' AND name = 'photo'";
+            if self
+                .connection
+                .query_row(has, [], |row| row.get::<_, i64>(0))?
+                == 0
+            {
+                return Ok(Vec::new());
+            }
+            let mut all = self
+                .connection
+                .prepare("SELECT name FROM photo ORDER BY name")?;
+            let rows = all.query_map([], |row| row.get::<_, String>(0))?;
+            rows.collect::<Result<Vec<String>, rusqlite::Error>>()
+        };
+        for name in names().map_err(|e| self.fail(&e))? {
+            let one = "SELECT jpeg FROM photo WHERE name = ?1";
+            let jpeg = self
+                .connection
+                .query_row(one, params![name], |row| row.get(0));
+            take(jpeg.map_err(|e| self.fail(&e))?)?;
+        }
+        Ok(())
+    }
+
     fn fail(&self, error: &rusqlite::Error) -> RecordError {
         RecordError::sql(self.file, error)
     }

@@ -1,6 +1,6 @@
 //! The record of one job folder: reading, adding, merging, mending.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 use std::path::{Path, PathBuf};
 
 use job::record::{
@@ -8,9 +8,10 @@ use job::record::{
 };
 
 use super::error::RecordError;
+use super::salvage::{self, Left};
 use super::sql::{Change, Mode, Row, Tables};
 use super::writer::{self, Kept};
-use super::{NAME, PHOTOS, salvage};
+use super::{NAME, PHOTOS};
 
 /// The record of one job folder. Nothing is held open between uses, so that
 /// the folder can be copied at any time.
@@ -33,12 +34,18 @@ pub(crate) struct Read {
     /// The last event that this machine wrote here, if it is not there any
     /// more.
     pub(crate) lost: Option<Head>,
+    /// Devices and numbers of events that a damaged file still knows of, this
+    /// one or one that was put aside, and that are not here any more.
+    pub(crate) gone: BTreeSet<(String, u64)>,
 }
 
 impl Read {
     /// Whether nothing is wrong.
     pub(crate) fn is_whole(&self) -> bool {
-        self.report.is_whole() && self.damage.is_empty() && self.lost.is_none()
+        self.report.is_whole()
+            && self.damage.is_empty()
+            && self.lost.is_none()
+            && self.gone.is_empty()
     }
 }
 
@@ -58,6 +65,26 @@ pub(crate) struct Appended {
     pub(crate) event: Event,
     /// Whether it was there already: the form came twice.
     pub(crate) again: bool,
+}
+
+/// What was handed on beside the events.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) struct Exported {
+    /// Photos in the file.
+    pub(crate) photos: usize,
+    /// Photos that the record names and that are not here.
+    pub(crate) without: usize,
+}
+
+/// What was mended.
+#[derive(Debug, PartialEq, Eq)]
+pub(crate) struct Mended {
+    /// Where the damaged file lies now.
+    pub(crate) aside: PathBuf,
+    /// Events that were intact and are in the new one.
+    pub(crate) kept: usize,
+    /// Devices and numbers of events that are lost, as far as is known.
+    pub(crate) gone: BTreeSet<(String, u64)>,
 }
 
 /// What a merge brought.
@@ -116,7 +143,8 @@ impl Store {
         Ok(read)
     }
 
-    /// The same, the file itself looked through as well.
+    /// The same, the file itself looked through as well, and what was put aside
+    /// when it was mended.
     pub(crate) fn verify(&self) -> Result<Read, RecordError> {
         let mut read = self.read()?;
         if self.exists() {
@@ -125,8 +153,21 @@ impl Store {
                 lost: read.lost,
                 ..deep
             };
+            for n in 1.. {
+                let aside = self.aside(n);
+                if !aside.exists() {
+                    break;
+                }
+                let lost = gone(salvaged(&aside)?.indexed, &read.events);
+                read.gone.extend(lost);
+            }
         }
         Ok(read)
+    }
+
+    /// Where a damaged file is put, from 1 on.
+    fn aside(&self, n: usize) -> PathBuf {
+        self.folder.join(format!("record-damaged-{n}.sqlite"))
     }
 
     /// The event that a form made when it came before; none if it did not.
@@ -225,7 +266,23 @@ impl Store {
         let mut tables = Tables::open(&self.file, Mode::Write)?;
         tables.sound()?;
         // Photos first: no event may name one that is not there.
-        merged.photos = super::photo::copy_all(other, &self.folder.join(PHOTOS))?;
+        let photos = self.folder.join(PHOTOS);
+        merged.photos = super::photo::copy_all(other, &photos)?;
+        let within = readable(other, |theirs| {
+            let mut kept = 0;
+            theirs.each_photo(|jpeg| {
+                kept += usize::from(super::photo::keep(&jpeg, &photos)?);
+                Ok(())
+            })?;
+            Ok(kept)
+        });
+        match within {
+            Ok(kept) => merged.photos += kept,
+            // Of a damaged file its events are taken; which photos are missing
+            // is told when the record is verified.
+            Err(RecordError::Damaged { .. } | RecordError::NotARecord { .. }) => {}
+            Err(error) => return Err(error),
+        }
         let here: BTreeSet<String> = tables.texts()?.into_iter().collect();
         tables.change(|change| {
             for event in &read.events {
@@ -241,8 +298,9 @@ impl Store {
         Ok(merged)
     }
 
-    /// Writes all into one file elsewhere, for handing on.
-    pub(crate) fn export(&self, to: &Path) -> Result<(), RecordError> {
+    /// Writes all into one file elsewhere, for handing on: the events, and the
+    /// photos that they name and that are here.
+    pub(crate) fn export(&self, to: &Path) -> Result<Exported, RecordError> {
         if to.exists() {
             return Err(RecordError::Disk {
                 file: to.to_path_buf(),
@@ -254,19 +312,38 @@ impl Store {
                 file: self.file.clone(),
             });
         }
-        readable(&self.file, |tables| tables.copy_to(to))
+        let named: Vec<(Hash, String)> = photos_named(&self.read()?.events)
+            .into_keys()
+            .map(|hash| (hash, hash.to_string()))
+            .collect();
+        readable(&self.file, |tables| tables.copy_to(to))?;
+        let there = named
+            .iter()
+            .filter_map(|(hash, name)| Some((name.as_str(), self.photo(hash)?)));
+        let put = Tables::open(to, Mode::Read).and_then(|mut tables| tables.add_photos(there));
+        match put {
+            Ok(photos) => Ok(Exported {
+                photos,
+                without: named.len() - photos,
+            }),
+            Err(error) => {
+                // Half of it would be taken for all of it.
+                let _ = std::fs::remove_file(to);
+                Err(error)
+            }
+        }
     }
 
-    /// Puts a damaged file aside and goes on from what is intact in it. Gives
-    /// where it was put; none if nothing is damaged.
-    pub(crate) fn mend(&self) -> Result<Option<PathBuf>, RecordError> {
+    /// Puts a damaged file aside and goes on from what is intact in it; none if
+    /// nothing is damaged.
+    pub(crate) fn mend(&self) -> Result<Option<Mended>, RecordError> {
         let read = self.verify()?;
         if read.damage.is_empty() && read.report.torn.is_empty() {
             return Ok(None);
         }
         let io = |e: std::io::Error| RecordError::io(&self.file, &e);
         let aside = (1..)
-            .map(|n| self.folder.join(format!("record-damaged-{n}.sqlite")))
+            .map(|n| self.aside(n))
             .find(|p| !p.exists())
             .unwrap_or_else(|| self.folder.join("record-damaged.sqlite"));
         let log = beside(&self.file, "-wal");
@@ -287,8 +364,28 @@ impl Store {
             let _ = std::fs::remove_file(beside(&self.file, ending));
         }
         std::fs::rename(&fresh, &self.file).map_err(io)?;
-        Ok(Some(aside))
+        Ok(Some(Mended {
+            aside,
+            kept: read.events.len(),
+            gone: read.gone,
+        }))
     }
+}
+
+/// Photos that events name, each with the step that it is of.
+pub(crate) fn photos_named(events: &[Event]) -> BTreeMap<Hash, Option<String>> {
+    let mut named = BTreeMap::new();
+    for event in events {
+        let (step, hashes): (_, &[Hash]) = match &event.body {
+            Body::Photo(photo) => (photo.step.as_ref(), std::slice::from_ref(&photo.hash)),
+            Body::StepDone(done) => (Some(&done.step), &done.photos),
+            _ => continue,
+        };
+        for hash in hashes {
+            named.entry(*hash).or_insert_with(|| step.cloned());
+        }
+    }
+    named
 }
 
 /// What the form that is named made when it came before.
@@ -368,22 +465,24 @@ fn read_file(file: &Path, depth: Depth) -> Result<Read, RecordError> {
         let deep = depth == Depth::File || !report.is_whole();
         Ok((rows, if deep { tables.damage() } else { Vec::new() }))
     });
-    let (rows, damage) = match looked {
-        Ok((rows, damage)) if damage.is_empty() => (rows, damage),
+    let (rows, damage, indexed) = match looked {
+        Ok((rows, damage)) if damage.is_empty() => (rows, damage, BTreeSet::new()),
         Ok((mut rows, damage)) => {
-            rows.extend(salvaged(file)?);
-            (rows, damage)
+            let left = salvaged(file)?;
+            rows.extend(left.texts);
+            (rows, damage, left.indexed)
         }
-        Err(error @ (RecordError::Damaged { .. } | RecordError::NotARecord { .. })) => {
-            let rows = salvaged(file)?;
-            if rows.is_empty() {
-                return Err(error);
+        Err(RecordError::Damaged { why, .. }) => {
+            let left = salvaged(file)?;
+            (left.texts, vec![why], left.indexed)
+        }
+        // It has lost its first bytes, or never was a record.
+        Err(RecordError::NotARecord { file: of, why }) => {
+            let left = salvaged(file)?;
+            if left.texts.is_empty() && left.indexed.is_empty() {
+                return Err(RecordError::NotARecord { file: of, why });
             }
-            let why = match error {
-                RecordError::Damaged { why, .. } | RecordError::NotARecord { why, .. } => why,
-                other => other.to_string(),
-            };
-            (rows, vec![why])
+            (left.texts, vec![why], left.indexed)
         }
         Err(error) => return Err(error),
     };
@@ -395,12 +494,26 @@ fn read_file(file: &Path, depth: Depth) -> Result<Read, RecordError> {
         .filter(|r| damage.is_empty() || seen.insert(*r))
         .collect();
     let (events, report) = verify_rows(once);
+    let gone = gone(indexed, &events);
     Ok(Read {
         events,
         report,
         damage,
         lost: None,
+        gone,
     })
+}
+
+/// Events that an index names and that are not there.
+fn gone(indexed: BTreeSet<(String, u64)>, events: &[Event]) -> BTreeSet<(String, u64)> {
+    // A spoilt index may name devices that never were.
+    let wrote = |device: &str| events.iter().any(|e| e.writer.device == device);
+    let mut gone = indexed;
+    gone.retain(|(device, _)| events.is_empty() || wrote(device));
+    for event in events {
+        gone.remove(&(event.writer.device.clone(), event.seq));
+    }
+    gone
 }
 
 /// Opens a file for reading. Where the folder is read-only, a copy is read:
@@ -425,10 +538,10 @@ fn readable<T>(
     }
 }
 
-fn salvaged(file: &Path) -> Result<Vec<String>, RecordError> {
+fn salvaged(file: &Path) -> Result<Left, RecordError> {
     let bytes = std::fs::read(file).map_err(|e| RecordError::io(file, &e))?;
     let log = std::fs::read(beside(file, "-wal")).unwrap_or_default();
-    Ok(salvage::texts(&bytes, &log))
+    Ok(salvage::left(&bytes, &log))
 }
 
 /// A file that SQLite keeps beside another.

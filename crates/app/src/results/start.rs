@@ -50,6 +50,10 @@ struct StartStepResult {
     waits_for: Vec<String>,
     left_s: Option<f64>,
     reason: Option<String>,
+    /// How it is done, where the title does not say it all.
+    how: Option<String>,
+    /// What speaks against doing it now.
+    caution: Option<String>,
     /// What it asks for.
     entries: Vec<EntryResult>,
     readings: Vec<ReadingResult>,
@@ -157,6 +161,8 @@ impl StartResult {
                         Standing::Skipped { reason, .. } => Some(reason.clone()),
                         _ => None,
                     },
+                    how: (!step.how.is_empty()).then(|| step.how.show(UnitSystem::Metric)),
+                    caution: at.caution.as_ref().map(|c| c.show(UnitSystem::Metric)),
                     entries: step
                         .entries
                         .iter()

@@ -217,9 +217,8 @@ fn half_width(text: &str, asked: &Quantity, units: UnitSystem) -> Result<f64, St
 /// field.
 fn read(text: &str, dim: Dim, unit: &str) -> Result<Value, String> {
     let with_unit = quantity::read(text, dim);
-    let is_bare = !text.chars().any(char::is_alphabetic) && !text.contains(['%', '°', '"', '\'']);
     if with_unit.is_err()
-        && is_bare
+        && !quantity::names_unit(text)
         && let Ok(value) = quantity::read(&format!("{text} {unit}"), dim)
     {
         return Ok(value);

@@ -12,7 +12,7 @@ use sheet::sheets::handover::{self, HandOver};
 use sheet::sheets::labels;
 
 use super::{Stands, Start};
-use crate::commands::start::faults;
+use crate::commands::start::{doubts, faults};
 use crate::record::{Read, Store, day_words, time_words};
 
 /// What the papers are made from.
@@ -103,6 +103,7 @@ impl Paperwork<'_> {
             events: &self.stands.events,
             chain_hash: self.read.report.chain_hash(),
             faults: faults(self.read),
+            doubts: doubts(self.read),
             from_record: self.kept_since.is_some(),
             photos: self.photos(),
             when: &time_words,

@@ -8,7 +8,7 @@ use quantity::{
 use super::gum::{self, Named};
 use super::{Estimate, Judgement, Verdict, read};
 use crate::drain::LEAST_FALL;
-use crate::drain::trap::{self, GAUGE_WATER_KG_PER_M3, Rule, Trap};
+use crate::drain::trap::{self, GAUGE_WATER_KG_PER_M3, Rule, Short, Trap};
 use crate::finding::Said;
 
 /// A trap as it was measured.
@@ -39,7 +39,8 @@ pub fn trap(place: &Place, drawn: &Trap, built: BuiltTrap) -> Judgement {
         )
     };
     let here = at(0.0);
-    let works = |v: trap::Verdict| matches!(v, trap::Verdict::Holds | trap::Verdict::Marginal);
+    let works =
+        |v: trap::Verdict| matches!(v, trap::Verdict::Holds | trap::Verdict::Marginal { .. });
     let verdict = match (works(at(-1.0)), works(at(1.0))) {
         (true, _) => Verdict::Pass,
         (false, false) => Verdict::Fail,
@@ -113,21 +114,27 @@ pub fn trap(place: &Place, drawn: &Trap, built: BuiltTrap) -> Judgement {
                 "without a seal air rushes through the pan outlet and keeps the water in",
             ));
         }
-        trap::Verdict::Marginal => {
-            let (name, is, wanted) = if built.drop_m.value < drawn.rule.drop_m {
-                ("H", built.drop_m.value, drawn.rule.drop_m)
-            } else {
-                ("J", built.seal_m.value, drawn.rule.seal_m)
+        trap::Verdict::Marginal { short } => {
+            let (drop, seal) = (built.drop_m.value, built.seal_m.value);
+            let less = |name: &str, is: f64, wanted: f64| {
+                Text::from(format!("{name} "))
+                    .value(length(is))
+                    .words(", wanted ")
+                    .value(length(wanted))
+            };
+            let (h, j) = (
+                less("H", drop, drawn.rule.drop_m),
+                less("J", seal, drawn.rule.seal_m),
+            );
+            let (less, is, wanted) = match short {
+                Short::Drop => (h, drop, drawn.rule.drop_m),
+                Short::Seal => (j, seal, drawn.rule.seal_m),
+                Short::Both => (h.words("; ").and(&j), drop, drawn.rule.drop_m),
             };
             judgement.findings.push(said(
                 "trap_marginal",
                 Severity::Note,
-                Text::from(format!(
-                    "the trap works with less than the usual margin: {name} "
-                ))
-                .value(length(is))
-                .words(", wanted ")
-                .value(length(wanted)),
+                Text::from("the trap works with less than the usual margin: ").and(&less),
                 is,
                 wanted,
                 "a dirty filter or more duct takes the margin away",

@@ -132,8 +132,9 @@ pub struct SaltPoint {
 /// source.
 pub const MOST_OFF: f64 = 0.03;
 /// Least time in the jar \[s\]. **Source** common practice, no published
-/// source: 20 min for a small sensor.
-pub const LEAST_SETTLED_S: f64 = 1_200.0;
+/// source: 20 min for a small bare sensor, an hour and more for one in its
+/// housing. A room's sensor is in its housing.
+pub const LEAST_SETTLED_S: f64 = 3_600.0;
 /// What jar and sensor may differ in temperature, unseen \[K\]. **Assumed**.
 const GRADIENT_K: f64 = 0.2;
 /// Change of relative humidity with temperature, of the value \[1/K\]: the
@@ -176,12 +177,14 @@ pub fn judge(place: &Place, points: &[SaltPoint]) -> Checked {
             ));
             continue;
         };
-        if point.settled_s < LEAST_SETTLED_S {
+        let has_settled = LEAST_SETTLED_S <= point.settled_s;
+        if !has_settled {
             judgement = judgement.and(unusable(
-                Text::from("in the jar for ").value(Value::new(point.settled_s, Dim::Duration)),
+                Text::from("in the jar for only ")
+                    .value(Value::new(point.settled_s, Dim::Duration).digits(2)),
                 Text::from("leave the sensor in the closed jar for ")
                     .value(Value::new(LEAST_SETTLED_S, Dim::Duration).digits(2))
-                    .words(" or until it no longer moves"),
+                    .words(" at least, and until it no longer moves"),
             ));
         }
         let gradient = rectangular(GRADIENT_K) * RELATIVE_PER_K * true_rh.value;
@@ -190,7 +193,11 @@ pub fn judge(place: &Place, points: &[SaltPoint]) -> Checked {
             .hypot(gradient)
             .hypot(rectangular(RESOLUTION));
         let by = Estimate::new(point.shown - true_rh.value, u);
-        let verdict = by.size().at_most(MOST_OFF);
+        // A sensor on its way to what it will show is not off.
+        let verdict = match by.size().at_most(MOST_OFF) {
+            Verdict::Fail if !has_settled => Verdict::NotProven,
+            verdict => verdict,
+        };
         let difference = |si: f64| Value::new(si, Dim::RelHumidityDifference).digits(2);
         let mut this = Judgement::plain(
             verdict,
@@ -202,7 +209,7 @@ pub fn judge(place: &Place, points: &[SaltPoint]) -> Checked {
                 .value(difference(by.expanded())),
         );
         this.workings = workings(point, true_rh, u);
-        if verdict == Verdict::NotProven {
+        if verdict == Verdict::NotProven && has_settled {
             this.would_prove.push(
                 "wrap the jar so that it has one temperature, wait an hour, read again; if it still lies at the limit, correct the sensor by what it is off"
                     .into(),

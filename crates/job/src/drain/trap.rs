@@ -114,7 +114,10 @@ pub enum Verdict {
     /// It drains and keeps its seal, with the usual margin.
     Holds,
     /// It works, with less than the usual margin.
-    Marginal,
+    Marginal {
+        /// Which of its dimensions leave too little.
+        short: Short,
+    },
     /// The pan holds water while the fan runs.
     PanHolds {
         /// How much \[m\].
@@ -125,6 +128,17 @@ pub enum Verdict {
         /// How much seal is missing \[m\].
         short_m: f64,
     },
+}
+
+/// What is less than the rule's.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Short {
+    /// H alone.
+    Drop,
+    /// J alone.
+    Seal,
+    /// Both.
+    Both,
 }
 
 /// How a trap with this H and J, as built, behaves at a pan pressure.
@@ -140,8 +154,9 @@ pub enum Verdict {
 /// **Valid** equal bores.
 /// **Source** as [`rule`].
 pub fn verdict(cabinet: Cabinet, head_m: f64, built: Rule) -> Verdict {
-    // A tenth of a millimetre is no difference on site.
-    const SAME_M: f64 = 1e-4;
+    // Half of a sixteenth of an inch: a drawing shows no less, and who builds
+    // to the drawing is not blamed for its rounding.
+    const SAME_M: f64 = INCH_M / 32.0;
     let blown_below_m = match cabinet {
         Cabinet::DrawThrough if built.drop_m <= head_m => {
             return Verdict::PanHolds {
@@ -158,10 +173,16 @@ pub fn verdict(cabinet: Cabinet, head_m: f64, built: Rule) -> Verdict {
         Verdict::SealBlown {
             short_m: blown_below_m - built.seal_m,
         }
-    } else if built.seal_m < wanted.seal_m - SAME_M || built.drop_m < wanted.drop_m - SAME_M {
-        Verdict::Marginal
     } else {
-        Verdict::Holds
+        let drop = built.drop_m < wanted.drop_m - SAME_M;
+        let seal = built.seal_m < wanted.seal_m - SAME_M;
+        let short = match (drop, seal) {
+            (false, false) => return Verdict::Holds,
+            (true, false) => Short::Drop,
+            (false, true) => Short::Seal,
+            (true, true) => Short::Both,
+        };
+        Verdict::Marginal { short }
     }
 }
 
@@ -277,20 +298,22 @@ mod tests {
     #[test]
     fn verdicts_change_at_their_limits() {
         let head = 0.030;
+        let short = |short| Verdict::Marginal { short };
         let v = |drop_m, seal_m| verdict(Cabinet::DrawThrough, head, Rule { drop_m, seal_m });
         assert_eq!(v(0.030, 0.05), Verdict::PanHolds { depth_m: 0.0 });
         assert!(
             matches!(v(0.020, 0.05), Verdict::PanHolds { depth_m } if (depth_m - 0.01).abs() < 1e-12)
         );
         assert!(matches!(v(0.0554, 0.015), Verdict::SealBlown { .. }));
-        assert_eq!(v(0.0554, 0.0151), Verdict::Marginal);
+        assert_eq!(v(0.0554, 0.0151), short(Short::Seal));
         assert_eq!(v(0.0554, 0.0277), Verdict::Holds);
-        assert_eq!(v(0.0500, 0.0277), Verdict::Marginal);
+        assert_eq!(v(0.0500, 0.0277), short(Short::Drop));
+        assert_eq!(v(0.0500, 0.0200), short(Short::Both));
         let v = |drop_m, seal_m| verdict(Cabinet::BlowThrough, head, Rule { drop_m, seal_m });
         assert!(matches!(v(0.02, 0.030), Verdict::SealBlown { .. }));
-        assert_eq!(v(0.02, 0.031), Verdict::Marginal);
+        assert_eq!(v(0.02, 0.031), short(Short::Seal));
         assert_eq!(v(0.02, 0.0427), Verdict::Holds);
-        assert_eq!(v(0.01, 0.0427), Verdict::Marginal);
+        assert_eq!(v(0.01, 0.0427), short(Short::Drop));
     }
 
     #[test]

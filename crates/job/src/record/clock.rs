@@ -16,6 +16,21 @@ pub struct Moment {
     pub ticks_ms: u64,
 }
 
+impl Moment {
+    /// So much later by the same clock, which was not set meanwhile.
+    ///
+    /// - `seconds`: not below 0
+    #[must_use]
+    pub fn later(&self, seconds: f64) -> Self {
+        let ms = (1_000.0 * seconds).round().max(0.0);
+        Self {
+            utc_ms: self.utc_ms.saturating_add(ms as i64),
+            clock: self.clock.clone(),
+            ticks_ms: self.ticks_ms.saturating_add(ms as u64),
+        }
+    }
+}
+
 /// What a time between two instants was taken from.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum MeasuredBy {

@@ -48,6 +48,8 @@ pub enum Acceptance {
     Nameplate {
         /// Plate of the record.
         plate: Box<Plate>,
+        /// Device of the power sheet \[A\]; `None`: the unit has no circuit.
+        designed_a: Option<f64>,
     },
     /// Level both ways.
     Level(Levelling),
@@ -148,6 +150,9 @@ pub struct Entered<'a> {
     pub done: &'a Moment,
     /// When the unit last began to run before that, as far as recorded.
     pub runs_since: Option<&'a Moment>,
+    /// Steps that spoil a catch of water, done since the step's time was
+    /// started, else since the step was last done; with when.
+    pub spoiled_by: Vec<(&'a Step, &'a Moment)>,
 }
 
 impl<'a> Entered<'a> {
@@ -192,7 +197,9 @@ pub fn judge(step: &Step, entered: &Entered<'_>) -> Judgement {
     let shown = match &step.acceptance {
         Acceptance::Answers => Judgement::plain(Verdict::Pass, Text::new()),
         Acceptance::Stood => standing::stood(step, entered),
-        Acceptance::Nameplate { plate } => standing::nameplate(step, plate, entered),
+        Acceptance::Nameplate { plate, designed_a } => {
+            standing::nameplate(step, plate, *designed_a, entered)
+        }
         Acceptance::Level(levelling) => standing::level(step, levelling, entered),
         Acceptance::Trap(drawn) => standing::trap(step, drawn, entered),
         Acceptance::Prime { least_kg } => standing::prime(step, *least_kg, entered),
@@ -223,13 +230,13 @@ pub fn judge(step: &Step, entered: &Entered<'_>) -> Judgement {
 fn questions(step: &Step, entered: &Entered<'_>) -> Judgement {
     let mut judgement = Judgement::plain(Verdict::Pass, Text::new());
     for entry in &step.entries {
-        let missing = match (&entry.asks, entry.often) {
-            (Asks::Quantity(_), Often::Series(least)) => entered.series(&entry.id).len() < least,
-            (Asks::Quantity(_), Often::Once) => entered.reading(&entry.id).is_none(),
-            _ => entered.answer(&entry.id).is_none(),
+        let (is, least) = match (&entry.asks, entry.often) {
+            (Asks::Quantity(_), Often::Series(least)) => (entered.series(&entry.id).len(), least),
+            (Asks::Quantity(_), Often::Once) => (entered.series(&entry.id).len(), 1),
+            _ => (usize::from(entered.answer(&entry.id).is_some()), 1),
         };
-        if missing && entry.must == Must::Be {
-            judgement = judgement.and(not_entered(&entry.title));
+        if is < least && entry.must == Must::Be {
+            judgement = judgement.and(not_entered(&entry.title, is, least));
         }
         let Asks::YesNo(if_not) = &entry.asks else {
             continue;
@@ -256,10 +263,19 @@ fn questions(step: &Step, entered: &Entered<'_>) -> Judgement {
     judgement
 }
 
-fn not_entered(title: &Text) -> Judgement {
+fn not_entered(title: &Text, is: usize, least: usize) -> Judgement {
+    if is == 0 {
+        return Judgement {
+            would_prove: vec![Text::from("enter: ").and(title)],
+            ..Judgement::plain(Verdict::NotProven, Text::from("not entered: ").and(title))
+        };
+    }
     Judgement {
-        would_prove: vec![Text::from("enter: ").and(title)],
-        ..Judgement::plain(Verdict::NotProven, Text::from("not entered: ").and(title))
+        would_prove: vec![Text::from(format!("enter {least} times: ")).and(title)],
+        ..Judgement::plain(
+            Verdict::NotProven,
+            Text::from(format!("entered {is} of {least} times: ")).and(title),
+        )
     }
 }
 

@@ -1,5 +1,10 @@
 //! How good the usual instruments are, where nobody says.
 
+use quantity::{Dim, Text, Value};
+
+/// How well a level is read, either way \[m/m\].
+const LEVEL: f64 = 0.001;
+
 /// What a quantity is usually read off.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Instrument {
@@ -35,7 +40,7 @@ impl Instrument {
     pub fn standard_uncertainty(self, reading: f64) -> f64 {
         let size = reading.abs();
         let half_width = match self {
-            Self::Level => 0.001,
+            Self::Level => LEVEL,
             Self::Rule => 0.001,
             Self::Jug => f64::max(0.020, 0.01 * size),
             Self::Watch => 1.0,
@@ -50,9 +55,13 @@ impl Instrument {
     }
 
     /// What to ask for.
-    pub const fn words(self) -> &'static str {
-        match self {
-            Self::Level => "level, 1 mm/m or better",
+    pub fn words(self) -> Text {
+        let words = match self {
+            Self::Level => {
+                return Text::from("level, ")
+                    .value(Value::new(LEVEL, Dim::Slope).digits(1))
+                    .words(" or better");
+            }
             Self::Rule => "steel rule or tape",
             Self::Jug => "jug with marks",
             Self::Watch => "watch",
@@ -62,6 +71,7 @@ impl Instrument {
             Self::Hygrometer => "hygrometer, checked over salt",
             Self::Psychrometer => "aspirated psychrometer",
             Self::Told => "as shown",
-        }
+        };
+        words.into()
     }
 }

@@ -5,7 +5,7 @@ mod service;
 
 use std::collections::BTreeMap;
 
-use quantity::Finding;
+use quantity::{Finding, Text};
 
 use super::Plan;
 use crate::acceptance::{Judgement, Verdict};
@@ -122,16 +122,31 @@ pub struct StepState {
     pub before: Vec<Reading>,
     /// Attempts before the one that counts.
     pub earlier: Vec<Attempt>,
+    /// What speaks against doing it now, although it can be done.
+    pub caution: Option<Text>,
     /// How far the clock was set while it waited, as far as can be told \[ms\];
     /// 0: not at all.
     pub clock_set_ms: i64,
 }
 
+impl StepState {
+    /// The word for how it stands; what works and is not as drawn is said.
+    pub fn word(&self) -> &'static str {
+        let findings = self.judgement.as_ref().map_or(0, |j| j.findings.len());
+        match self.standing {
+            Standing::Done if 0 < findings => "done, with a finding",
+            _ => self.standing.word(),
+        }
+    }
+}
+
 /// A step that was done, and done again later.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Attempt {
     /// What it came to.
     pub verdict: Verdict,
+    /// What was measured against what then.
+    pub said: Text,
     /// Who did it.
     pub by: String,
     /// When.
@@ -162,7 +177,8 @@ pub struct State {
     pub steps: Vec<StepState>,
     /// Findings that are open, worst first.
     pub findings: Vec<Finding>,
-    /// Findings that were closed, with what was done about them.
+    /// Findings that were closed, with what was done about them; those of a
+    /// step that was done again or left out since are among them.
     pub closed: Vec<(Finding, FindingClosed)>,
     /// Units that are left out as a whole, in the order of the plan.
     pub units_left_out: Vec<UnitLeftOut>,

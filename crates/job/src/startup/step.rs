@@ -100,6 +100,25 @@ impl Kind {
     }
 }
 
+impl Kind {
+    /// Whether doing it stops the unit, or pours water that it did not take
+    /// out of the air: water that is caught meanwhile proves nothing.
+    pub const fn spoils_a_catch(self) -> bool {
+        matches!(
+            self,
+            Self::Prime
+                | Self::DrainFlow
+                | Self::Pump
+                | Self::PowerOn
+                | Self::Rotation
+                | Self::SetUp
+                | Self::Overflow
+                | Self::Restart
+                | Self::Stagger
+        )
+    }
+}
+
 /// A waiting time before a step. Whoever sees that it is over records the step
 /// as done; nobody is kept waiting by it.
 #[derive(Clone, Debug, PartialEq)]
@@ -133,6 +152,8 @@ pub struct Step {
     pub title: Text,
     /// Why.
     pub reason: Text,
+    /// How, where the title does not say it all.
+    pub how: Text,
     /// What can hurt, and what to do about it.
     pub hazards: Vec<Hazard>,
     /// What to enter.

@@ -62,28 +62,47 @@ fn a_flipped_bit_is_told_and_what_is_intact_is_read() {
     assert!(refused < 5, "{refused}");
 }
 
+/// Cut off anywhere behind its first page, a file says what of it is intact and
+/// what is lost, and is mended. The events and their index grow together, so
+/// that half a file can hold no event whole.
 #[test]
-fn a_file_that_was_cut_off_is_told_and_what_is_left_is_read() {
+fn a_file_that_was_cut_off_tells_what_is_intact_and_what_is_lost_and_is_mended() {
+    const PAGE: usize = 4096;
     let (site, bytes, all) = whole();
-    let mut random = ChaCha8Rng::seed_from_u64(2);
+    let store = site.store();
     let mut most = 0;
-    for _ in 0..60 {
-        let length = random.random_range(0..bytes.len());
-        put(&site, &bytes[..length]);
-        match site.store().verify() {
-            Ok(read) => {
-                assert!(!read.is_whole(), "{length} bytes");
-                assert!(intact(&read).is_subset(&all), "{length} bytes");
-                most = most.max(intact(&read).len());
+    for pages in 1..bytes.len() / PAGE {
+        for more in [0, 1, PAGE / 2] {
+            let length = pages * PAGE + more;
+            put(&site, &bytes[..length]);
+            let read = store.verify().unwrap();
+            let left = intact(&read);
+            assert!(
+                !read.is_whole() && !read.damage.is_empty(),
+                "{length} bytes"
+            );
+            assert!(left.is_subset(&all), "{length} bytes");
+            most = most.max(left.len());
+            // What the page of the index names is intact or lost, never both.
+            let known = left.len() + read.gone.len();
+            assert!(known <= all.len(), "{length} bytes: {known}");
+            if 7 < pages {
+                assert_eq!(known, all.len(), "{length} bytes");
             }
-            Err(error) => {
-                let words = error.to_string();
-                assert!(words.contains("record.sqlite"), "{words}");
-                assert!(length < bytes.len() * 4 / 5, "{length} bytes: {words}");
-            }
+            let mended = store.mend().unwrap().expect("something to mend");
+            assert_eq!(std::fs::read(&mended.aside).unwrap(), bytes[..length]);
+            assert_eq!(mended.kept, left.len());
+            let after = store.verify().unwrap();
+            assert!(after.damage.is_empty(), "{:?}", after.damage);
+            assert_eq!(intact(&after), left);
+            // Mended is not whole: what is lost stays told.
+            assert_eq!(after.gone, mended.gone, "{length} bytes");
+            assert_eq!(after.is_whole(), left == all, "{length} bytes");
+            std::fs::remove_file(mended.aside).unwrap();
         }
     }
     assert!(all.len() / 2 < most, "{most} of {}", all.len());
+    add(&store, vec![note("goes on")]);
 }
 
 #[test]
@@ -116,8 +135,9 @@ fn nothing_is_written_on_a_damaged_file_until_it_is_mended() {
     assert_eq!(std::fs::read(store.file()).unwrap(), spoilt);
 
     let left = intact(&store.verify().unwrap());
-    let aside = store.mend().unwrap().expect("something to mend");
-    assert_eq!(std::fs::read(aside).unwrap(), spoilt);
+    let mended = store.mend().unwrap().expect("something to mend");
+    assert_eq!(std::fs::read(mended.aside).unwrap(), spoilt);
+    assert_eq!(mended.kept + mended.gone.len(), all.len());
     let read = store.verify().unwrap();
     assert!(read.damage.is_empty(), "{:?}", read.damage);
     assert_eq!(intact(&read), left);

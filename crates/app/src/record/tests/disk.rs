@@ -138,6 +138,36 @@ fn a_clock_that_is_set_back_changes_neither_order_nor_chain() {
     assert_eq!(set[0].by_ms, -hour - 60_000);
 }
 
+/// A laptop whose clock was set back a day goes on in a record that another
+/// began; and both have one name.
+#[test]
+fn a_clock_that_is_behind_and_devices_of_one_name_are_told() {
+    let site = Site::new();
+    let (first, second) = (site.store(), tempfile::tempdir().unwrap());
+    let second = store(site.folder.path(), second.path());
+    let day_ms = 86_400_000;
+    let write = |store: &super::super::Store, utc_ms, body| {
+        let who = ("A. Person", Some("vm"));
+        store
+            .append_at(&at(utc_ms, 0), "flower", who, vec![body], None)
+            .unwrap();
+    };
+    let told = || crate::commands::start::doubts(&site.store().verify().unwrap());
+    write(&first, 20_000 * day_ms, super::began());
+    assert_eq!(told(), [""; 0]);
+    write(&second, 20_000 * day_ms + 3_600_000, note("by another"));
+    let [same] = &told()[..] else {
+        panic!("{:?}", told())
+    };
+    assert!(same.contains("2 devices are named \"vm\""), "{same}");
+    let third = tempfile::tempdir().unwrap();
+    let third = store(site.folder.path(), third.path());
+    write(&third, 19_999 * day_ms, note("yesterday"));
+    let told = told();
+    assert!(told[0].contains("was behind"), "{told:?}");
+    assert!(told[0].contains("says 2024-10-03"), "{told:?}");
+}
+
 #[test]
 fn a_form_that_comes_twice_counts_once() {
     let site = Site::new();

@@ -1,5 +1,7 @@
 //! Records of one job that were written on two machines.
 
+use job::record::{Body, Photo};
+
 use super::super::error::RecordError;
 use super::super::photo::{Position, Taken};
 use super::{Site, add, note};
@@ -70,14 +72,34 @@ fn what_is_intact_of_a_damaged_record_is_merged() {
     assert!(a.store().verify().unwrap().damage.is_empty());
 }
 
+/// One file by itself, far from the folder's photos.
 #[test]
 fn an_export_is_one_whole_file() {
     let a = Site::with_notes(2);
+    let taken = Taken::read(&super::photos::png(40, 30), Position::Drop).unwrap();
+    a.store().keep_photo(&taken).unwrap();
+    let photo = |hash| {
+        Body::Photo(Photo {
+            unit: Some("D1".into()),
+            step: Some("D1.filter".into()),
+            hash,
+            bytes: 3,
+            width: 40,
+            height: 30,
+            caption: None,
+        })
+    };
+    let never_here = job::record::Hash::of(b"gone");
+    add(&a.store(), vec![photo(taken.hash), photo(never_here)]);
     let to = a.state.path().join("copy.sqlite");
-    a.store().export(&to).unwrap();
+    let exported = a.store().export(&to).unwrap();
+    assert_eq!((exported.photos, exported.without), (1, 1));
     assert!(a.store().export(&to).is_err(), "it is there already");
     let b = Site::new();
-    b.store().merge(&to, &rooms()).unwrap();
+    let merged = b.store().merge(&to, &rooms()).unwrap();
+    assert_eq!(merged.photos, 1);
+    assert_eq!(b.store().photo(&taken.hash), Some(taken.jpeg));
+    assert_eq!(b.store().merge(&to, &rooms()).unwrap().photos, 0);
     let (first, second) = (a.store().verify().unwrap(), b.store().verify().unwrap());
     assert_eq!(first.events, second.events);
 }

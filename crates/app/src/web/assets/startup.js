@@ -134,6 +134,12 @@ tell((what, row, answer) => {
   const now = id && fresh.querySelector(`#${CSS.escape(id)}`);
   const old = id && document.getElementById(id);
   const why = fresh.querySelector(".problem") ?? fresh.querySelector("main");
+  if (row.multipart) {
+    // The picture that was shown while it was sent was not taken.
+    old?.querySelector(".just-taken")?.remove();
+    const chosen = old?.querySelector("[data-photo] input[type=file]");
+    if (chosen) chosen.value = "";
+  }
   if (now && old) old.replaceWith(document.importNode(now, true));
   document.querySelector(".problem")?.remove();
   const problem = document.createElement("div");

@@ -112,6 +112,7 @@ mod tests {
             ends_to_s: 1.0,
             ran_before_s: 7_200.0,
             running: Running::Through,
+            meanwhile: Vec::new(),
             inlet: Vec::new(),
             thermometer_k: 0.5,
             hygrometer: 0.02,

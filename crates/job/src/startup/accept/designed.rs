@@ -13,7 +13,7 @@ impl Step {
     pub fn designed(&self) -> Option<Text> {
         let value = |si: f64, dim: Dim| Value::new(si, dim).digits(3);
         Some(match &self.acceptance {
-            Acceptance::Nameplate { plate } => Text::new()
+            Acceptance::Nameplate { plate, .. } => Text::new()
                 .value(value(plate.volts, Dim::Voltage))
                 .words(", at least ")
                 .value(value(plate.min_circuit_a, Dim::Current))

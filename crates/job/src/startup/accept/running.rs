@@ -215,15 +215,18 @@ pub(super) fn condensate(step: &Step, machine: &Machine, entered: &Entered<'_>) 
     };
     let series = entered.series(ids::INLET_T);
     let steps = series.len().saturating_sub(1).max(1) as f64;
+    // From paper, all entered at once, nobody knows when: taken as evenly
+    // spread.
+    let at_once = series.iter().all(|t| t.at == series[0].at);
     let inlet = series
         .iter()
         .zip(entered.series(ids::INLET_RH))
         .enumerate()
         .map(|(i, (t, rh))| AirReading {
-            // From paper nobody knows when: taken as evenly spread.
-            at_s: entered.begun.map_or(i as f64 / steps * over_s, |begun| {
-                Entered::seconds(begun, t.at)
-            }),
+            at_s: match entered.begun {
+                Some(begun) if !at_once => Entered::seconds(begun, t.at),
+                _ => i as f64 / steps * over_s,
+            },
             dry_bulb_c: t.reading.value.si,
             rel_humidity: rh.reading.value.si,
         })
@@ -232,15 +235,25 @@ pub(super) fn condensate(step: &Step, machine: &Machine, entered: &Entered<'_>) 
         Some(n) if 0.5 < n => Running::Cycles(n.round() as u32),
         _ => Running::Through,
     };
+    // Of what another watch timed, only the end is known.
+    let before_s = if entered.begun.is_some() { 0.0 } else { over_s };
+    let ran_before_s = entered.runs_since.map_or(0.0, |since| {
+        (Entered::seconds(since, begun) - before_s).max(0.0)
+    });
+    let meanwhile = entered
+        .spoiled_by
+        .iter()
+        .filter(|(_, at)| entered.begun.is_some() || Entered::seconds(at, entered.done) < over_s)
+        .map(|(step, _)| step.title.clone())
+        .collect();
     let collection = Collection {
         water_kg: water.value,
         read_to_kg: 3.0_f64.sqrt() * water.standard_uncertainty,
         over_s,
         ends_to_s,
-        ran_before_s: entered
-            .runs_since
-            .map_or(0.0, |since| Entered::seconds(since, begun)),
+        ran_before_s,
         running,
+        meanwhile,
         inlet,
         thermometer_k: t.standard_uncertainty,
         hygrometer: rh.standard_uncertainty,

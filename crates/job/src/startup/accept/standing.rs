@@ -61,7 +61,12 @@ pub(super) fn stood(step: &Step, entered: &Entered<'_>) -> Judgement {
     judgement
 }
 
-pub(super) fn nameplate(step: &Step, plate: &Plate, entered: &Entered<'_>) -> Judgement {
+pub(super) fn nameplate(
+    step: &Step,
+    plate: &Plate,
+    designed_a: Option<f64>,
+    entered: &Entered<'_>,
+) -> Judgement {
     let number = |id: &str| entered.reading(id).map(|r| r.value.si);
     let amps = |si: f64| Value::new(si, Dim::Current);
     let mut judgement = silent();
@@ -112,56 +117,94 @@ pub(super) fn nameplate(step: &Step, plate: &Plate, entered: &Entered<'_>) -> Ju
         );
         judgement = judgement.and(other);
     }
-    if let Some(device) = number(ids::DEVICE) {
-        let most = number(ids::PLATE_MOCP).unwrap_or(plate.max_protection_a);
-        let least = number(ids::PLATE_MCA).unwrap_or(plate.min_circuit_a);
-        let said = Text::from("device ")
-            .value(amps(device))
-            .words(", plate at most ")
+    let most = number(ids::PLATE_MOCP).unwrap_or(plate.max_protection_a);
+    let least = number(ids::PLATE_MCA).unwrap_or(plate.min_circuit_a);
+    // What the sheet shows is only said where it may stand: the plate rules.
+    let sheet_a = designed_a.filter(|sheet| most < *sheet);
+    if let Some(sheet) = sheet_a {
+        let said = Text::from("the power sheet shows a device of ")
+            .value(amps(sheet))
+            .words("; the plate on the unit allows ")
             .value(amps(most));
-        if most < device {
-            let mut over = Judgement::plain(Verdict::Fail, said.clone());
-            over.findings.push(
-                Said {
-                    check: "device_above_plate_on_site",
-                    severity: Severity::Stop,
-                    step: JobStep::Startup,
-                    place: step.place(),
-                    what: Text::from("the device in the panel is ")
-                        .value(amps(device))
-                        .words("; the plate allows ")
-                        .value(amps(most)),
-                    why: "a device larger than the plate allows does not protect the unit",
-                    remedy: "have a licensed electrician fit the device of the power sheet".into(),
-                    source: Source::published("NFPA 70 (NEC)", "440.22; the plate rules"),
-                }
-                .compared(amps(device), amps(most)),
-            );
-            judgement = judgement.and(over);
-        } else if device < 0.8 * least {
-            let mut under = Judgement::plain(Verdict::Fail, said.clone());
-            under.findings.push(
-                Said {
-                    check: "device_below_circuit_on_site",
-                    severity: Severity::Fix,
-                    step: JobStep::Startup,
-                    place: step.place(),
-                    what: Text::from("the device in the panel is ")
-                        .value(amps(device))
-                        .words("; the circuit is made for ")
-                        .value(amps(least)),
-                    why: "it trips while the unit runs as it should",
-                    remedy: "have a licensed electrician fit the device of the power sheet".into(),
-                    source: Source::published("NFPA 70 (NEC)", "440.4(B), 440.22"),
-                }
-                .compared(amps(device), amps(least)),
-            );
-            judgement = judgement.and(under);
-        } else {
-            judgement = judgement.and(Judgement::plain(Verdict::Pass, said));
-        }
+        let mut above = Judgement::plain(Verdict::Fail, said.clone());
+        above.findings.push(
+            Said {
+                check: "sheet_above_plate_on_site",
+                severity: Severity::Stop,
+                step: JobStep::Power,
+                place: step.place(),
+                what: said,
+                why: "who works by the sheet fits a device that does not protect the unit",
+                remedy: "do not work by this power sheet; read the plate again, put its figures into the machine file and make the power sheet anew".into(),
+                source: Source::published("NFPA 70 (NEC)", "440.22; the plate rules"),
+            }
+            .compared(amps(sheet), amps(most)),
+        );
+        judgement = judgement.and(above);
     }
-    judgement
+    let Some(device) = number(ids::DEVICE) else {
+        return judgement;
+    };
+    let said = Text::from("device ")
+        .value(amps(device))
+        .words(", plate at most ")
+        .value(amps(most));
+    if most < device {
+        let remedy = Text::from(
+            "leave the unit off; have a licensed electrician change the device to one of ",
+        )
+        .value(amps(most))
+        .words(" at most, as the plate says");
+        let mut over = Judgement::plain(Verdict::Fail, said);
+        over.findings.push(
+            Said {
+                check: "device_above_plate_on_site",
+                severity: Severity::Stop,
+                step: JobStep::Startup,
+                place: step.place(),
+                what: Text::from("the device in the panel is ")
+                    .value(amps(device))
+                    .words("; the plate allows ")
+                    .value(amps(most)),
+                why: "a device larger than the plate allows does not protect the unit",
+                remedy: match sheet_a {
+                    Some(sheet) => remedy
+                        .words("; not the ")
+                        .value(amps(sheet))
+                        .words(" of the power sheet, which must be made anew from this plate"),
+                    None => remedy,
+                },
+                source: Source::published("NFPA 70 (NEC)", "440.22; the plate rules"),
+            }
+            .compared(amps(device), amps(most)),
+        );
+        return judgement.and(over);
+    }
+    if device < 0.8 * least {
+        let mut under = Judgement::plain(Verdict::Fail, said);
+        under.findings.push(
+            Said {
+                check: "device_below_circuit_on_site",
+                severity: Severity::Fix,
+                step: JobStep::Startup,
+                place: step.place(),
+                what: Text::from("the device in the panel is ")
+                    .value(amps(device))
+                    .words("; the circuit is made for ")
+                    .value(amps(least)),
+                why: "it trips while the unit runs as it should",
+                remedy: Text::from("have a licensed electrician see that the conductors carry ")
+                    .value(amps(least))
+                    .words(" and fit a device of at most ")
+                    .value(amps(most))
+                    .words(", as the plate says"),
+                source: Source::published("NFPA 70 (NEC)", "440.4(B), 440.22"),
+            }
+            .compared(amps(device), amps(least)),
+        );
+        return judgement.and(under);
+    }
+    judgement.and(Judgement::plain(Verdict::Pass, said))
 }
 
 pub(super) fn level(step: &Step, levelling: &Levelling, entered: &Entered<'_>) -> Judgement {

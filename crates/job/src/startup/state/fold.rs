@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use quantity::{Finding, Severity};
+use quantity::{Finding, Severity, Text};
 
 use super::{Attempt, Standing, State, StepState, UnitLeftOut, With};
 use crate::acceptance::{Judgement, Verdict};
@@ -17,7 +17,7 @@ pub(super) struct Folding<'a> {
     pub(super) kept: &'a [Kept<'a>],
     pub(super) now: &'a Moment,
     /// When each step was done or left out, and by which event.
-    pub(super) done_at: BTreeMap<&'a str, (usize, &'a Moment)>,
+    pub(super) done_at: BTreeMap<&'a str, (usize, Moment)>,
     /// Steps that keep others closed.
     pub(super) blocks: Vec<&'a str>,
     pub(super) state: State,
@@ -31,6 +31,7 @@ enum Last<'a> {
 
 impl<'a> Folding<'a> {
     pub(super) fn add(&mut self, plan: &'a Plan, step: &'a Step) {
+        let earlier = self.earlier(plan, step);
         let mut this = StepState {
             id: step.id.clone(),
             standing: Standing::Open,
@@ -45,7 +46,8 @@ impl<'a> Folding<'a> {
             at: None,
             corrections: Vec::new(),
             before: Vec::new(),
-            earlier: self.earlier(plan, step),
+            earlier: self.attempts(&earlier),
+            caution: None,
             clock_set_ms: 0,
         };
         match self.last(step) {
@@ -63,6 +65,9 @@ impl<'a> Folding<'a> {
                 if self.sort_findings(&judgement, place) {
                     self.blocks.push(&step.id);
                 }
+                let by = &self.kept[place].first.writer.person;
+                let how = format!("done again by {by}: {}", judgement.verdict.word());
+                self.put_right(&earlier, &judgement.findings, &how);
                 this.judgement = Some(judgement);
             }
             Some(Last::Skipped(place, reason, with)) => {
@@ -70,6 +75,7 @@ impl<'a> Folding<'a> {
                     reason: reason.to_owned(),
                     with,
                 };
+                self.put_right(&earlier, &[], &format!("step left out: {reason}"));
                 self.recorded(&mut this, step, place);
                 if with == With::Unit {
                     // Nothing of this one step is there to correct.
@@ -83,6 +89,7 @@ impl<'a> Folding<'a> {
                 self.not_done(step, &mut this);
             }
         }
+        this.caution = self.caution(plan, step);
         self.state.steps.push(this);
     }
 
@@ -159,7 +166,8 @@ impl<'a> Folding<'a> {
         if !kept.corrections.is_empty() {
             this.before = kept.first.body.readings().to_vec();
         }
-        self.done_at.insert(&step.id, (place, &kept.first.at));
+        self.done_at
+            .insert(&step.id, (place, kept.first.at.clone()));
     }
 
     fn last(&self, step: &Step) -> Option<Last<'a>> {
@@ -182,15 +190,12 @@ impl<'a> Folding<'a> {
         Some(Last::Skipped(place, &skipped.reason, With::Unit))
     }
 
-    /// What came of a step each time that it was done, but for the last.
-    fn earlier(&self, plan: &Plan, step: &Step) -> Vec<Attempt> {
-        let mut all: Vec<Attempt> = (0..self.kept.len())
+    /// What came of a step each time that it was done, but for the last, and
+    /// by which event.
+    fn earlier(&self, plan: &'a Plan, step: &Step) -> Vec<(usize, Judgement)> {
+        let mut all: Vec<(usize, Judgement)> = (0..self.kept.len())
             .filter(|place| is_done(&self.kept[*place], step))
-            .map(|place| Attempt {
-                verdict: judge(step, &self.entered(plan, step, place)).verdict,
-                by: self.kept[place].first.writer.person.clone(),
-                at: self.kept[place].first.at.clone(),
-            })
+            .map(|place| (place, judge(step, &self.entered(plan, step, place))))
             .collect();
         // A step that was left out later counts as left out; all came before.
         if matches!(self.last(step), Some(Last::Done(..))) {
@@ -199,9 +204,40 @@ impl<'a> Folding<'a> {
         all
     }
 
+    fn attempts(&self, earlier: &[(usize, Judgement)]) -> Vec<Attempt> {
+        let attempt = |(place, judgement): &(usize, Judgement)| Attempt {
+            verdict: judgement.verdict,
+            said: judgement.said.clone(),
+            by: self.kept[*place].first.writer.person.clone(),
+            at: self.kept[*place].first.at.clone(),
+        };
+        earlier.iter().map(attempt).collect()
+    }
+
+    /// Findings of earlier times that are not found any more: closed as it was
+    /// said, else by how the step stands now.
+    fn put_right(&mut self, earlier: &[(usize, Judgement)], now: &[Finding], how: &str) {
+        let same = |a: &Finding, b: &Finding| a.check == b.check && a.place == b.place;
+        for (place, judgement) in earlier.iter().rev() {
+            for finding in &judgement.findings {
+                let told = self.state.closed.iter().any(|(c, _)| same(c, finding));
+                if told || now.iter().any(|n| same(n, finding)) {
+                    continue;
+                }
+                let closed = closing(&self.kept[*place..], finding).cloned();
+                let closed = closed.unwrap_or_else(|| FindingClosed {
+                    check: finding.check.to_string(),
+                    place: finding.place.0.to_string(),
+                    how: how.to_owned(),
+                });
+                self.state.closed.push((finding.clone(), closed));
+            }
+        }
+    }
+
     /// What was entered for a step that was done at `place`: what came with it,
     /// and what was read since it was done the time before.
-    fn entered(&self, plan: &Plan, step: &Step, place: usize) -> Entered<'a> {
+    fn entered(&self, plan: &'a Plan, step: &Step, place: usize) -> Entered<'a> {
         let since = self.kept[..place]
             .iter()
             .rposition(|k| is_done(k, step))
@@ -213,6 +249,7 @@ impl<'a> Folding<'a> {
             begun: None,
             done,
             runs_since: None,
+            spoiled_by: Vec::new(),
         };
         let mut begun_place = place;
         for (i, kept) in self.kept.iter().enumerate().take(place + 1).skip(since) {
@@ -237,7 +274,61 @@ impl<'a> Folding<'a> {
             }
         }
         entered.runs_since = self.runs_since(plan, step, begun_place);
+        let meanwhile = if entered.begun.is_some() {
+            begun_place..place
+        } else {
+            since..place
+        };
+        entered.spoiled_by = self.spoiled_by(plan, step, meanwhile);
         entered
+    }
+
+    /// Whether water is being caught that this step would spoil.
+    fn caution(&self, plan: &Plan, step: &Step) -> Option<Text> {
+        let may_spoil = |other: &&Step| {
+            other.kind == Kind::Condensate && (step.unit.is_none() || step.unit == other.unit)
+        };
+        let catching = |other: &&Step| {
+            let of = self.of_step(other).map(|(_, body)| body);
+            let last = of
+                .filter(|b| {
+                    matches!(
+                        b,
+                        Body::TimerStarted(_) | Body::StepDone(_) | Body::StepSkipped(_)
+                    )
+                })
+                .last();
+            matches!(last, Some(Body::TimerStarted(_)))
+        };
+        if !step.kind.spoils_a_catch() {
+            return None;
+        }
+        let caught = plan.steps.iter().filter(may_spoil).find(catching)?;
+        Some(
+            Text::from(format!("water is being caught ({}): ", caught.place().0))
+                .and(&step.title)
+                .words(" stops the unit or adds water, and the catch would prove nothing; finish or start it anew"),
+        )
+    }
+
+    /// Steps that were done meanwhile and spoil a catch of water of this
+    /// unit's: its own, and those of the whole room and of its controller.
+    fn spoiled_by(
+        &self,
+        plan: &'a Plan,
+        step: &Step,
+        places: std::ops::Range<usize>,
+    ) -> Vec<(&'a Step, &'a Moment)> {
+        self.kept[places]
+            .iter()
+            .filter_map(|k| match k.holds {
+                Some(Body::StepDone(d)) => Some((plan.step(&d.step)?, &k.first.at)),
+                _ => None,
+            })
+            .filter(|(other, _)| {
+                other.kind.spoils_a_catch() && (other.unit.is_none() || other.unit == step.unit)
+            })
+            .collect()
     }
 
     /// When the unit of a step last began to run before an event: when it was
@@ -284,7 +375,7 @@ impl<'a> Folding<'a> {
         let Some((place, from)) = self.waits_from(step, wait) else {
             return;
         };
-        let passed = elapsed(from, self.now);
+        let passed = elapsed(&from, self.now);
         this.clock_set_ms = passed.set_ms;
         let left_ms = (1_000.0 * wait.lasts_s).round() as i64 - passed.ms;
         if 0 < left_ms {
@@ -293,28 +384,37 @@ impl<'a> Folding<'a> {
                 left_ms,
             };
         } else if step.entries.is_empty() {
-            // Nothing is left to say: the time is over.
+            // Nothing is left to say: the time is over, since it ran out or
+            // since the last of what is needed before was done.
+            let needed = step
+                .needs
+                .iter()
+                .filter_map(|n| self.done_at.get(n.as_str()));
+            let over = needed
+                .map(|(_, at)| at.clone())
+                .chain([from.later(wait.lasts_s)])
+                .max_by_key(|at| at.utc_ms);
             this.standing = Standing::Done;
-            this.at = Some(from.clone());
-            self.done_at.insert(&step.id, (place, from));
+            this.at.clone_from(&over);
+            self.done_at.insert(&step.id, (place, over.unwrap_or(from)));
         }
     }
 
     /// From when a step's waiting time counts, and by which event; `None`: it
     /// was not begun.
-    fn waits_from(&self, step: &Step, wait: &Wait) -> Option<(usize, &'a Moment)> {
+    fn waits_from(&self, step: &Step, wait: &Wait) -> Option<(usize, Moment)> {
         let is_timer =
             |k: &Kept<'_>| matches!(k.holds, Some(Body::TimerStarted(t)) if t.step == step.id);
         let timer = self
             .kept
             .iter()
             .rposition(is_timer)
-            .map(|place| (place, &self.kept[place].first.at));
+            .map(|place| (place, self.kept[place].first.at.clone()));
         let done = match &wait.from {
             WaitFrom::Hand => None,
             WaitFrom::Steps(ids) => ids
                 .iter()
-                .filter_map(|id| self.done_at.get(id.as_str()).copied())
+                .filter_map(|id| self.done_at.get(id.as_str()).cloned())
                 .max_by_key(|(place, _)| *place),
         };
         [done, timer]

@@ -46,6 +46,7 @@ pub(super) fn before(scene: &Scene<'_>) -> Vec<Step> {
         ])
         .accepts(Acceptance::Nameplate {
             plate: Box::new(plate),
+            designed_a: scene.branch().map(|b| b.device_a),
         });
     let filter = scene
         .step(
@@ -62,8 +63,7 @@ pub(super) fn before(scene: &Scene<'_>) -> Vec<Step> {
 }
 
 fn the_volts(scene: &Scene<'_>) -> Step {
-    let branches = &scene.built.power.branches;
-    let branch = branches.iter().find(|b| b.tag == scene.unit.tag);
+    let branch = scene.branch();
     let rated_v = branch.map_or(scene.model.plate.volts, |b| b.hookup.rated_v);
     let phases = scene.model.plate.phases;
     let titles: &[&str] = if phases == 3 {

@@ -20,6 +20,7 @@ use super::step::{Kind, Step};
 use crate::airs;
 use crate::error::JobError;
 use crate::placement::PlacedUnit;
+use crate::power::Branch;
 
 /// A unit with what the steps of the design say of it.
 struct Scene<'a> {
@@ -33,6 +34,12 @@ struct Scene<'a> {
 impl Scene<'_> {
     fn id(&self, kind: Kind) -> String {
         id(&self.unit.tag, kind)
+    }
+
+    /// Its circuit on the power sheet.
+    fn branch(&self) -> Option<&Branch> {
+        let branches = &self.built.power.branches;
+        branches.iter().find(|b| b.tag == self.unit.tag)
     }
 
     fn step(&self, kind: Kind, title: impl Into<Text>, reason: impl Into<Text>) -> Step {
@@ -57,6 +64,7 @@ fn step(
         kind,
         title: title.into(),
         reason: reason.into(),
+        how: Text::new(),
         hazards: Vec::new(),
         entries: Vec::new(),
         needs: Vec::new(),
@@ -69,6 +77,13 @@ impl Step {
     fn hazards(self, hazards: &[Hazard]) -> Self {
         Self {
             hazards: hazards.to_vec(),
+            ..self
+        }
+    }
+
+    fn how(self, how: impl Into<Text>) -> Self {
+        Self {
+            how: how.into(),
             ..self
         }
     }

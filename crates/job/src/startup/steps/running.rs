@@ -101,8 +101,7 @@ fn running(scene: &Scene<'_>) -> Step {
 }
 
 fn amps(scene: &Scene<'_>) -> Step {
-    let branches = &scene.built.power.branches;
-    let branch = branches.iter().find(|b| b.tag == scene.unit.tag);
+    let branch = scene.branch();
     let rated_v = branch.map_or(scene.model.plate.volts, |b| b.hookup.rated_v);
     let plate = scene.model.plate;
     // A single-phase unit on two live legs has one current.
@@ -251,13 +250,14 @@ fn condensate(scene: &Scene<'_>) -> Step {
             .step(
                 Kind::Condensate,
                 "Time the condensate",
-                Text::from(
-                    "water in a jug is the surest proof of what it removes; let it run for ",
-                )
-                .value(Value::new(before_s, Dim::Duration).digits(2))
-                .words(" at least before (longer in dry air), then catch for ")
-                .value(Value::new(LEAST_OVER_S, Dim::Duration).digits(2))
-                .words(" at least and read the inlet air meanwhile, spread over that time"),
+                "water in a jug is the surest proof of what it removes",
+            )
+            .how(
+                Text::from("let it run for ")
+                    .value(Value::new(before_s, Dim::Duration).digits(2))
+                    .words(" at least before (longer in dry air), then catch for ")
+                    .value(Value::new(LEAST_OVER_S, Dim::Duration).digits(2))
+                    .words(" at least and read the inlet air meanwhile, spread over that time; no test that stops it until then"),
             )
             .hazards(&[HEIGHT, WATER])
             .asks(entries)

@@ -6,6 +6,7 @@ use room::{Period, Room};
 
 use super::control::setpoint_quantity;
 use super::{id, ids, of_kinds, step};
+use crate::acceptance::salts;
 use crate::control::Setting;
 use crate::startup::Built;
 use crate::startup::accept::{Acceptance, WantedSetpoint};
@@ -41,6 +42,11 @@ fn sensor_salts() -> Step {
         "Hold the humidity sensor over two salts",
         "the units dry to what the sensor shows",
     )
+    .how(
+        Text::from("stir each salt with a little clean water to a wet slurry in which crystals stay, in a jar of its own; hang the sensor above it, where no salt touches it, and close the jar; keep jar, slurry and sensor at one temperature, away from lamps and jets (1 K between them is 5 %RH over NaCl); wait for ")
+            .value(Value::new(salts::LEAST_SETTLED_S, Dim::Duration).digits(2))
+            .words(" at least, and until the reading no longer moves; let the sensor dry in the room, then the other jar"),
+    )
     .hazards(&[WATER])
     .asks([
         Entry::number(
@@ -50,8 +56,8 @@ fn sensor_salts() -> Step {
         ),
         Entry::number(
             ids::SETTLED,
-            "time in the jar",
-            usual::duration([1_200.0, 86_400.0], Instrument::Watch),
+            "time in each jar, the shorter one",
+            usual::duration([salts::LEAST_SETTLED_S, 86_400.0], Instrument::Watch),
         ),
         Entry::number(
             ids::OVER_NACL,

@@ -9,9 +9,9 @@ mod steps;
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
-use job::record::{Event, Hash};
+use job::record::{Event, Hash, Reading};
 use job::startup::{Built, HAZARD_SOURCE, HazardKind, Plan, Standing, State, With};
-use quantity::{Part, Text};
+use quantity::{Part, Text, names_unit};
 use room::Room;
 
 use crate::numbers;
@@ -37,6 +37,9 @@ pub struct HandOver<'a> {
     pub chain_hash: Hash,
     /// What is wrong with the record, in sentences; none if it is whole.
     pub faults: Vec<String>,
+    /// What must be known to read the record, in sentences: clocks that were
+    /// set, devices of one name.
+    pub doubts: Vec<String>,
     /// Whether the room is as the record keeps it, since its files could not be
     /// read.
     pub from_record: bool,
@@ -56,6 +59,22 @@ impl HandOver<'_> {
         match title.parts() {
             [Part::Words(words)] => Text::from(words.trim_end_matches('.').to_owned()),
             _ => title,
+        }
+    }
+
+    /// A reading with its name, as it was typed where that says its unit, else
+    /// in the unit of its instrument.
+    fn read(&self, step: &str, reading: &Reading) -> Text {
+        let entry = self.plan.step(step).and_then(|s| s.entry(&reading.entry));
+        let name = self.entry_name(step, &reading.entry).words(": ");
+        let typed = reading.typed.as_deref().filter(|t| names_unit(t));
+        match (typed, entry.and_then(|e| e.quantity())) {
+            (Some(typed), _) => name.words(typed.to_owned()),
+            (None, Some(asked)) => {
+                let most = asked.plausible[1];
+                name.words(reading.value.show_on_site(most, self.title.units))
+            }
+            (None, None) => name.value(reading.value),
         }
     }
 }
@@ -127,6 +146,10 @@ fn record(of: &HandOver<'_>, report: &mut Report) {
                 .collect(),
         ));
     }
+    if !of.doubts.is_empty() {
+        let said = |d: &String| Text::from(format!("Of the record: {d}."));
+        report.push(Block::Cautions(of.doubts.iter().map(said).collect()));
+    }
     if of.from_record {
         report.push(Block::Cautions(vec![
             "The files of the room could not be read when this was made: the room is as the record keeps it.".into(),
@@ -170,6 +193,17 @@ fn findings(of: &HandOver<'_>, report: &mut Report) {
             .into(),
         ));
     }
+    let not_proven = not_proven(of);
+    if !not_proven.is_empty() {
+        report.push(Block::Heading(Level::Two, "Not proven".into()));
+        report.push(Block::Table(Table {
+            columns: ["where", "step", "what was found", "what would prove it"]
+                .map(Column::words)
+                .into(),
+            rows: not_proven,
+            ..Table::default()
+        }));
+    }
     let left_out = left_out(of);
     if !left_out.is_empty() {
         report.push(Block::Heading(Level::Two, "Left out".into()));
@@ -200,6 +234,28 @@ fn findings(of: &HandOver<'_>, report: &mut Report) {
             ..Table::default()
         }));
     }
+}
+
+/// Steps whose readings do not decide, and what would.
+fn not_proven(of: &HandOver<'_>) -> Vec<Vec<Cell>> {
+    let joined = |all: &[Text]| {
+        all.iter().enumerate().fold(Text::new(), |text, (i, one)| {
+            text.words(if i == 0 { "" } else { "; " }).and(one)
+        })
+    };
+    let steps = of.plan.steps.iter().zip(&of.state.steps);
+    steps
+        .filter(|(_, state)| state.standing == Standing::NotProven)
+        .filter_map(|(step, state)| {
+            let judgement = state.judgement.as_ref()?;
+            Some(vec![
+                Cell::from(step.place().0.to_string()),
+                Cell::Text(step.title.clone()),
+                Cell::Text(judgement.said.clone()),
+                Cell::Text(joined(&judgement.would_prove)),
+            ])
+        })
+        .collect()
 }
 
 /// Units that were left out as a whole, then steps by themselves.

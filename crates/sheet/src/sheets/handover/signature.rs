@@ -18,7 +18,6 @@ const LINE_MM: f64 = 38.0;
 
 /// Both signatures, the last of each that was given.
 pub(super) fn both(of: &HandOver<'_>, report: &mut Report) {
-    report.push(Block::PageBreak);
     report.push(Block::Heading(Level::One, "Signatures".into()));
     report.push(Block::Paragraph(
         "What stands in this hand-over was shown; what is open or was left out was told.".into(),

@@ -30,7 +30,7 @@ pub(super) fn beside(of: &HandOver<'_>, report: &mut Report) {
                 Cell::Text(step.title.clone()),
                 Cell::Text(designed),
                 found,
-                Cell::from(verdict(&state.standing)),
+                Cell::from(verdict(state)),
             ])
         })
         .collect();
@@ -45,10 +45,7 @@ pub(super) fn beside(of: &HandOver<'_>, report: &mut Report) {
 
 /// What was read; where nothing was, what was answered.
 fn readings(of: &HandOver<'_>, state: &StepState) -> Cell {
-    let read = state.readings.iter().map(|(_, r)| {
-        let name = of.entry_name(&state.id, &r.entry);
-        name.words(": ").value(r.value)
-    });
+    let read = state.readings.iter().map(|(_, r)| of.read(&state.id, r));
     let mut all: Vec<Text> = read.collect();
     if all.is_empty() {
         all.extend(state.answers.iter().map(|a| {
@@ -132,10 +129,10 @@ fn with_unit(of: &HandOver<'_>, unit: &str) -> Text {
 }
 
 /// How a step stands, for who takes the plant over.
-fn verdict(standing: &Standing) -> &'static str {
-    match standing {
+fn verdict(state: &StepState) -> &'static str {
+    match state.standing {
         Standing::Open | Standing::Waiting { .. } | Standing::Closed { .. } => "not done",
-        done => done.word(),
+        _ => state.word(),
     }
 }
 
@@ -153,10 +150,7 @@ fn row(of: &HandOver<'_>, step: &Step, state: &StepState) -> Vec<Cell> {
         said = std::mem::take(&mut said).words(gap).and(text);
     };
     for (_, reading) in &state.readings {
-        let mut text = of
-            .entry_name(&step.id, &reading.entry)
-            .words(": ")
-            .value(reading.value);
+        let mut text = of.read(&step.id, reading);
         let usual = step
             .entry(&reading.entry)
             .and_then(Entry::quantity)
@@ -178,6 +172,9 @@ fn row(of: &HandOver<'_>, step: &Step, state: &StepState) -> Vec<Cell> {
     {
         add(&judgement.said);
     }
+    for way in state.judgement.iter().flat_map(|j| &j.would_prove) {
+        add(&Text::from("would prove it: ").and(way));
+    }
     for (who, note) in &state.notes {
         add(&Text::from(format!("{who}: {note}")));
     }
@@ -188,27 +185,30 @@ fn row(of: &HandOver<'_>, step: &Step, state: &StepState) -> Vec<Cell> {
         add(&Text::from(format!("corrected by {by}: {why}")));
     }
     for reading in &state.before {
-        add(&Text::from("before: ")
-            .and(&of.entry_name(&step.id, &reading.entry))
-            .words(" ")
-            .value(reading.value));
+        add(&Text::from("before: ").and(&of.read(&step.id, reading)));
     }
     for attempt in &state.earlier {
-        add(&Text::from(format!(
+        let earlier = Text::from(format!(
             "an earlier time: {} ({}, {})",
             attempt.verdict.word(),
             attempt.by,
             (of.when)(attempt.at.utc_ms)
-        )));
+        ));
+        add(&if attempt.said.is_empty() {
+            earlier
+        } else {
+            earlier.words(": ").and(&attempt.said)
+        });
     }
     let who = match (&state.by, &state.at) {
         (Some(by), Some(at)) => format!("{by}, {}", in_column(of, at.utc_ms)),
-        (None, Some(at)) => in_column(of, at.utc_ms),
+        // Nobody did it: its time ran out.
+        (None, Some(at)) => format!("by the clock, {}", in_column(of, at.utc_ms)),
         _ => String::new(),
     };
     vec![
         Cell::Text(step.title.clone()),
-        Cell::from(verdict(&state.standing)),
+        Cell::from(verdict(state)),
         Cell::Text(said),
         Cell::from(who),
     ]

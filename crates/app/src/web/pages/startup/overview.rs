@@ -11,7 +11,7 @@ use maud::{Markup, html};
 use quantity::{Finding, Severity};
 
 use super::Scene;
-use crate::commands::start::faults;
+use crate::commands::start::{doubts, faults};
 use crate::startup::kept;
 use crate::web::app::App;
 use crate::web::recording::new_key;
@@ -86,6 +86,9 @@ pub(super) fn notices(scene: &Scene) -> Markup {
         }
         @for fault in faults(&scene.stands.read) {
             p.error { "■ The record: " (fault) }
+        }
+        @for doubt in doubts(&scene.stands.read) {
+            p.remark { "○ The record: " (doubt) }
         }
     }
 }

@@ -36,6 +36,9 @@ pub(super) fn section(
                 span.mark { (mark(&state.standing)) } " " (step.title.show(units))
             }
             (standing(scene, state))
+            @if let Some(caution) = &state.caution {
+                p.error { (capital(&caution.show(units))) "." }
+            }
             @if let Some(judgement) = &state.judgement {
                 @if !judgement.said.is_empty() { p { (judgement.said.show(units)) } }
                 @for way in &judgement.would_prove {
@@ -77,7 +80,10 @@ pub(super) fn section(
 }
 
 fn why(scene: &Scene, step: &Step) -> Markup {
-    html! { p { b { "Why: " } (step.reason.show(scene.units)) } }
+    html! {
+        p { b { "Why: " } (step.reason.show(scene.units)) }
+        @if !step.how.is_empty() { p { b { "How: " } (step.how.show(scene.units)) } }
+    }
 }
 
 const fn mark(standing: &Standing) -> &'static str {
@@ -106,7 +112,7 @@ fn standing(scene: &Scene, state: &StepState) -> Markup {
     };
     html! {
         p.standing {
-            b { (capital(state.standing.word())) }
+            b { (capital(state.word())) }
             @match &state.standing {
                 Standing::Closed { waits_for } => {
                     ": first " (waits_for.iter().take(NAMED).map(title).collect::<Vec<_>>().join("; "))
@@ -121,7 +127,9 @@ fn standing(scene: &Scene, state: &StepState) -> Markup {
                 _ => {}
             }
             @if let Some(at) = &state.at {
-                " · saved " time data-utc-ms=(at.utc_ms) { (time_words(at.utc_ms)) }
+                // What nobody saved was over by the clock.
+                @if state.by.is_some() { " · saved " } @else { " · over since " }
+                time data-utc-ms=(at.utc_ms) { (time_words(at.utc_ms)) }
             }
             @if let Some(by) = &state.by { " by " (by) }
             @if !state.corrections.is_empty() { " · corrected" }
@@ -327,7 +335,7 @@ fn input(scene: &Scene, step: &Step, entry: &Entry, tried: &Tried) -> Markup {
                 @let mode = (0.0 <= quantity.allowed[0]).then_some("decimal");
                 div.field {
                     label for=(id) { (capital(&title)) (may) @if !unit.is_empty() { ", " (unit) } }
-                    p.help { (quantity.instrument.words())
+                    p.help { (quantity.instrument.words().show(scene.units))
                         @if let Often::Series(least) = entry.often { "; at least " (least) " times" } }
                     (error(&id, fault))
                     div.with-unit {
