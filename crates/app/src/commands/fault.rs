@@ -3,19 +3,21 @@
 
 use std::path::Path;
 
-use anyhow::{Result, anyhow, bail};
+use anyhow::{Context, Result, anyhow, bail};
 use equipment::{Catalog, Model};
 use job::Effort;
 use job::record::{Body, Mended};
 use job::service::log::{Line, from_log};
-use job::service::{ENTRIES, Knowledge, Question};
+use job::service::{Against, ENTRIES, Knowledge, Question, Taken};
 use quantity::UnitSystem;
 use schemars::JsonSchema;
 use serde::Serialize;
 use sheet::sheets::fault::{Call as Sheet, blocks};
 
 use crate::Verdict;
-use crate::call::{About, Call, NoSuchName, Told, rank_told, readings_of, shown_alone};
+use crate::call::{
+    About, Call, NoSuchName, NotRead, Told, Typed, rank_told, readings_of, shown_alone,
+};
 use crate::cli::{FaultArgs, Shown};
 use crate::commands::prove::proved;
 use crate::logs::by_options;
@@ -23,14 +25,19 @@ use crate::out;
 use crate::project::{Project, machine_files, one_room};
 use crate::record::Store;
 use crate::results::{FindingResult, findings};
+use crate::startup::each_by_option;
 use crate::watch::Watch;
 
 pub(crate) fn run(args: &FaultArgs, shown: Shown) -> Result<Verdict> {
+    let project = args.room.as_deref().map(one_room).transpose()?;
+    let units = project.as_ref().map_or_else(
+        || shown.units.map_or(UnitSystem::Metric, Into::into),
+        |p| p.units(shown),
+    );
     if args.list {
-        out::print(&listed(Knowledge::built_in()))?;
+        out::print(&listed(Knowledge::built_in(), units))?;
         return Ok(Verdict::Clear);
     }
-    let project = args.room.as_deref().map(one_room).transpose()?;
     let built_in;
     let catalog = match &project {
         Some(project) => &project.catalog,
@@ -41,18 +48,18 @@ pub(crate) fn run(args: &FaultArgs, shown: Shown) -> Result<Verdict> {
         }
     };
     let model = model(args, project.as_ref(), catalog)?;
-    let told = Told {
-        seen: args.seen.clone(),
-        not_seen: args.not_seen.clone(),
-        answers: args.answer.clone(),
-        readings: readings_of(&args.reading)?,
-    };
     let about = About {
         tag: args.unit.as_deref(),
         model,
         pressure_pa: project
             .as_ref()
             .map(|p| job::airs::pressure_pa(&p.room.site)),
+    };
+    let told = Told {
+        seen: args.seen.clone(),
+        not_seen: args.not_seen.clone(),
+        answers: args.answer.clone(),
+        readings: readings(args, units, about)?,
     };
     let lines = shown_by_logs(project.as_ref(), args, &told, about)?;
     let call = rank_told(&told, lines, about).map_err(with_list)?;
@@ -75,10 +82,6 @@ pub(crate) fn run(args: &FaultArgs, shown: Shown) -> Result<Verdict> {
     if shown.json {
         out::json(&FaultResult::new(&call))?;
     } else {
-        let units = project.as_ref().map_or_else(
-            || shown.units.map_or(UnitSystem::Metric, Into::into),
-            |p| p.units(shown),
-        );
         let sheet = Sheet {
             knowledge,
             ranking: &call.ranking,
@@ -90,6 +93,22 @@ pub(crate) fn run(args: &FaultArgs, shown: Shown) -> Result<Verdict> {
         out::print(&out::blocks(blocks(&sheet), units))?;
     }
     Ok(Verdict::Clear)
+}
+
+/// The readings that are given.
+fn readings(args: &FaultArgs, units: UnitSystem, about: About<'_>) -> Result<Taken> {
+    let texts = args.reading.iter().map(|reading| {
+        reading
+            .split_once('=')
+            .with_context(|| format!("\"{reading}\" is no reading; write it as \"current=9.8 A\""))
+    });
+    let typed = Typed {
+        texts: texts.collect::<Result<_>>()?,
+        meant: args.meant.iter().map(String::as_str).collect(),
+        units,
+    };
+    readings_of(&typed, about)
+        .map_err(|NotRead(faults)| anyhow!("not taken:{}", each_by_option(&faults)))
 }
 
 /// The option that lists the names, where one is not known.
@@ -176,7 +195,7 @@ fn model<'a>(
 }
 
 /// All symptoms, tests and readings by name.
-fn listed(knowledge: &Knowledge) -> String {
+fn listed(knowledge: &Knowledge, units: UnitSystem) -> String {
     let mut text = String::from("What can be seen (--seen NAME, --not-seen NAME):\n");
     for s in &knowledge.symptoms {
         text.push_str(&format!("  {:24} {}\n", s.id, s.words));
@@ -190,7 +209,8 @@ fn listed(knowledge: &Knowledge) -> String {
     }
     text.push_str("\nReadings (--reading \"NAME=VALUE\"):\n");
     for e in ENTRIES {
-        text.push_str(&format!("  {:24} {}\n", e.id, e.words));
+        let unit = e.asks(Against::default()).unit(units);
+        text.push_str(&format!("  {:24} {}, {unit}\n", e.id, e.words));
     }
     text
 }

@@ -4,7 +4,7 @@
 use std::collections::BTreeMap;
 
 use job::record::{Answer, Reading};
-use job::startup::{Asks, Doubt, Entry, Must, Often, Quantity, Step};
+use job::startup::{Asks, Entry, Must, NotTaken, Often, Quantity, Step};
 use quantity::{Dim, UnitSystem, Value};
 
 /// What is typed for the entries of a step.
@@ -31,6 +31,20 @@ pub(crate) struct Fault {
     pub(crate) words: String,
     /// Whether it is taken if it is said to be meant.
     pub(crate) may_be_meant: bool,
+}
+
+/// Faults as the command line tells them, one a line.
+pub(crate) fn each_by_option(faults: &[Fault]) -> String {
+    let line = |f: &Fault| {
+        let hint = if f.may_be_meant {
+            format!(" If it is meant, add --meant {}", f.entry)
+        } else {
+            String::new()
+        };
+        let end = if f.words.ends_with('?') { "" } else { "." };
+        format!("\n  {}: {}{end}{hint}", f.entry, f.words)
+    };
+    faults.iter().map(line).collect()
 }
 
 /// Readings and answers of what is typed. Of a step that goes on, nothing
@@ -147,9 +161,12 @@ fn number(
     text: &str,
     form: &Form<'_>,
 ) -> Result<Reading, Fault> {
-    let title = entry.title.show(form.units);
-    let value = read(text, quantity, form.units)
-        .map_err(|words| fault(entry, format!("{title}: {words}")))?;
+    let told = |not: NotTaken| Fault {
+        words: format!("{}: {}", entry.title.show(form.units), not.words),
+        entry: entry.id.clone(),
+        may_be_meant: not.may_be_meant,
+    };
+    let value = quantity.read(text, form.units).map_err(told)?;
     if let Some(recorded) = last_of(&entry.id, form.again)
         && is_same(value, recorded.value)
     {
@@ -157,16 +174,7 @@ fn number(
         return Ok(recorded.clone());
     }
     let is_meant = form.meant.contains(&entry.id);
-    match quantity.doubt(value, form.units) {
-        Some(Doubt::Refused(said)) => return Err(fault(entry, format!("{title}: {said}"))),
-        Some(Doubt::Ask { said, .. }) if !is_meant => {
-            return Err(Fault {
-                may_be_meant: true,
-                ..fault(entry, format!("{title}: {said}"))
-            });
-        }
-        _ => {}
-    }
+    quantity.weigh(value, form.units, is_meant).map_err(told)?;
     Ok(Reading {
         entry: entry.id.clone(),
         value,
@@ -174,20 +182,6 @@ fn number(
         instrument: form.instrument.map(str::to_owned),
         standard_uncertainty: None,
     })
-}
-
-/// A number with its unit, or a bare one in the unit that stands beside the
-/// field.
-fn read(text: &str, asked: &Quantity, units: UnitSystem) -> Result<Value, String> {
-    let with_unit = quantity::read(text, asked.dim);
-    let is_bare = !text.chars().any(char::is_alphabetic) && !text.contains(['%', '°', '"', '\'']);
-    if with_unit.is_err() && is_bare {
-        let unit = asked.unit(units);
-        if let Ok(value) = quantity::read(&format!("{text} {unit}"), asked.dim) {
-            return Ok(value);
-        }
-    }
-    with_unit.map_err(|e| e.to_string())
 }
 
 /// The last reading of an entry.
@@ -212,7 +206,10 @@ pub(crate) fn typed_again(reading: &Reading, asked: &Quantity, units: UnitSystem
     });
     let mut texts = reading.typed.clone().into_iter().chain(shown);
     texts
-        .find(|text| read(text, asked, units).is_ok_and(|v| is_same(v, value)))
+        .find(|text| {
+            let read = asked.read(text, units);
+            read.is_ok_and(|v| is_same(v, value))
+        })
         .unwrap_or_else(|| value.show(units))
 }
 
@@ -293,7 +290,7 @@ mod tests {
                 let reading = recorded(typed, dim, as_typed);
                 for units in [Metric, Us] {
                     let text = typed_again(&reading, &asked, units);
-                    let back = read(&text, &asked, units).unwrap();
+                    let back = asked.read(&text, units).unwrap();
                     assert!(is_same(back, reading.value), "{typed}: {text}");
                 }
             }

@@ -19,4 +19,4 @@ pub use knowledge::{BadKnowledge, Cause, Danger, Knowledge, Symptom, Test, Trait
 pub use next::{Next, Question, next};
 pub use rank::{BadCase, FOUND_AT, Known, Ranked, Ranking, Speaks, rank};
 pub use said::{findings, for_and_against};
-pub use taken::{ENTRIES, Entry, Taken};
+pub use taken::{Against, ENTRIES, Entry, Taken};
