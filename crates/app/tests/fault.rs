@@ -270,6 +270,21 @@ fn the_command_line_writes_into_the_record_too() {
     assert_eq!(drywright(at, &["fault", "--record", "Ada"]).code, 2);
 }
 
+/// A room that lists no unit has those of its design, for a call as on its page
+/// and at its start-up.
+#[test]
+fn units_of_the_design_are_known_where_the_room_lists_none() {
+    let folder = tempfile::tempdir().unwrap();
+    let at = folder.path();
+    std::fs::write(at.join("a.room.toml"), EIGHT).unwrap();
+    let about = ["a.room.toml", "--unit", "D1", "--reading", "current=5 A"];
+    let known = json(at, &about);
+    assert_eq!(known["not_used"], Value::Array(Vec::new()), "{known:#}");
+    let other = drywright(at, &["fault", "a.room.toml", "--unit", "D99"]);
+    assert_eq!(other.code, 2);
+    assert!(other.err.contains("there are: D1"), "{}", other.err);
+}
+
 /// Invented. Two units in a small room of leafy greens.
 const LEAFY: &str = r#"[site]
 pressure = "101325 Pa"

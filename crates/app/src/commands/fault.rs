@@ -19,6 +19,7 @@ use crate::call::{
     About, Call, NoSuchName, NotRead, Told, Typed, rank_told, readings_of, shown_alone,
 };
 use crate::cli::{FaultArgs, Shown};
+use crate::commands::placed;
 use crate::commands::prove::proved;
 use crate::logs::by_options;
 use crate::out;
@@ -151,6 +152,26 @@ fn shown_by_logs(
     lines.map_err(by_options)
 }
 
+/// Tags and models of the units: those that the room lists, else those that the
+/// design chooses for it, as the start-up has them.
+fn units_of(project: &Project) -> Result<Vec<(String, String)>> {
+    let listed = &project.room.units;
+    if !listed.is_empty() {
+        let of = listed.iter();
+        return Ok(of
+            .map(|u| (u.tag.value.clone(), u.model.value.clone()))
+            .collect());
+    }
+    let design = placed(project).with_context(|| {
+        format!(
+            "{}: no [[unit]] stands in it, and none can be chosen for it; name the model with --model",
+            project.path.display()
+        )
+    })?;
+    let of = design.units.into_iter();
+    Ok(of.map(|u| (u.tag, u.model)).collect())
+}
+
 /// The record of the unit that the call is about.
 fn model<'a>(
     args: &FaultArgs,
@@ -160,15 +181,11 @@ fn model<'a>(
     let code = match (&args.model, &args.unit, project) {
         (Some(code), ..) => code.clone(),
         (None, Some(tag), Some(project)) => {
-            let units = &project.room.units;
-            match units.iter().find(|u| u.tag.value == *tag) {
-                Some(unit) => unit.model.value.clone(),
-                None if units.is_empty() => bail!(
-                    "{}: no [[unit]] stands in it; name the model with --model",
-                    project.path.display()
-                ),
+            let units = units_of(project)?;
+            match units.iter().find(|(of, _)| of == tag) {
+                Some((_, code)) => code.clone(),
                 None => {
-                    let tags: Vec<&str> = units.iter().map(|u| u.tag.value.as_str()).collect();
+                    let tags: Vec<&str> = units.iter().map(|(of, _)| of.as_str()).collect();
                     bail!(
                         "{}: no unit \"{tag}\"; there are: {}",
                         project.path.display(),
