@@ -134,6 +134,17 @@ fn impossible_readings_are_refused_and_unusual_ones_asked_about() {
     let ran = run(&["--reading", "current=9 A", "--reading", "current=5 A"]);
     assert_eq!(ran.code, 2);
     assert!(ran.err.contains("given twice"), "{}", ran.err);
+    // Suction at a pan that is under pressure by its record is named with why.
+    let trap = [
+        "--reading",
+        "suction=1.5 in w.g.",
+        "--reading",
+        "seal=0.5 in",
+    ];
+    let under_pressure = json(at, &[&["--model", "generic-70"], &trap[..]].concat());
+    let first = &under_pressure["findings"][0];
+    assert_eq!(first["check"], "excluded_by_record", "{under_pressure:#}");
+    assert!(first["why"].as_str().unwrap().contains("under pressure"));
     // A bare number is in the unit that the list names.
     let list = drywright(at, &["fault", "--list", "--units", "us"]).out;
     assert!(list.contains("the trap has, in\n"), "{list}");

@@ -4,7 +4,7 @@
 use std::collections::BTreeMap;
 
 use air::MoistAir;
-use equipment::{FilterState, Model};
+use equipment::{Cabinet, FilterState, Model};
 use quantity::{Dim, Text};
 
 use super::rank::Known;
@@ -149,7 +149,10 @@ fn voltage(against: Against<'_>) -> Quantity {
 /// fastest.
 fn suction(against: Against<'_>) -> Quantity {
     const MUCH_PA: f64 = 500.0;
-    let worst_pa = against.model.map_or(MUCH_PA, |m| m.pan_pressure_pa.abs());
+    // A pan under pressure has none: the record then excludes it, by name.
+    let sucks = |m: &&Model| m.cabinet == Cabinet::DrawThrough;
+    let of_record = against.model.filter(sucks);
+    let worst_pa = of_record.map_or(MUCH_PA, |m| m.pan_pressure_pa.abs());
     Quantity {
         dim: Dim::Pressure,
         allowed: [0.0, 5_000.0],
