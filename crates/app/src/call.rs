@@ -3,17 +3,21 @@
 
 use std::path::PathBuf;
 
-use anyhow::{Context, Result, anyhow, bail};
+use anyhow::{Context, Result, anyhow};
 use equipment::Model;
 use job::Progress;
 use job::proof::alone;
 use job::record::{FaultEntry, Mended};
 use job::service::log::{self, Line, from_log_alone};
-use job::service::{BadCase, ENTRIES, Knowledge, Known, Next, Ranking, Taken, next, rank, traits};
-use quantity::{Place, Text};
+use job::service::{
+    Against, BadCase, ENTRIES, Knowledge, Known, Next, Ranking, Taken, next, rank, traits,
+};
+use job::startup::NotTaken;
+use quantity::{Place, Text, UnitSystem};
 
 use crate::cli::AsWritten;
 use crate::logs::logs_read;
+use crate::startup::Fault;
 
 /// Sea level, where nothing is known of the place \[Pa\].
 const SEA_LEVEL_PA: f64 = 101_325.0;
@@ -38,16 +42,46 @@ impl Told {
     }
 }
 
-/// Readings as they are told: "current=9.8 A".
+/// What is typed for readings.
+pub(crate) struct Typed<'a> {
+    /// Name and text of each.
+    pub(crate) texts: Vec<(&'a str, &'a str)>,
+    /// Names of those whose unusual number is meant.
+    pub(crate) meant: Vec<&'a str>,
+    /// In which units a bare number is.
+    pub(crate) units: UnitSystem,
+}
+
+/// Readings that are not taken, all of them.
+#[derive(Debug)]
+pub(crate) struct NotRead(pub(crate) Vec<Fault>);
+
+impl std::error::Error for NotRead {}
+
+impl std::fmt::Display for NotRead {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        let all: Vec<&str> = self.0.iter().map(|fault| fault.words.as_str()).collect();
+        write!(f, "{}", all.join("; "))
+    }
+}
+
+/// Readings as they are typed.
 ///
 /// # Errors
-/// One that cannot be read, with what is allowed.
-pub(crate) fn readings_of(told: impl IntoIterator<Item = impl AsRef<str>>) -> Result<Taken> {
+/// All that cannot be taken, each with what was read and what is allowed.
+pub(crate) fn readings_of(typed: &Typed<'_>, about: About<'_>) -> Result<Taken, NotRead> {
     let mut taken = Taken::default();
-    for reading in told {
-        take(&mut taken, reading.as_ref())?;
+    let mut faults = Vec::new();
+    for (name, text) in &typed.texts {
+        if let Err(fault) = take(&mut taken, (name.trim(), text.trim()), typed, about) {
+            faults.push(fault);
+        }
     }
-    Ok(taken)
+    if faults.is_empty() {
+        Ok(taken)
+    } else {
+        Err(NotRead(faults))
+    }
 }
 
 /// A symptom or test that there is not.
@@ -57,8 +91,6 @@ pub(crate) struct NoSuchName(String);
 
 /// A call, ranked.
 pub(crate) struct Call {
-    /// What is known, as it was ranked by.
-    pub(crate) known: Vec<Known>,
     /// Causes.
     pub(crate) ranking: Ranking<'static>,
     /// Open questions.
@@ -140,7 +172,6 @@ pub(crate) fn rank_told(told: &Told, mut log: Vec<Line>, about: About<'_>) -> Re
     Ok(Call {
         next: next(knowledge, of_unit.as_deref(), &known),
         ranking,
-        known,
         unused,
         log,
         place: Place::new(about.tag.map_or("the unit".into(), |t| format!("unit {t}"))),
@@ -194,15 +225,35 @@ fn answered(knowledge: &Knowledge, answer: &str) -> Result<Known> {
     })
 }
 
-fn take(taken: &mut Taken, reading: &str) -> Result<()> {
-    let (name, text) = reading
-        .split_once('=')
-        .with_context(|| format!("\"{reading}\" is no reading; write it as \"current=9.8 A\""))?;
-    let Some(entry) = ENTRIES.iter().find(|e| e.id == name.trim()) else {
-        let all: Vec<&str> = ENTRIES.iter().map(|e| e.id).collect();
-        bail!("no reading \"{name}\"; there are: {}", all.join(", "));
+fn take(
+    taken: &mut Taken,
+    (name, text): (&str, &str),
+    typed: &Typed<'_>,
+    about: About<'_>,
+) -> Result<(), Fault> {
+    let fault = |words: String, may_be_meant: bool| Fault {
+        entry: name.to_owned(),
+        words,
+        may_be_meant,
     };
-    let read = quantity::read(text.trim(), entry.dim).map_err(|e| anyhow!("{}: {e}", entry.id))?;
-    taken.add(entry.id, read.si);
+    let Some(entry) = ENTRIES.iter().find(|e| e.id == name) else {
+        let all: Vec<&str> = ENTRIES.iter().map(|e| e.id).collect();
+        let words = format!("no reading \"{name}\"; there are: {}", all.join(", "));
+        return Err(fault(words, false));
+    };
+    let told = |words: &str| format!("{}: {words}", entry.words);
+    if taken.get(entry.id).is_some() {
+        let words = told("it is given twice; keep one of the two");
+        return Err(fault(words, false));
+    }
+    let asks = entry.asks(Against {
+        model: about.model,
+        pressure_pa: about.pressure_pa,
+    });
+    let not = |not: NotTaken| fault(told(&not.words), not.may_be_meant);
+    let value = asks.read(text, typed.units).map_err(not)?;
+    asks.weigh(value, typed.units, typed.meant.contains(&name))
+        .map_err(not)?;
+    taken.add(entry.id, value.si);
     Ok(())
 }

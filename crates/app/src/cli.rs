@@ -296,9 +296,12 @@ pub(crate) struct FaultArgs {
     /// What a test came out as, e.g. level-check=2 for its second outcome
     #[arg(long, value_name = "TEST=NUMBER", value_delimiter = ',')]
     pub(crate) answer: Vec<String>,
-    /// A reading, e.g. "current=5.5 A"
+    /// A reading, e.g. "current=5.5 A"; a bare number is in the unit that --list names
     #[arg(long, value_name = "NAME=VALUE", allow_hyphen_values = true)]
     pub(crate) reading: Vec<String>,
+    /// A reading whose unusual number is meant, by its name; repeat
+    #[arg(long, value_name = "NAME", value_delimiter = ',')]
+    pub(crate) meant: Vec<String>,
     /// A log: what it shows of the fault counts; without a room file, what air,
     /// power and state tell by themselves; repeat
     #[arg(long = "log", value_name = "FILE")]

@@ -85,6 +85,139 @@ fn what_cannot_be_used_is_told_with_what_can() {
     assert!(list.contains("level-check") && list.contains("frost") && list.contains("suction"));
 }
 
+/// Plate of generic-150: 208/240 V, 11.6 A; 150 L/d at its best.
+#[test]
+fn impossible_readings_are_refused_and_unusual_ones_asked_about() {
+    let folder = tempfile::tempdir().unwrap();
+    let at = folder.path();
+    std::fs::write(at.join("a.room.toml"), format!("{EIGHT}{UNIT}")).unwrap();
+    let about = ["fault", "a.room.toml", "--unit", "D1", "--units", "metric"];
+    let run = |args: &[&str]| drywright(at, &[&about, args].concat());
+    for (reading, told) in [
+        ("current=400 A", "400 A is unusual here"),
+        ("current=-4 A", "−4.0 A cannot be"),
+        ("voltage=2400 V", "2400 V cannot be"),
+        ("voltage=24 V", "is 240 V meant?"),
+        ("inlet-rh=160 %", "can"),
+        ("condensate=-5 L/d", "−5.0 L/d cannot be"),
+        ("condensate=3000 L/d", "L/d meant?"),
+        ("room-dry-bulb=75", "is it meant?"),
+        ("inlet-dry-bulb=-60 °C", "cannot be"),
+        ("discharge-dry-bulb=240 °C", "cannot be"),
+        ("suction=-250 Pa", "cannot be"),
+        ("seal=2 m", "cannot be"),
+        ("since-power-up=-3 min", "cannot be"),
+        ("pressure=20 kPa", "50.0 kPa to 110 kPa can"),
+        ("setpoint=5", "is unusual here"),
+    ] {
+        let ran = run(&["--reading", reading]);
+        assert_eq!(ran.code, 2, "{reading}: {}", ran.out);
+        assert!(ran.err.contains(told), "{reading}: {}", ran.err);
+        let (name, _) = reading.split_once('=').unwrap();
+        assert!(ran.err.contains(name), "{reading}: {}", ran.err);
+    }
+    // All at once, and what is meant is taken, not what cannot be.
+    let two = ["--reading", "current=400", "--reading", "inlet-rh=160 %"];
+    let ran = run(&two);
+    for told in ["400 A is unusual", "--meant current", "inlet-rh: "] {
+        assert!(ran.err.contains(told), "{told}: {}", ran.err);
+    }
+    let meant = [&two[..2], &["--meant", "current"]].concat();
+    let ran = run(&meant);
+    assert_eq!(ran.code, 0, "{}", ran.err);
+    assert!(ran.out.contains("draws 400"), "{}", ran.out);
+    assert_eq!(
+        run(&[&two[..], &["--meant", "current,inlet-rh"]].concat()).code,
+        2
+    );
+    // One reading has one number.
+    let ran = run(&["--reading", "current=9 A", "--reading", "current=5 A"]);
+    assert_eq!(ran.code, 2);
+    assert!(ran.err.contains("given twice"), "{}", ran.err);
+    // Suction at a pan that is under pressure by its record is named with why.
+    let trap = [
+        "--reading",
+        "suction=1.5 in w.g.",
+        "--reading",
+        "seal=0.5 in",
+    ];
+    let under_pressure = json(at, &[&["--model", "generic-70"], &trap[..]].concat());
+    let first = &under_pressure["findings"][0];
+    assert_eq!(first["check"], "excluded_by_record", "{under_pressure:#}");
+    assert!(first["why"].as_str().unwrap().contains("under pressure"));
+    // A bare number is in the unit that the list names.
+    let list = drywright(at, &["fault", "--list", "--units", "us"]).out;
+    assert!(list.contains("the trap has, in\n"), "{list}");
+    let bare = |units: &str| {
+        let args = ["fault", "a.room.toml", "--unit", "D1", "--units", units];
+        let readings = [
+            "--reading",
+            "suction=1.2",
+            "--reading",
+            "seal=0.5",
+            "--json",
+        ];
+        drywright(at, &[&args[..], &readings].concat())
+    };
+    let us: Value = serde_json::from_str(&bare("us").out).unwrap();
+    assert_eq!(us["causes"][0]["cause"], "trap-too-shallow");
+}
+
+#[test]
+fn the_page_tells_all_that_is_wrong_and_keeps_what_was_typed() {
+    let server = Server::with_room(&[]);
+    let told = "unit=D1&seen.water-at-cabinet=yes&test.level-check=2&read.seal=40";
+    for at in ["/fault", "/jobs/one/rooms/a/fault"] {
+        let wrong = "read.current=4000+A&read.condensate=-5+L/d&read.inlet-rh=many";
+        let page = server.get(&format!("{at}?{told}&{wrong}")).body;
+        let (_, problem) = page.split_once("There is a problem").unwrap();
+        let problem = problem.split("</div>").next().unwrap();
+        for name in ["current", "condensate", "inlet-rh"] {
+            let link = format!("<a href=\"#read.{name}\">");
+            assert!(problem.contains(&link), "{at}: {problem}");
+            assert!(page.contains(&format!("id=\"read.{name}\"")), "{at}");
+        }
+        assert!(
+            page.contains("<details open><summary>Readings"),
+            "{at}: {page}"
+        );
+        assert_eq!(page.matches("aria-invalid=\"true\"").count(), 3, "{at}");
+        // Nothing that was typed is lost, the fields that are right among it.
+        let value = |name: &str| {
+            let (_, field) = page.split_once(&format!("name=\"read.{name}\"")).unwrap();
+            let field = field.split('>').next().unwrap();
+            let (_, value) = field.split_once(" value=\"").unwrap();
+            value.split('"').next().unwrap().to_owned()
+        };
+        assert_eq!(value("current"), "4000 A");
+        assert_eq!(value("condensate"), "-5 L/d");
+        assert_eq!(value("seal"), "40");
+        let answered = "name=\"test.level-check\"";
+        let (_, field) = page.split_once(answered).unwrap();
+        let field = field.split("</select>").next().unwrap();
+        assert!(field.contains("value=\"2\" selected"), "{at}: {field}");
+        let (_, field) = page.split_once("name=\"seen.water-at-cabinet\"").unwrap();
+        let field = field.split("</select>").next().unwrap();
+        assert!(field.contains("value=\"yes\" selected"), "{at}: {field}");
+    }
+    // What is unusual is taken once it is said to be meant, that number only.
+    let at = "/jobs/one/rooms/a/fault";
+    let unusual = |meant: &str| {
+        let asked = format!("{at}?unit=D1&read.current=300+A{meant}");
+        server.get(&asked).body
+    };
+    let first = unusual("");
+    assert!(first.contains("300 A is unusual here"), "{first}");
+    assert!(
+        first.contains("name=\"meant.current\" value=\"300 A\""),
+        "{first}"
+    );
+    let taken = unusual("&meant.current=300+A");
+    assert!(!taken.contains("There is a problem"), "{taken}");
+    let other = unusual("&meant.current=30+A");
+    assert!(other.contains("There is a problem"), "{other}");
+}
+
 #[test]
 fn the_page_takes_answers_from_its_address() {
     let server = Server::with_room(&[]);
@@ -146,6 +279,21 @@ fn the_command_line_writes_into_the_record_too() {
     assert!(at.join("record.sqlite").is_file());
     // Without a room there is no record to write into.
     assert_eq!(drywright(at, &["fault", "--record", "Ada"]).code, 2);
+}
+
+/// A room that lists no unit has those of its design, for a call as on its page
+/// and at its start-up.
+#[test]
+fn units_of_the_design_are_known_where_the_room_lists_none() {
+    let folder = tempfile::tempdir().unwrap();
+    let at = folder.path();
+    std::fs::write(at.join("a.room.toml"), EIGHT).unwrap();
+    let about = ["a.room.toml", "--unit", "D1", "--reading", "current=5 A"];
+    let known = json(at, &about);
+    assert_eq!(known["not_used"], Value::Array(Vec::new()), "{known:#}");
+    let other = drywright(at, &["fault", "a.room.toml", "--unit", "D99"]);
+    assert_eq!(other.code, 2);
+    assert!(other.err.contains("there are: D1"), "{}", other.err);
 }
 
 /// Invented. Two units in a small room of leafy greens.

@@ -182,6 +182,30 @@ fn the_figures_behind_a_chart_stand_under_it() {
     assert!(load.body.contains("The numbers behind it"));
 }
 
+/// As every other page of the job does, also while the survey is not whole.
+#[test]
+fn the_survey_speaks_the_units_of_the_job() {
+    let server = Server::start(|folder| {
+        let job = folder.join("one");
+        std::fs::create_dir(&job).unwrap();
+        std::fs::write(job.join("site.toml"), "[site]\ndisplay = \"us\"\n").unwrap();
+        std::fs::write(job.join("a.room.toml"), ROOM).unwrap();
+        std::fs::write(job.join("b.room.toml"), "[room]\nlength = \"10 m\"\n").unwrap();
+        let own = "[site]\ndisplay = \"metric\"\n[room]\nlength = \"10 m\"\n";
+        std::fs::write(job.join("c.room.toml"), own).unwrap();
+    });
+    let first = |room: &str| {
+        let page = server.get(&format!("/jobs/one/rooms/{room}/survey")).body;
+        let echoes = all_between(&page, "read as ", " [");
+        assert!(!echoes.is_empty(), "{page}");
+        echoes.iter().any(|words| words.contains(" ft"))
+    };
+    assert!(first("a") && first("b"));
+    assert!(!first("c"));
+    let dossier = server.get("/jobs/one/rooms/a/dossier").body;
+    assert!(dossier.contains("value=\"letter\" checked"), "{dossier}");
+}
+
 #[test]
 fn a_stale_save_shows_what_each_changed() {
     let server = served();

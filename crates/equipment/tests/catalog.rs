@@ -59,6 +59,41 @@ fn every_file_reads_and_says_that_it_is_invented() {
     }
 }
 
+/// Tags of units are D1, D2 and so on where nobody gives others: a terminal of
+/// such a mark is told as one. The procedures are nobody's: they name no key,
+/// menu or word on a panel.
+#[test]
+fn set_up_steps_take_no_terminal_for_a_unit_and_name_no_keys() {
+    let catalog = catalog();
+    let units = catalog
+        .dehumidifiers
+        .iter()
+        .map(|(code, m)| (code, &m.control.set_up));
+    let controls = catalog
+        .controllers
+        .iter()
+        .map(|(code, c)| (code, &c.set_up));
+    for (code, steps) in units.chain(controls) {
+        for step in steps {
+            let words = || step.split(|c: char| !c.is_ascii_alphanumeric());
+            let like_a_tag = |w: &str| {
+                let number = w.strip_prefix('D').unwrap_or_default();
+                !number.is_empty() && number.bytes().all(|b| b.is_ascii_digit())
+            };
+            assert!(
+                !words().any(like_a_tag) || step.contains("not tags of units"),
+                "{code}: {step}"
+            );
+            let on_a_panel = |w: &str| 4 <= w.len() && w.bytes().all(|b| b.is_ascii_uppercase());
+            assert!(!words().any(on_a_panel), "{code}: {step}");
+            for word in ["press", "key", "keys", "menu", "button"] {
+                let named = words().any(|w| w.eq_ignore_ascii_case(word));
+                assert!(!named, "{code}: {step}");
+            }
+        }
+    }
+}
+
 #[test]
 fn every_map_gives_its_ratings_back() {
     for (code, m) in &catalog().dehumidifiers {

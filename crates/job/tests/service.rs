@@ -9,10 +9,11 @@ use common::catalog;
 use job::acceptance::Estimate;
 use job::acceptance::short_circuit::Around;
 use job::service::{
-    BadCase, BadKnowledge, Cause, FOUND_AT, Knowledge, Known, Question, next, rank, readings,
-    traits,
+    BadCase, BadKnowledge, Cause, FOUND_AT, Knowledge, Known, Question, findings, for_and_against,
+    next, rank, readings, traits,
 };
 use proptest::prelude::*;
+use quantity::{Place, UnitSystem};
 use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;
 use rand_distr::{Distribution, StandardNormal};
@@ -361,6 +362,238 @@ fn evidence_that_does_not_go_together_is_said_to() {
     assert!(ranking.found().is_none());
 }
 
+fn not_seen(id: &str) -> Known {
+    Known::Symptom {
+        id: id.into(),
+        seen: false,
+    }
+}
+
+/// Names of all open questions.
+fn open(known: &[Known]) -> Vec<&'static str> {
+    let next = next(Knowledge::built_in(), None, known);
+    next.iter()
+        .map(|n| match n.question {
+            Question::Symptom(s) => s.id.as_str(),
+            Question::Test(t) => t.id.as_str(),
+        })
+        .collect()
+}
+
+#[test]
+fn what_cannot_be_any_more_is_not_asked() {
+    const OF_A_RUNNING_UNIT: [&str; 8] = [
+        "short-cycles",
+        "runs-little-water",
+        "drains-when-stopped",
+        "run-current",
+        "coil-look",
+        "condensate",
+        "cycle-log",
+        "share-breathed",
+    ];
+    const OF_A_WAITING_UNIT: [&str; 5] = [
+        "wait-delay",
+        "since-power-up",
+        "lower-setpoint",
+        "run-at-unit",
+        "runs-locally-only",
+    ];
+    let none_of = |known: &[Known], ids: &[&str]| {
+        let asked = open(known);
+        assert!(!asked.is_empty());
+        for id in ids {
+            assert!(!asked.contains(id), "{known:?}: {asked:?}");
+        }
+    };
+    let state = ["dark", "lit-not-running", "look-at-lamp"];
+    none_of(&[seen("lit-not-running")], &OF_A_RUNNING_UNIT);
+    none_of(&[seen("lit-not-running")], &state);
+    none_of(&[outcome("look-at-lamp", 1)], &OF_A_RUNNING_UNIT);
+    for known in [seen("dark"), outcome("look-at-lamp", 0)] {
+        none_of(std::slice::from_ref(&known), &OF_A_RUNNING_UNIT);
+        none_of(std::slice::from_ref(&known), &OF_A_WAITING_UNIT);
+        none_of(&[known], &state);
+    }
+    none_of(&[seen("runs-little-water")], &OF_A_WAITING_UNIT);
+    none_of(&[seen("runs-little-water")], &state);
+    // Neither dark nor lit at rest: it runs.
+    let runs = [not_seen("dark"), not_seen("lit-not-running")];
+    none_of(&runs, &OF_A_WAITING_UNIT);
+    none_of(
+        &[not_seen("water-at-cabinet")],
+        &["water-one-corner", "drains-when-stopped"],
+    );
+    // Where nothing is known of it, all of this may be asked.
+    let first = open(&[]);
+    for id in [
+        "dark",
+        "look-at-lamp",
+        "runs-little-water",
+        "water-one-corner",
+    ] {
+        assert!(first.contains(&id), "{id}: {first:?}");
+    }
+    // Nor is what cannot be at this unit, a blow-through one.
+    let blow = traits(&catalog().dehumidifiers["generic-70"]);
+    let next = next(
+        Knowledge::built_in(),
+        Some(&blow),
+        &[seen("water-at-cabinet")],
+    );
+    let of_suction = ["paper-at-drain", "open-tee", "trap-against-suction"];
+    assert!(next.iter().all(|n| !of_suction.contains(&n.id())));
+}
+
+/// What follows from what is seen is no evidence of its own: an answer to it
+/// changes nothing, whatever the causes.
+#[test]
+fn what_follows_from_what_is_seen_does_not_count_again() {
+    let all = Knowledge::built_in();
+    let of = |known: &[Known]| {
+        let ranking = rank(all, None, known).unwrap();
+        let mut of: Vec<(Option<&str>, f64)> = ranking
+            .causes
+            .iter()
+            .map(|r| (r.cause.map(|c| c.id.as_str()), r.probability))
+            .collect();
+        of.sort_by_key(|(id, _)| *id);
+        of
+    };
+    for (first, follows) in [
+        ("lit-not-running", not_seen("runs-little-water")),
+        ("lit-not-running", not_seen("short-cycles")),
+        ("lit-not-running", not_seen("dark")),
+        ("lit-not-running", outcome("look-at-lamp", 1)),
+        ("runs-little-water", not_seen("lit-not-running")),
+        ("dark", outcome("look-at-lamp", 0)),
+    ] {
+        let alone = [seen(first)];
+        let both = [follows.clone(), seen(first)];
+        assert_eq!(of(&alone), of(&both), "{first}: {follows:?}");
+    }
+    // What does not follow counts, and so does what contradicts.
+    let alone = of(&[seen("lit-not-running")]);
+    assert_ne!(alone, of(&[seen("lit-not-running"), not_seen("frost")]));
+    let lamp = outcome("look-at-lamp", 2);
+    assert_ne!(alone, of(&[seen("lit-not-running"), lamp]));
+}
+
+/// A room stays wet under a unit that does not run: it speaks against no cause
+/// of that.
+#[test]
+fn a_wet_room_contradicts_no_unit_that_rests() {
+    let all = Knowledge::built_in();
+    let ranking = rank(all, None, &[seen("room-wet")]).unwrap();
+    let rest = |id: &str| {
+        let p = |symptom: &str| all.symptom(symptom).unwrap().probability(id);
+        0.5 <= p("dark") + p("lit-not-running")
+    };
+    for of in ranking
+        .causes
+        .iter()
+        .filter(|r| r.cause.is_some_and(|c| rest(&c.id)))
+    {
+        let id = &of.cause.unwrap().id;
+        let [_, against] = for_and_against(&of.why, all);
+        assert!(against.is_empty(), "{id}: {against:?}");
+    }
+}
+
+/// A caller who says that it is lit and does not run while the room is wet,
+/// and an open float: what is asked until it is found. It took ten questions
+/// while impossible ones were asked, two of them of a running unit.
+#[test]
+fn an_open_float_is_found_without_questions_that_cannot_apply() {
+    let all = Knowledge::built_in();
+    let mut known = vec![seen("lit-not-running"), seen("room-wet")];
+    while rank(all, None, &known).unwrap().found().is_none() {
+        let question = next(all, None, &known)[0].question;
+        known.push(match question {
+            Question::Symptom(s) => not_seen(&s.id),
+            Question::Test(t) => {
+                let ps = t.probabilities("float-open");
+                let most = (0..ps.len()).max_by(|a, b| ps[*a].total_cmp(&ps[*b]));
+                outcome(&t.id, most.unwrap())
+            }
+        });
+    }
+    let found = rank(all, None, &known).unwrap();
+    assert_eq!(found.found().unwrap().id, "float-open");
+    assert!(known.len() - 2 <= 8, "{known:?}");
+}
+
+#[test]
+fn what_is_impossible_is_named_with_why() {
+    let all = Knowledge::built_in();
+    let place = Place::new("unit D1");
+    let said = |ranking: &job::service::Ranking<'_>| -> Vec<(String, String, String)> {
+        let found = findings(all, ranking, &place);
+        let words = found.iter().map(|f| {
+            let [what, why] = [&f.what, &f.why].map(|t| t.show(UnitSystem::Metric));
+            (f.check.to_string(), what, why)
+        });
+        words.collect()
+    };
+    // Suction at a pan that is under pressure: by the record it cannot be.
+    let model = &catalog().dehumidifiers["generic-70"];
+    let of_unit = traits(model);
+    let suction = readings::trap(Estimate::new(373.0, 18.0), Estimate::new(0.0127, 0.001));
+    let ranking = rank(all, Some(&of_unit), std::slice::from_ref(&suction)).unwrap();
+    assert!(ranking.explained);
+    let told = said(&ranking);
+    assert_eq!(told[0].0, "excluded_by_record");
+    assert!(told[0].1.contains("suction of 373 Pa"), "{told:?}");
+    assert!(told[0].2.contains("under pressure"), "{told:?}");
+    // It does not count.
+    let without = rank(all, Some(&of_unit), &[]).unwrap();
+    assert_eq!(ranking.causes, without.causes);
+    // At a draw-through unit it is evidence.
+    let draw = traits(&catalog().dehumidifiers["generic-150"]);
+    let ranking = rank(all, Some(&draw), &[suction]).unwrap();
+    assert!(ranking.excluded.is_empty());
+
+    // A cause that the record rules out is named, with why.
+    let trap = [
+        seen("water-at-cabinet"),
+        seen("drains-when-stopped"),
+        outcome("trap-look", 1),
+        outcome("level-check", 1),
+        outcome("pour-water", 1),
+    ];
+    let ranking = rank(all, Some(&of_unit), &trap).unwrap();
+    assert!(!ranking.explained);
+    let told = said(&ranking);
+    assert!(
+        told[0]
+            .1
+            .contains("its seal is less than the fan's suction"),
+        "{told:?}"
+    );
+    assert!(told[0].1.contains("under pressure"), "{told:?}");
+
+    // What cannot be so at one time, and what speaks against the nearest.
+    let odd = [
+        seen("dark"),
+        seen("runs-little-water"),
+        seen("frost"),
+        seen("drops-on-pipe"),
+        outcome("level-check", 0),
+        outcome("open-tee", 0),
+    ];
+    let ranking = rank(all, None, &odd).unwrap();
+    assert!(!ranking.explained);
+    let (check, what, _) = said(&ranking).remove(0);
+    assert_eq!(check, "not_explained");
+    for words in [
+        "cannot be so at one time: no lamp, no display, no sound; it runs, but little",
+        "The nearest is: ",
+        "against it speaks: ",
+    ] {
+        assert!(what.contains(words), "{words}: {what}");
+    }
+}
+
 #[test]
 fn what_cannot_be_used_is_refused_by_name() {
     let all = Knowledge::built_in();
@@ -526,5 +759,12 @@ fn a_file_with_faults_is_refused() {
         with(&test("[0.5, 0.5]").replace("minutes = 1.0", "minutes = 0.0")),
         BadKnowledge::NotPositive(_)
     ));
-    assert!(Knowledge::read(&format!("{cause}{}", test("[0.5, 0.5]"))).is_ok());
+    let sound = format!("{cause}{}", test("[0.5, 0.5]"));
+    assert!(Knowledge::read(&sound).is_ok());
+    let part = sound.replace("words = \"w\"", "words = \"w\"\npart_of = \"no\"");
+    assert!(matches!(refused(&part), BadKnowledge::NoSuchWhole { .. }));
+    let states = sound.replace("ask = \"?\"", "ask = \"?\"\nis = [[\"dark\"]]");
+    assert_eq!(refused(&states), BadKnowledge::NotStates("t".into()));
+    let states = sound.replace("ask = \"?\"", "ask = \"?\"\nneeds = [\"lit\"]");
+    assert!(matches!(refused(&states), BadKnowledge::Unreadable(_)));
 }

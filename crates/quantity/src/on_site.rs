@@ -15,6 +15,8 @@ const LOOKED_UP_S: f64 = 86_400.0;
 /// bucket \[kg\].
 const CUP_KG: f64 = 2.0;
 const JUG_KG: f64 = 10.0;
+/// Pressures from here on are read off a barometer \[Pa\].
+const BAROMETER_PA: f64 = 1e4;
 
 impl Dim {
     /// The unit of a bare number that is read on site: that of the instrument
@@ -29,6 +31,8 @@ impl Dim {
     /// assert_eq!(Dim::Length.unit_on_site(0.3, Metric), "mm");
     /// assert_eq!(Dim::Duration.unit_on_site(600.0, Us), "s");
     /// assert_eq!(Dim::Current.unit_on_site(20.0, Us), "A");
+    /// assert_eq!(Dim::Pressure.unit_on_site(500.0, Metric), "Pa");
+    /// assert_eq!(Dim::Pressure.unit_on_site(105e3, Metric), "kPa");
     /// ```
     pub fn unit_on_site(self, most: f64, system: UnitSystem) -> &'static str {
         match (self, system) {
@@ -39,6 +43,8 @@ impl Dim {
             (Self::Water, UnitSystem::Metric) if most <= CUP_KG => "mL",
             (Self::Water, UnitSystem::Us) if most <= CUP_KG => "fl oz",
             (Self::Water, UnitSystem::Us) if most <= JUG_KG => "pt",
+            (Self::Pressure, UnitSystem::Metric) if BAROMETER_PA <= most => "kPa",
+            (Self::Pressure, UnitSystem::Us) if BAROMETER_PA <= most => "in Hg",
             _ => face(self).side(system).head,
         }
     }

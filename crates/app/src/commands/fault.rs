@@ -3,34 +3,42 @@
 
 use std::path::Path;
 
-use anyhow::{Result, anyhow, bail};
+use anyhow::{Context, Result, anyhow, bail};
 use equipment::{Catalog, Model};
 use job::Effort;
 use job::record::{Body, Mended};
 use job::service::log::{Line, from_log};
-use job::service::{ENTRIES, Knowledge, Question};
+use job::service::{Against, ENTRIES, Knowledge, Question, Taken};
 use quantity::UnitSystem;
 use schemars::JsonSchema;
 use serde::Serialize;
 use sheet::sheets::fault::{Call as Sheet, blocks};
 
 use crate::Verdict;
-use crate::call::{About, Call, NoSuchName, Told, rank_told, readings_of, shown_alone};
+use crate::call::{
+    About, Call, NoSuchName, NotRead, Told, Typed, rank_told, readings_of, shown_alone,
+};
 use crate::cli::{FaultArgs, Shown};
+use crate::commands::placed;
 use crate::commands::prove::proved;
 use crate::logs::by_options;
 use crate::out;
 use crate::project::{Project, machine_files, one_room};
 use crate::record::Store;
 use crate::results::{FindingResult, findings};
+use crate::startup::each_by_option;
 use crate::watch::Watch;
 
 pub(crate) fn run(args: &FaultArgs, shown: Shown) -> Result<Verdict> {
+    let project = args.room.as_deref().map(one_room).transpose()?;
+    let units = project.as_ref().map_or_else(
+        || shown.units.map_or(UnitSystem::Metric, Into::into),
+        |p| p.units(shown),
+    );
     if args.list {
-        out::print(&listed(Knowledge::built_in()))?;
+        out::print(&listed(Knowledge::built_in(), units))?;
         return Ok(Verdict::Clear);
     }
-    let project = args.room.as_deref().map(one_room).transpose()?;
     let built_in;
     let catalog = match &project {
         Some(project) => &project.catalog,
@@ -41,18 +49,18 @@ pub(crate) fn run(args: &FaultArgs, shown: Shown) -> Result<Verdict> {
         }
     };
     let model = model(args, project.as_ref(), catalog)?;
-    let told = Told {
-        seen: args.seen.clone(),
-        not_seen: args.not_seen.clone(),
-        answers: args.answer.clone(),
-        readings: readings_of(&args.reading)?,
-    };
     let about = About {
         tag: args.unit.as_deref(),
         model,
         pressure_pa: project
             .as_ref()
             .map(|p| job::airs::pressure_pa(&p.room.site)),
+    };
+    let told = Told {
+        seen: args.seen.clone(),
+        not_seen: args.not_seen.clone(),
+        answers: args.answer.clone(),
+        readings: readings(args, units, about)?,
     };
     let lines = shown_by_logs(project.as_ref(), args, &told, about)?;
     let call = rank_told(&told, lines, about).map_err(with_list)?;
@@ -75,10 +83,6 @@ pub(crate) fn run(args: &FaultArgs, shown: Shown) -> Result<Verdict> {
     if shown.json {
         out::json(&FaultResult::new(&call))?;
     } else {
-        let units = project.as_ref().map_or_else(
-            || shown.units.map_or(UnitSystem::Metric, Into::into),
-            |p| p.units(shown),
-        );
         let sheet = Sheet {
             knowledge,
             ranking: &call.ranking,
@@ -90,6 +94,22 @@ pub(crate) fn run(args: &FaultArgs, shown: Shown) -> Result<Verdict> {
         out::print(&out::blocks(blocks(&sheet), units))?;
     }
     Ok(Verdict::Clear)
+}
+
+/// The readings that are given.
+fn readings(args: &FaultArgs, units: UnitSystem, about: About<'_>) -> Result<Taken> {
+    let texts = args.reading.iter().map(|reading| {
+        reading
+            .split_once('=')
+            .with_context(|| format!("\"{reading}\" is no reading; write it as \"current=9.8 A\""))
+    });
+    let typed = Typed {
+        texts: texts.collect::<Result<_>>()?,
+        meant: args.meant.iter().map(String::as_str).collect(),
+        units,
+    };
+    readings_of(&typed, about)
+        .map_err(|NotRead(faults)| anyhow!("not taken:{}", each_by_option(&faults)))
 }
 
 /// The option that lists the names, where one is not known.
@@ -132,6 +152,26 @@ fn shown_by_logs(
     lines.map_err(by_options)
 }
 
+/// Tags and models of the units: those that the room lists, else those that the
+/// design chooses for it, as the start-up has them.
+fn units_of(project: &Project) -> Result<Vec<(String, String)>> {
+    let listed = &project.room.units;
+    if !listed.is_empty() {
+        let of = listed.iter();
+        return Ok(of
+            .map(|u| (u.tag.value.clone(), u.model.value.clone()))
+            .collect());
+    }
+    let design = placed(project).with_context(|| {
+        format!(
+            "{}: no [[unit]] stands in it, and none can be chosen for it; name the model with --model",
+            project.path.display()
+        )
+    })?;
+    let of = design.units.into_iter();
+    Ok(of.map(|u| (u.tag, u.model)).collect())
+}
+
 /// The record of the unit that the call is about.
 fn model<'a>(
     args: &FaultArgs,
@@ -141,15 +181,11 @@ fn model<'a>(
     let code = match (&args.model, &args.unit, project) {
         (Some(code), ..) => code.clone(),
         (None, Some(tag), Some(project)) => {
-            let units = &project.room.units;
-            match units.iter().find(|u| u.tag.value == *tag) {
-                Some(unit) => unit.model.value.clone(),
-                None if units.is_empty() => bail!(
-                    "{}: no [[unit]] stands in it; name the model with --model",
-                    project.path.display()
-                ),
+            let units = units_of(project)?;
+            match units.iter().find(|(of, _)| of == tag) {
+                Some((_, code)) => code.clone(),
                 None => {
-                    let tags: Vec<&str> = units.iter().map(|u| u.tag.value.as_str()).collect();
+                    let tags: Vec<&str> = units.iter().map(|(of, _)| of.as_str()).collect();
                     bail!(
                         "{}: no unit \"{tag}\"; there are: {}",
                         project.path.display(),
@@ -176,7 +212,7 @@ fn model<'a>(
 }
 
 /// All symptoms, tests and readings by name.
-fn listed(knowledge: &Knowledge) -> String {
+fn listed(knowledge: &Knowledge, units: UnitSystem) -> String {
     let mut text = String::from("What can be seen (--seen NAME, --not-seen NAME):\n");
     for s in &knowledge.symptoms {
         text.push_str(&format!("  {:24} {}\n", s.id, s.words));
@@ -190,7 +226,8 @@ fn listed(knowledge: &Knowledge) -> String {
     }
     text.push_str("\nReadings (--reading \"NAME=VALUE\"):\n");
     for e in ENTRIES {
-        text.push_str(&format!("  {:24} {}\n", e.id, e.words));
+        let unit = e.asks(Against::default()).unit(units);
+        text.push_str(&format!("  {:24} {}, {unit}\n", e.id, e.words));
     }
     text
 }

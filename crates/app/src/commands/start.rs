@@ -21,7 +21,9 @@ use crate::project::folder_of;
 use crate::record::{LARGEST_PHOTO, Position, Store, Taken};
 use crate::results::StartResult;
 use crate::startup::kept::{self, AtHand};
-use crate::startup::{Fault, Form, Paperwork, Stands, Start, Whole, entered, says, taken_up};
+use crate::startup::{
+    Fault, Form, Paperwork, Stands, Start, Whole, each_by_option, entered, says, taken_up,
+};
 use crate::{Verdict, files, out};
 
 pub(crate) fn run(args: &StartArgs, shown: Shown) -> Result<Verdict> {
@@ -387,18 +389,11 @@ fn rounds(args: &StartArgs, step: &Step) -> Result<Vec<BTreeMap<String, String>>
 }
 
 fn not_recorded(step: &Step, faults: &[Fault]) -> anyhow::Error {
-    let list: Vec<String> = faults
-        .iter()
-        .map(|f| {
-            let hint = if f.may_be_meant {
-                format!(" If it is meant, add --meant {}", f.entry)
-            } else {
-                String::new()
-            };
-            format!("\n  {}: {}.{hint}", f.entry, f.words)
-        })
-        .collect();
-    anyhow::anyhow!("nothing was recorded of {}:{}", step.id, list.concat())
+    anyhow::anyhow!(
+        "nothing was recorded of {}:{}",
+        step.id,
+        each_by_option(faults)
+    )
 }
 
 /// A correction: what is entered anew in place of an event, or that it never

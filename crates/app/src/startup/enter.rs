@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 
 use job::acceptance::gum;
 use job::record::{Answer, Reading};
-use job::startup::{Asks, Doubt, Entry, Must, Often, Quantity, Step};
+use job::startup::{Asks, Entry, Must, NotTaken, Often, Quantity, Step};
 use quantity::{Dim, UnitSystem, Value};
 
 /// What is typed for the entries of a step.
@@ -34,6 +34,20 @@ pub(crate) struct Fault {
     pub(crate) words: String,
     /// Whether it is taken if it is said to be meant.
     pub(crate) may_be_meant: bool,
+}
+
+/// Faults as the command line tells them, one a line.
+pub(crate) fn each_by_option(faults: &[Fault]) -> String {
+    let line = |f: &Fault| {
+        let hint = if f.may_be_meant {
+            format!(" If it is meant, add --meant {}", f.entry)
+        } else {
+            String::new()
+        };
+        let end = if f.words.ends_with('?') { "" } else { "." };
+        format!("\n  {}: {}{end}{hint}", f.entry, f.words)
+    };
+    faults.iter().map(line).collect()
 }
 
 /// Readings and answers of what is typed. Of a step that goes on, nothing
@@ -150,9 +164,12 @@ fn number(
     text: &str,
     form: &Form<'_>,
 ) -> Result<Reading, Fault> {
-    let title = entry.title.show(form.units);
-    let value = read(text, quantity.dim, quantity.unit(form.units))
-        .map_err(|words| fault(entry, format!("{title}: {words}")))?;
+    let told = |not: NotTaken| Fault {
+        words: format!("{}: {}", entry.title.show(form.units), not.words),
+        entry: entry.id.clone(),
+        may_be_meant: not.may_be_meant,
+    };
+    let value = quantity.read(text, form.units).map_err(told)?;
     let instrument = said(form.instruments, &entry.id);
     let accuracy = said(form.accuracies, &entry.id);
     if let Some(recorded) = last_of(&entry.id, form.again)
@@ -164,16 +181,7 @@ fn number(
         return Ok(recorded.clone());
     }
     let is_meant = form.meant.contains(&entry.id);
-    match quantity.doubt(value, form.units) {
-        Some(Doubt::Refused(said)) => return Err(fault(entry, format!("{title}: {said}"))),
-        Some(Doubt::Ask { said, .. }) if !is_meant => {
-            return Err(Fault {
-                may_be_meant: true,
-                ..fault(entry, format!("{title}: {said}"))
-            });
-        }
-        _ => {}
-    }
+    quantity.weigh(value, form.units, is_meant).map_err(told)?;
     Ok(Reading {
         entry: entry.id.clone(),
         value,
@@ -200,30 +208,17 @@ fn said<'a>(of: &'a BTreeMap<String, String>, entry: &str) -> Option<&'a str> {
 /// How far an instrument may be off either way, in the SI unit of what is asked.
 fn half_width(text: &str, asked: &Quantity, units: UnitSystem) -> Result<f64, String> {
     let text = text.trim_start_matches(['±', '+', '-', '/', ' ']);
-    let dim = asked.dim.of_difference();
-    let value = read(text, dim, asked.accuracy_unit(units))?;
+    let accuracy = asked.accuracy();
+    let value = accuracy.read(text, units).map_err(|not| not.words)?;
     let most = asked.plausible[1] - asked.plausible[0];
     if 0.0 < value.si && value.si < most {
         Ok(value.si)
     } else {
         Err(format!(
             "\"{text}\" is no accuracy; above 0 and below {}, for instance \"0.5\"",
-            Value::new(most, dim).digits(2).show(units)
+            Value::new(most, accuracy.dim).digits(2).show(units)
         ))
     }
-}
-
-/// A number with its unit, or a bare one in the unit that stands beside the
-/// field.
-fn read(text: &str, dim: Dim, unit: &str) -> Result<Value, String> {
-    let with_unit = quantity::read(text, dim);
-    if with_unit.is_err()
-        && !quantity::names_unit(text)
-        && let Ok(value) = quantity::read(&format!("{text} {unit}"), dim)
-    {
-        return Ok(value);
-    }
-    with_unit.map_err(|e| e.to_string())
 }
 
 /// The last reading of an entry.
@@ -248,7 +243,10 @@ pub(crate) fn typed_again(reading: &Reading, asked: &Quantity, units: UnitSystem
     });
     let mut texts = reading.typed.clone().into_iter().chain(shown);
     texts
-        .find(|text| read(text, asked.dim, asked.unit(units)).is_ok_and(|v| is_same(v, value)))
+        .find(|text| {
+            let read = asked.read(text, units);
+            read.is_ok_and(|v| is_same(v, value))
+        })
         .unwrap_or_else(|| value.show(units))
 }
 
@@ -372,7 +370,7 @@ mod tests {
                 let reading = recorded(typed, dim, as_typed);
                 for units in [Metric, Us] {
                     let text = typed_again(&reading, &asked, units);
-                    let back = read(&text, asked.dim, asked.unit(units)).unwrap();
+                    let back = asked.read(&text, units).unwrap();
                     assert!(is_same(back, reading.value), "{typed}: {text}");
                 }
             }

@@ -1,7 +1,7 @@
 //! What is known of faults: causes, what is seen, tests. Read from one file,
 //! `faults.toml`, which says how to extend it.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::sync::OnceLock;
 
 use equipment::{Cabinet, ControlFamily, Model};
@@ -27,6 +27,37 @@ pub enum Trait {
     #[serde(rename = "dry contact")]
     DryContact,
 }
+
+impl Trait {
+    /// What is so of a unit that lacks it, in words.
+    pub const fn lacking(self) -> &'static str {
+        match self {
+            Self::DrawThrough => {
+                "by its record the unit's fan stands before the coil: its pan is under pressure, and nothing is sucked in at its drain"
+            }
+            Self::BlowThrough => {
+                "by its record the unit's fan stands after the coil: its pan is under suction"
+            }
+            Self::Bus => "by its record no controller talks to the unit over a data pair",
+            Self::DryContact => "by its record no contact runs the unit",
+        }
+    }
+}
+
+/// What a unit does.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum UnitState {
+    /// No lamp, no sound.
+    Dark,
+    /// Lit, but it does not run.
+    Waiting,
+    /// It runs.
+    Running,
+}
+
+/// Some of the states of a unit.
+pub(super) type States = BTreeSet<UnitState>;
 
 /// The traits of a machine by its record.
 pub fn traits(model: &Model) -> Vec<Trait> {
@@ -102,6 +133,15 @@ pub struct Symptom {
     pub id: String,
     /// What is seen.
     pub words: String,
+    /// States in which it is seen, and in no others.
+    #[serde(default)]
+    pub(super) is: Option<States>,
+    /// States without which it cannot be seen.
+    #[serde(default)]
+    pub(super) needs: Option<States>,
+    /// The symptom that it tells more of.
+    #[serde(default)]
+    pub(super) part_of: Option<String>,
     /// Probability under a cause that is not named.
     usual: f64,
     /// Probability by cause.
@@ -124,6 +164,15 @@ pub struct Test {
     pub danger: Danger,
     /// What it can come out as.
     pub outcomes: Vec<String>,
+    /// States that each outcome means.
+    #[serde(default)]
+    pub(super) is: Option<Vec<States>>,
+    /// States in which it can be made.
+    #[serde(default)]
+    pub(super) needs: Option<States>,
+    /// What the unit must have for it to say anything.
+    #[serde(default)]
+    pub(super) only: Option<Trait>,
     /// Probabilities of the outcomes under a cause that is not named.
     usual: Vec<f64>,
     /// The same by cause.
@@ -134,6 +183,16 @@ impl Symptom {
     /// Probability that it is seen under a cause.
     pub fn probability(&self, cause: &str) -> f64 {
         self.given.get(cause).copied().unwrap_or(self.usual)
+    }
+}
+
+impl Symptom {
+    /// States in which it can be seen; `None`: any.
+    pub(super) const fn states(&self) -> Option<&States> {
+        match &self.is {
+            Some(is) => Some(is),
+            None => self.needs.as_ref(),
+        }
     }
 }
 
@@ -185,6 +244,17 @@ pub enum BadKnowledge {
         /// The symptom or test.
         at: String,
     },
+    /// A symptom that is part of one that is not there.
+    #[error("{at:?} is part of {whole:?}, which is no symptom")]
+    NoSuchWhole {
+        /// The symptom.
+        at: String,
+        /// What it is said to be part of.
+        whole: String,
+    },
+    /// Not one set of states for each outcome.
+    #[error("{0:?}: \"is\" needs the states of each outcome")]
+    NotStates(String),
     /// A weight or a time that is not above 0.
     #[error("{0:?}: weight and minutes must be above 0")]
     NotPositive(String),
@@ -247,8 +317,17 @@ impl Knowledge {
             if !std::iter::once(&s.usual).chain(s.given.values()).all(open) {
                 return Err(BadKnowledge::NotProbabilities { at: s.id.clone() });
             }
+            if let Some(whole) = s.part_of.as_ref().filter(|w| self.symptom(w).is_none()) {
+                return Err(BadKnowledge::NoSuchWhole {
+                    at: s.id.clone(),
+                    whole: whole.clone(),
+                });
+            }
         }
         for t in &self.tests {
+            if t.is.as_ref().is_some_and(|is| is.len() != t.outcomes.len()) {
+                return Err(BadKnowledge::NotStates(t.id.clone()));
+            }
             named(&t.id, t.given.keys().collect())?;
             if !(0.0 < t.minutes && t.minutes.is_finite()) {
                 return Err(BadKnowledge::NotPositive(t.id.clone()));

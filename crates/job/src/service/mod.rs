@@ -3,10 +3,11 @@
 //!
 //! [`Knowledge`] is data: causes, symptoms, tests and how likely each is under
 //! each cause, all common practice. [`rank`] weighs the causes by what is known;
-//! [`next`] says what to ask or measure next; [`readings`] turn what was
+//! [`next`] says what to ask or measure next, of what what is known leaves open; [`readings`] turn what was
 //! measured into answers by the machine's own record, [`log`] what a log of the
 //! room shows.
 
+mod implied;
 mod knowledge;
 pub mod log;
 mod next;
@@ -15,8 +16,10 @@ pub mod readings;
 mod said;
 mod taken;
 
-pub use knowledge::{BadKnowledge, Cause, Danger, Knowledge, Symptom, Test, Trait, traits};
+pub use knowledge::{
+    BadKnowledge, Cause, Danger, Knowledge, Symptom, Test, Trait, UnitState, traits,
+};
 pub use next::{Next, Question, next};
 pub use rank::{BadCase, FOUND_AT, Known, Ranked, Ranking, Speaks, rank};
 pub use said::{findings, for_and_against};
-pub use taken::{ENTRIES, Entry, Taken};
+pub use taken::{Against, ENTRIES, Entry, Taken};

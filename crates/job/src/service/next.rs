@@ -1,5 +1,6 @@
 //! Which test tells most for the time that it takes.
 
+use super::implied::{Implied, by_record, lacked};
 use super::knowledge::{Danger, Knowledge, Symptom, Test, Trait};
 use super::rank::{Belief, Known, UNLISTED_SEEN};
 
@@ -79,14 +80,18 @@ fn told_bits(belief: &[f64], outcomes: &[Vec<f64>]) -> f64 {
 /// Open questions, the one that tells most per minute first; empty where
 /// nothing open tells anything.
 ///
-/// - `known`: as it was ranked by; what is answered there is not asked again
+/// - `known`: as it was ranked by; what is answered there is not asked again,
+///   nor what follows from it or cannot be at this unit
 pub fn next<'a>(
     knowledge: &'a Knowledge,
     traits: Option<&[Trait]>,
     known: &[Known],
 ) -> Vec<Next<'a>> {
     let mut belief = Belief::prior(knowledge, traits);
-    known.iter().for_each(|k| belief.learn(k));
+    let (all, _) = by_record(knowledge, traits, known.to_vec());
+    let implied = Implied::by(knowledge, &all);
+    let counted = all.iter().filter(|k| implied.counts(k));
+    counted.for_each(|k| belief.learn(k));
     let open = |id: &str| !known.iter().any(|k| k.about() == id);
     let causes = &knowledge.causes;
     let symptoms = knowledge.symptoms.iter().filter(|s| open(&s.id)).map(|s| {
@@ -99,7 +104,8 @@ pub fn next<'a>(
             minutes: ASK_MIN,
         }
     });
-    let tests = knowledge.tests.iter().filter(|t| open(&t.id)).map(|t| {
+    let can = |t: &&Test| open(&t.id) && lacked(t, traits).is_none();
+    let tests = knowledge.tests.iter().filter(can).map(|t| {
         let listed = causes.iter().map(|c| t.probabilities(&c.id).to_vec());
         let alike = vec![1.0 / t.outcomes.len() as f64; t.outcomes.len()];
         let all: Vec<Vec<f64>> = listed.chain(std::iter::once(alike)).collect();
@@ -109,10 +115,10 @@ pub fn next<'a>(
             minutes: TALK_MIN + t.minutes,
         }
     });
-    let mut all: Vec<Next> = symptoms
+    let mut next: Vec<Next> = symptoms
         .chain(tests)
-        .filter(|n| LEAST_BITS <= n.bits)
+        .filter(|n| LEAST_BITS <= n.bits && implied.leaves_open(n.question))
         .collect();
-    all.sort_by(|a, b| b.bits_per_min().total_cmp(&a.bits_per_min()));
-    all
+    next.sort_by(|a, b| b.bits_per_min().total_cmp(&a.bits_per_min()));
+    next
 }

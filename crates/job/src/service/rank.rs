@@ -3,6 +3,7 @@
 use quantity::Text;
 use thiserror::Error;
 
+use super::implied::{Implied, by_record};
 use super::knowledge::{Cause, Knowledge, Trait};
 
 /// Weight of a cause that the list does not hold, over all weights.
@@ -108,6 +109,14 @@ pub struct Ranking<'a> {
     /// said does not go together, or the cause is one that the list does not
     /// hold.
     pub explained: bool,
+    /// What the record of the unit excludes, with the trait that it would need;
+    /// it does not count.
+    pub excluded: Vec<(Known, Trait)>,
+    /// The cause that would come first, did the record of the unit not exclude
+    /// it.
+    pub ruled_out: Option<&'a Cause>,
+    /// What is seen of the unit that cannot be so at one time.
+    pub clashes: Vec<Known>,
 }
 
 impl<'a> Ranking<'a> {
@@ -265,7 +274,8 @@ fn checked(knowledge: &Knowledge, said: &[Known]) -> Result<Vec<Known>, BadCase>
 }
 
 /// Ranks the causes by what is known, in any order. One cause is thought to be
-/// at work; what is known is thought independent under it.
+/// at work; what is known is thought independent under it, but for what follows
+/// from what is seen of the unit: that says nothing anew and does not count.
 ///
 /// ```text
 /// P(cause | known) ∝ weight(cause) · Π P(known_i | cause)
@@ -280,14 +290,16 @@ pub fn rank<'a>(
     traits: Option<&[Trait]>,
     said: &[Known],
 ) -> Result<Ranking<'a>, BadCase> {
-    let known = checked(knowledge, said)?;
+    let (all, excluded) = by_record(knowledge, traits, checked(knowledge, said)?);
+    let implied = Implied::by(knowledge, &all);
+    let known: Vec<&Known> = all.iter().filter(|k| implied.counts(k)).collect();
     let prior = Belief::prior(knowledge, traits);
     let speaks: Vec<(&Known, Vec<f64>, f64)> = known
         .iter()
         .map(|k| {
             let ls = likelihoods(knowledge, k);
             let of_all = ls.iter().zip(&prior.of).map(|(l, p)| l * p).sum();
-            (k, ls, of_all)
+            (*k, ls, of_all)
         })
         .collect();
     let mut belief = prior.clone();
@@ -318,8 +330,26 @@ pub fn rank<'a>(
     // Equal ones stay in the order of the list.
     causes.sort_by(|a, b| b.probability.total_cmp(&a.probability));
     let unlisted = belief.of.last().copied().unwrap_or(0.0);
+    let mut of_any_unit = Belief::prior(knowledge, None);
+    speaks.iter().for_each(|(_, ls, _)| of_any_unit.weigh(ls));
+    let likeliest =
+        (0..of_any_unit.of.len()).max_by(|a, b| of_any_unit.of[*a].total_cmp(&of_any_unit.of[*b]));
+    let ruled_out = likeliest
+        .filter(|i| prior.of[*i] <= 0.0)
+        .and_then(|i| knowledge.causes.get(i));
+    let tells_state = |k: &&Known| {
+        matches!(k, Known::Symptom { id, seen: true }
+            if knowledge.symptom(id).is_some_and(|s| s.states().is_some()))
+    };
+    let clashes = match implied.clashes() {
+        true => all.iter().filter(tells_state).cloned().collect(),
+        false => Vec::new(),
+    };
     Ok(Ranking {
         causes,
         explained: unlisted <= EXPLAINED_UP_TO,
+        excluded,
+        ruled_out,
+        clashes,
     })
 }

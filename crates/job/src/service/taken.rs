@@ -4,7 +4,7 @@
 use std::collections::BTreeMap;
 
 use air::MoistAir;
-use equipment::{FilterState, Model};
+use equipment::{Cabinet, FilterState, Model};
 use quantity::{Dim, Text};
 
 use super::rank::Known;
@@ -12,20 +12,37 @@ use super::readings;
 use crate::acceptance::condensate::map_uncertainty;
 use crate::acceptance::short_circuit::Around;
 use crate::acceptance::{COVERAGE, Estimate};
+use crate::startup::ask::usual;
+use crate::startup::{Instrument, Quantity};
 
 /// A reading that can be given.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug)]
 pub struct Entry {
     /// Its name.
     pub id: &'static str,
     /// What is read, and where.
     pub words: &'static str,
-    /// Its dimension.
-    pub dim: Dim,
+    asks: fn(Against<'_>) -> Quantity,
 }
 
-const fn entry(id: &'static str, words: &'static str, dim: Dim) -> Entry {
-    Entry { id, words, dim }
+/// What a reading is held against before it is believed.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct Against<'a> {
+    /// Record of the unit, where it is known.
+    pub model: Option<&'a Model>,
+    /// Barometric pressure of the place, where it is known \[Pa\].
+    pub pressure_pa: Option<f64>,
+}
+
+impl Entry {
+    /// What is asked: its dimension, what can be and what is likely here.
+    pub fn asks(&self, against: Against<'_>) -> Quantity {
+        (self.asks)(against)
+    }
+}
+
+const fn entry(id: &'static str, words: &'static str, asks: fn(Against<'_>) -> Quantity) -> Entry {
+    Entry { id, words, asks }
 }
 
 /// All readings that can be given, in the order of asking.
@@ -33,56 +50,131 @@ pub const ENTRIES: [Entry; 12] = [
     entry(
         "inlet-dry-bulb",
         "dry bulb a hand's breadth before the filter",
-        Dim::Temperature,
+        |_| usual::dry_bulb(Instrument::Thermometer),
     ),
-    entry(
-        "inlet-rh",
-        "relative humidity at the same place",
-        Dim::RelHumidity,
-    ),
+    entry("inlet-rh", "relative humidity at the same place", |_| {
+        usual::humidity(Instrument::Hygrometer)
+    }),
     entry(
         "room-dry-bulb",
         "dry bulb in the room, away from jets and units",
-        Dim::Temperature,
+        |_| usual::dry_bulb(Instrument::Thermometer),
     ),
-    entry(
-        "discharge-dry-bulb",
-        "dry bulb in the discharge",
-        Dim::Temperature,
-    ),
+    entry("discharge-dry-bulb", "dry bulb in the discharge", |_| {
+        usual::discharge()
+    }),
     entry(
         "condensate",
         "water caught per time, after an hour of steady running",
-        Dim::WaterRate,
+        condensate,
     ),
     entry(
         "current",
         "current of one supply conductor while it runs",
-        Dim::Current,
+        current,
     ),
-    entry(
-        "voltage",
-        "voltage at the unit's supply terminals",
-        Dim::Voltage,
-    ),
-    entry(
-        "suction",
-        "suction in the cabinet at the pan",
-        Dim::Pressure,
-    ),
-    entry("seal", "depth of the seal that the trap has", Dim::Length),
+    entry("voltage", "voltage at the unit's supply terminals", voltage),
+    entry("suction", "suction in the cabinet at the pan", suction),
+    entry("seal", "depth of the seal that the trap has", |_| {
+        Quantity {
+            dim: Dim::Length,
+            allowed: [0.0, 1.0],
+            plausible: [0.0, 0.3],
+            instrument: Instrument::Rule,
+        }
+    }),
     entry(
         "since-power-up",
         "time since power came back or the unit stopped",
-        Dim::Duration,
+        |_| Quantity {
+            allowed: [0.0, 20.0 * 365.0 * DAY_S],
+            ..usual::duration([0.0, 30.0 * DAY_S], Instrument::Told)
+        },
     ),
-    entry("pressure", "barometric pressure", Dim::Pressure),
+    entry("pressure", "barometric pressure", barometer),
     entry(
         "setpoint",
         "relative humidity that the control is set to; a log is held against it",
-        Dim::RelHumidity,
+        |_| usual::humidity(Instrument::Told),
     ),
 ];
+
+const DAY_S: f64 = 86_400.0;
+/// Water that no unit takes out \[kg/s\]: 10 t a day. **Assumed**.
+const NO_UNIT_KG_PER_S: f64 = 1e4 / DAY_S;
+
+/// Water caught. **Assumed**, as in all of these: likely is up to half more than
+/// the best point of the record; without one, up to a tonne a day.
+fn condensate(against: Against<'_>) -> Quantity {
+    let best = against.model.map(|m| {
+        let rated = m.ratings.iter().map(|r| r.removal_kg_per_s);
+        1.5 * rated.fold(0.0, f64::max)
+    });
+    Quantity {
+        dim: Dim::WaterRate,
+        allowed: [0.0, NO_UNIT_KG_PER_S],
+        plausible: [0.0, best.unwrap_or(0.1 * NO_UNIT_KG_PER_S)],
+        instrument: Instrument::Jug,
+    }
+}
+
+/// A running unit, sound or not: its fan alone may draw little.
+fn current(against: Against<'_>) -> Quantity {
+    const LARGE_A: f64 = 40.0;
+    let full_a = against.model.map_or(LARGE_A, |m| m.plate.full_load_a);
+    let amps = usual::amps(full_a, Instrument::Clamp);
+    Quantity {
+        plausible: [0.0, amps.plausible[1]],
+        ..amps
+    }
+}
+
+/// Around what the plate allows. What is far below it may be so in a fault, and
+/// shows as well where a probe touches nothing: it is asked about.
+fn voltage(against: Against<'_>) -> Quantity {
+    let [low_v, high_v] = against.model.map_or([100.0, 480.0], |m| {
+        let plate = &m.plate;
+        [plate.low_volts.unwrap_or(plate.volts), plate.volts]
+    });
+    Quantity {
+        plausible: [
+            usual::volts(low_v).plausible[0],
+            usual::volts(high_v).plausible[1],
+        ],
+        ..usual::volts(high_v)
+    }
+}
+
+/// Up to twice what the record has for a dirty filter and the fan at its
+/// fastest.
+fn suction(against: Against<'_>) -> Quantity {
+    const MUCH_PA: f64 = 500.0;
+    // A pan under pressure has none: the record then excludes it, by name.
+    let sucks = |m: &&Model| m.cabinet == Cabinet::DrawThrough;
+    let of_record = against.model.filter(sucks);
+    let worst_pa = of_record.map_or(MUCH_PA, |m| m.pan_pressure_pa.abs());
+    Quantity {
+        dim: Dim::Pressure,
+        allowed: [0.0, 5_000.0],
+        plausible: [0.0, 2.0 * worst_pa],
+        instrument: Instrument::Told,
+    }
+}
+
+/// From the highest ground that is lived on to a high at sea level; where the
+/// place is known, as the weather moves it.
+fn barometer(against: Against<'_>) -> Quantity {
+    let plausible = match against.pressure_pa {
+        Some(pa) => [0.95 * pa, 1.05 * pa],
+        None => [65e3, 105e3],
+    };
+    Quantity {
+        dim: Dim::Pressure,
+        allowed: [50e3, 110e3],
+        plausible,
+        instrument: Instrument::Told,
+    }
+}
 
 /// Standard uncertainties of usual instruments. **Assumed**: a pocket
 /// thermometer, a hygrometer checked once a year, a clamp meter, a pressure

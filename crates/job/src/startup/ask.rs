@@ -73,6 +73,15 @@ pub struct Entry {
     pub often: Often,
 }
 
+/// What is typed and not taken.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct NotTaken {
+    /// Why, with what was read and what is allowed.
+    pub words: String,
+    /// Whether it is taken if it is said to be meant.
+    pub may_be_meant: bool,
+}
+
 /// Why a number is not simply taken.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Doubt {
@@ -94,14 +103,13 @@ impl Quantity {
         self.dim.unit_on_site(self.plausible[1], system)
     }
 
-    /// The unit in which its accuracy is asked for: that of the field, but for
-    /// what differs in another than it is told in.
-    pub fn accuracy_unit(&self, system: UnitSystem) -> &'static str {
-        let dim = self.dim.of_difference();
-        if dim == self.dim {
-            self.unit(system)
-        } else {
-            dim.unit(system)
+    /// How far it may be off, as a quantity that is asked for itself: in the unit
+    /// of its field, but for what differs in another than it is told in.
+    #[must_use]
+    pub const fn accuracy(&self) -> Self {
+        Self {
+            dim: self.dim.of_difference(),
+            ..*self
         }
     }
 
@@ -116,6 +124,43 @@ impl Quantity {
             first
         } else {
             format!("{first} [{second}]")
+        }
+    }
+
+    /// A number with its unit, or a bare one in the unit that stands beside the
+    /// field; neither is weighed yet.
+    ///
+    /// # Errors
+    /// What is wrong with the text, and what can be typed.
+    pub fn read(&self, text: &str, units: UnitSystem) -> Result<Value, NotTaken> {
+        let with_unit = quantity::read(text, self.dim);
+        if with_unit.is_err() && !quantity::names_unit(text) {
+            let unit = self.unit(units);
+            if let Ok(value) = quantity::read(&format!("{text} {unit}"), self.dim) {
+                return Ok(value);
+            }
+        }
+        with_unit.map_err(|e| NotTaken {
+            words: e.to_string(),
+            may_be_meant: false,
+        })
+    }
+
+    /// Whether a number is taken.
+    ///
+    /// # Errors
+    /// It cannot be, or it is unusual here and not said to be meant.
+    pub fn weigh(&self, value: Value, units: UnitSystem, is_meant: bool) -> Result<(), NotTaken> {
+        match self.doubt(value, units) {
+            Some(Doubt::Refused(words)) => Err(NotTaken {
+                words,
+                may_be_meant: false,
+            }),
+            Some(Doubt::Ask { said: words, .. }) if !is_meant => Err(NotTaken {
+                words,
+                may_be_meant: true,
+            }),
+            Some(Doubt::Ask { .. }) | None => Ok(()),
         }
     }
 
@@ -146,8 +191,13 @@ impl Quantity {
         if within(self.plausible, value.si) {
             return None;
         }
-        let perhaps = [0.01, 0.1, 10.0, 100.0, 0.001, 1000.0]
-            .into_iter()
+        let points: &[f64] = match self.dim {
+            // 0 °C is no beginning.
+            Dim::Temperature => &[],
+            _ => &[0.01, 0.1, 10.0, 100.0, 0.001, 1000.0],
+        };
+        let perhaps = points
+            .iter()
             .map(|factor| factor * value.si)
             .find(|si| *si != 0.0 && within(self.plausible, *si))
             .map(|si| Value { si, ..value });
@@ -248,11 +298,11 @@ impl Entry {
     }
 }
 
-/// Quantities that several steps ask for.
-pub(super) mod usual {
+/// Quantities that several steps, and calls about a fault, ask for.
+pub(crate) mod usual {
     use super::*;
 
-    pub(in crate::startup) fn dry_bulb(instrument: Instrument) -> Quantity {
+    pub(crate) fn dry_bulb(instrument: Instrument) -> Quantity {
         Quantity {
             dim: Dim::Temperature,
             allowed: [-40.0, 90.0],
@@ -261,14 +311,14 @@ pub(super) mod usual {
         }
     }
 
-    pub(in crate::startup) fn discharge() -> Quantity {
+    pub(crate) fn discharge() -> Quantity {
         Quantity {
             plausible: [15.0, 65.0],
             ..dry_bulb(Instrument::Thermometer)
         }
     }
 
-    pub(in crate::startup) fn humidity(instrument: Instrument) -> Quantity {
+    pub(crate) fn humidity(instrument: Instrument) -> Quantity {
         Quantity {
             dim: Dim::RelHumidity,
             allowed: [0.0, 1.0],
@@ -277,7 +327,7 @@ pub(super) mod usual {
         }
     }
 
-    pub(in crate::startup) fn duration(plausible: [f64; 2], instrument: Instrument) -> Quantity {
+    pub(crate) fn duration(plausible: [f64; 2], instrument: Instrument) -> Quantity {
         Quantity {
             dim: Dim::Duration,
             allowed: [0.0, 90.0 * 86_400.0],
@@ -286,7 +336,7 @@ pub(super) mod usual {
         }
     }
 
-    pub(in crate::startup) fn water(plausible: [f64; 2]) -> Quantity {
+    pub(crate) fn water(plausible: [f64; 2]) -> Quantity {
         Quantity {
             dim: Dim::Water,
             allowed: [0.0, 500.0],
@@ -295,7 +345,7 @@ pub(super) mod usual {
         }
     }
 
-    pub(in crate::startup) fn volts(rated_v: f64) -> Quantity {
+    pub(crate) fn volts(rated_v: f64) -> Quantity {
         Quantity {
             dim: Dim::Voltage,
             allowed: [0.0, 1_000.0],
@@ -304,7 +354,7 @@ pub(super) mod usual {
         }
     }
 
-    pub(in crate::startup) fn amps(around_a: f64, instrument: Instrument) -> Quantity {
+    pub(crate) fn amps(around_a: f64, instrument: Instrument) -> Quantity {
         Quantity {
             dim: Dim::Current,
             allowed: [0.0, 2_000.0],

@@ -6,7 +6,7 @@
 //! [`crate::acceptance`].
 
 mod accept;
-mod ask;
+pub(crate) mod ask;
 mod hazards;
 mod instruments;
 mod state;
@@ -25,7 +25,7 @@ use crate::placement::Placement;
 use crate::power::Power;
 
 pub use accept::{Acceptance, Entered, Machine, Taken, WantedSetpoint, judge};
-pub use ask::{Asks, Doubt, Entry, IfNot, Must, Often, Quantity, YES};
+pub use ask::{Asks, Doubt, Entry, IfNot, Must, NotTaken, Often, Quantity, YES};
 pub use hazards::{Hazard, HazardKind, SOURCE as HAZARD_SOURCE};
 pub use instruments::Instrument;
 pub use state::{

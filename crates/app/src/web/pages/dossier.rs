@@ -14,6 +14,7 @@ use quantity::UnitSystem;
 use serde::Deserialize;
 use sheet::dossier::Workings;
 
+use super::survey::SurveyFile;
 use crate::commands::design::{Wanted, outputs};
 use crate::files;
 use crate::project::Project;
@@ -60,7 +61,8 @@ async fn show(
     let at = sheet_href(&job, &room, "dossier");
     let made = made(&app, &job, &room)?;
     let open = run.as_ref().is_some_and(|r| r.state().is_open());
-    let us = visitor.session.units_or(UnitSystem::Metric) == UnitSystem::Us;
+    let of_job = SurveyFile::room(&app, &job, &room)?.display();
+    let us = visitor.session.units_or(of_job) == UnitSystem::Us;
     let body = html! {
         h1 { "Dossier" }
         p {

@@ -15,17 +15,18 @@ use equipment::Catalog;
 use job::PlacedUnit;
 use job::record::{Body, Mended};
 use job::service::log::from_log;
-use job::service::{ENTRIES, Knowledge, Known, Question};
+use job::service::{Against, ENTRIES, Entry, Knowledge, Question};
 use job::{Effort, Silent};
 use maud::{Markup, html};
 use quantity::UnitSystem;
 use sheet::sheets::fault::{Call as Sheet, blocks as call_blocks};
 
 use super::logs::{LogShows, by_fields};
-use crate::call::{About, Call, Told, rank_told, readings_of, shown_alone};
+use crate::call::{About, Call, NotRead, Told, Typed, rank_told, readings_of, shown_alone};
 use crate::commands::prove::proved;
 use crate::project::machine_files;
 use crate::record::Store;
+use crate::startup::Fault;
 use crate::web::answers::Answer;
 use crate::web::app::App;
 use crate::web::gate::Session;
@@ -46,7 +47,8 @@ pub(super) fn routes() -> Router<Arc<App>> {
 }
 
 /// Keys of the address: `seen.ID` is yes or no, `test.ID` the number of an
-/// outcome, `read.ID` a reading as typed, `unit` and `model` which
+/// outcome, `read.ID` a reading as typed, `meant.ID` its text again where
+/// the unusual number in it is meant, `unit` and `model` which
 /// unit, `log.NAME` is yes for a log that counts, `dates`, `zone`, `columns` and
 /// the like say what logs leave open.
 type Asked = BTreeMap<String, String>;
@@ -54,10 +56,14 @@ type Asked = BTreeMap<String, String>;
 /// What the address tells.
 ///
 /// # Errors
-/// A reading that cannot be read.
-fn told(asked: &Asked) -> anyhow::Result<Told> {
+/// Readings that cannot be taken.
+fn told(asked: &Asked, about: About<'_>, units: UnitSystem) -> anyhow::Result<Told> {
     let mut told = Told::default();
-    let mut readings = Vec::new();
+    let mut typed = Typed {
+        texts: Vec::new(),
+        meant: Vec::new(),
+        units,
+    };
     for (key, value) in asked {
         let value = value.trim();
         if value.is_empty() {
@@ -72,10 +78,16 @@ fn told(asked: &Asked) -> anyhow::Result<Told> {
         } else if let Some(id) = key.strip_prefix("test.") {
             told.answers.push(format!("{id}={value}"));
         } else if let Some(id) = key.strip_prefix("read.") {
-            readings.push(format!("{id}={value}"));
+            typed.texts.push((id, value));
+        } else if let Some(id) = key.strip_prefix("meant.") {
+            // It was said of what stood there then.
+            let typed_now = asked.get(&format!("read.{id}")).map(|text| text.trim());
+            if typed_now == Some(value) {
+                typed.meant.push(id);
+            }
         }
     }
-    told.readings = readings_of(readings)?;
+    told.readings = readings_of(&typed, about)?;
     Ok(told)
 }
 
@@ -101,7 +113,7 @@ async fn anywhere(
         let units = session.units_or(UnitSystem::Metric);
         let logs = app.jobs.call_logs();
         let key = sha256(format!("{files:?}").as_bytes());
-        let shows = told(&asked).and_then(|told| {
+        let shows = told(&asked, about, units).and_then(|told| {
             let shows = shown_alone_by(&app, (&logs, &asked), &told, about, &key)?;
             Ok((told, shows))
         });
@@ -121,6 +133,7 @@ async fn anywhere(
             asked: &asked,
             choice: &choice,
             logs: &logs,
+            about,
         };
         // In a room with other units the only one of the log needs its name.
         let only = match named[..] {
@@ -182,7 +195,8 @@ async fn record(
     busy(move || {
         let tag = placed(&answer, &asked).map(|u| u.tag.as_str());
         let refused = |e: anyhow::Error| Refused::BadRequest(by_fields(&e));
-        let told = told(&asked).map_err(refused)?;
+        let units = answer.units(&visitor.session);
+        let told = told(&asked, about(&answer, &asked), units).map_err(refused)?;
         let call = call(&app, &job, &answer, (&asked, &told)).map_err(refused)?;
         let entry = Body::Fault(call.entry(&told, tag, mended));
         let request = request(&visitor.session, &name, &format!("{asked:?}"));
@@ -263,7 +277,8 @@ async fn in_room(
     busy(move || {
         let placed = &answer.design.placement.units;
         let tags: Vec<&str> = placed.iter().map(|u| u.tag.as_str()).collect();
-        let told = told(&asked);
+        let units = answer.units(&visitor.session);
+        let told = told(&asked, about(&answer, &asked), units);
         let call = told.and_then(|told| call(&app, &folder, &answer, (&asked, &told)));
         let scene = Scene {
             session: &visitor.session,
@@ -273,10 +288,11 @@ async fn in_room(
                 sheet: "fault",
                 stamp: &answer.stamp(),
             },
-            units: answer.units(&visitor.session),
+            units,
             asked: &asked,
             choice: &choice("unit", "Unit", &tags, &asked),
             logs: &folder.logs(),
+            about: about(&answer, &asked),
         };
         let put_in = log::of_this_room(&job, &room, &asked);
         Ok(shown(&scene, &call, &put_in))
@@ -318,6 +334,8 @@ struct Scene<'a> {
     choice: &'a Markup,
     /// The logs that may count.
     logs: &'a Logs,
+    /// What readings are held against.
+    about: About<'a>,
 }
 
 fn shown(scene: &Scene<'_>, call: &anyhow::Result<Call>, put_in: &Markup) -> Markup {
@@ -330,20 +348,17 @@ fn shown(scene: &Scene<'_>, call: &anyhow::Result<Call>, put_in: &Markup) -> Mar
     };
     let next = call.as_ref().ok().and_then(|c| c.next.first());
     let asked_next = next.map(|n| n.id());
+    let faults = call.as_ref().err().map_or(&[][..], not_taken);
     let body = html! {
         h1 { "Find a fault" }
         p { "Say what is seen and what was measured; each answer orders the causes anew. Leave open what nobody knows." }
         @if let Some(hash) = asked.get("written") {
             p.done { "Written into the record as " code { (hash) } "." }
         }
-        @if let Err(error) = call {
-            div.problem tabindex="-1" {
-                div role="alert" { h2 { "There is a problem" } p { (by_fields(error)) } }
-            }
-        }
+        @if let Err(error) = call { (problem(error)) }
         form.call method="get" {
             (scene.choice)
-            @if let Ok(call) = call { (answers(call, asked)) }
+            (answers(next.map(|n| n.question), asked))
             details open[asked.keys().all(|k| !k.starts_with("seen."))] {
                 summary { "What is seen" }
                 // What is asked next stands above, and only there: a form has
@@ -352,15 +367,9 @@ fn shown(scene: &Scene<'_>, call: &anyhow::Result<Call>, put_in: &Markup) -> Mar
                     (yes_no(&s.id, &s.words, asked))
                 }
             }
-            details {
+            details open[!faults.is_empty()] {
                 summary { "Readings" }
-                @for e in ENTRIES {
-                    @let name = format!("read.{}", e.id);
-                    div.field {
-                        label for=(name) { (e.words) }
-                        input id=(name) name=(name) type="text" autocomplete="off" spellcheck="false" value=[asked.get(&name)];
-                    }
-                }
+                @for e in &ENTRIES { (reading(e, scene, faults)) }
             }
             (log::kept_logs(scene.logs, asked, call.is_err()))
             button.main { "Order the causes" }
@@ -391,6 +400,65 @@ fn shown(scene: &Scene<'_>, call: &anyhow::Result<Call>, put_in: &Markup) -> Mar
     )
 }
 
+/// The readings that were not taken, if that is what is wrong.
+fn not_taken(error: &anyhow::Error) -> &[Fault] {
+    error.downcast_ref().map_or(&[], |NotRead(faults)| faults)
+}
+
+/// What is wrong; where it is readings, all of them with the way to each.
+fn problem(error: &anyhow::Error) -> Markup {
+    html! {
+        div.problem tabindex="-1" {
+            div role="alert" {
+                h2 { "There is a problem" }
+                @match not_taken(error) {
+                    [] => { p { (by_fields(error)) } }
+                    faults => {
+                        ul {
+                            @for fault in faults {
+                                li { a href={ "#read." (fault.entry) } { (fault.words) } }
+                            }
+                        }
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// The field of a reading, with what is wrong in it.
+fn reading(entry: &Entry, scene: &Scene<'_>, faults: &[Fault]) -> Markup {
+    let name = format!("read.{}", entry.id);
+    let is_meant = format!("meant.{}", entry.id);
+    let against = Against {
+        model: scene.about.model,
+        pressure_pa: scene.about.pressure_pa,
+    };
+    let unit = entry.asks(against).unit(scene.units);
+    let fault = faults.iter().find(|f| f.entry == entry.id);
+    let text = scene.asked.get(&name).map(|text| text.trim());
+    let was_meant = scene.asked.get(&is_meant).map(|text| text.trim());
+    let was_meant = text.is_some() && was_meant == text;
+    html! {
+        div.field {
+            label for=(name) { (entry.words) ", " (unit) }
+            @if let Some(fault) = fault { p.error id={ (name) "-error" } { (fault.words) } }
+            div.with-unit {
+                input id=(name) name=(name) type="text" autocomplete="off" spellcheck="false"
+                    value=[text] aria-invalid=[fault.map(|_| "true")]
+                    aria-describedby=[fault.map(|_| format!("{name}-error"))];
+                span aria-hidden="true" { (unit) }
+            }
+            @if was_meant || fault.is_some_and(|f| f.may_be_meant) {
+                label.choice {
+                    input type="checkbox" name=(is_meant) value=[text] checked[was_meant];
+                    " It is meant"
+                }
+            }
+        }
+    }
+}
+
 /// The form that writes the call into the record; what was told goes along.
 fn to_record(asked: &Asked) -> Markup {
     html! {
@@ -409,13 +477,11 @@ fn to_record(asked: &Asked) -> Markup {
 }
 
 /// Tests that were answered, and the next best question with its outcomes.
-fn answers(call: &Call, asked: &Asked) -> Markup {
-    let knowledge = Knowledge::built_in();
-    let done = call.known.iter().filter_map(|k| match k {
-        Known::Outcome { test, .. } => knowledge.test(test),
-        _ => None,
+fn answers(next: Option<Question<'_>>, asked: &Asked) -> Markup {
+    let done = Knowledge::built_in().tests.iter().filter(|t| {
+        let said = asked.get(&format!("test.{}", t.id));
+        said.is_some_and(|said| !said.is_empty())
     });
-    let next = call.next.first().map(|n| n.question);
     html! {
         @for t in done { (outcomes(t, asked)) }
         @if let Some(question) = next {

@@ -152,7 +152,7 @@ fn put_in(folder: &Logs, sent: SentLogs, to: &str) -> Result<Redirect, Refused> 
 fn query(asked: &Asked) -> String {
     let open = Open::default();
     let told = |k: &str| {
-        ["seen.", "test.", "read.", "log."]
+        ["seen.", "test.", "read.", "meant.", "log."]
             .iter()
             .any(|p| k.starts_with(p))
             || ["unit", "model"].contains(&k)

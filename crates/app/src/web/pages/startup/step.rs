@@ -296,7 +296,7 @@ fn instruments(scene: &Scene, step: &Step, tried: &Tried) -> Markup {
                 summary { "Read off another instrument than is named" }
                 @for (entry, quantity) in all {
                     @let id = format!("{}-{}", step.id, entry.id);
-                    @let unit = quantity.accuracy_unit(scene.units);
+                    @let unit = quantity.accuracy().unit(scene.units);
                     div.field {
                         label for={ (id) "-i" } { (capital(&entry.title.show(scene.units))) ": read off" }
                         input id={ (id) "-i" } name={ "i." (entry.id) } type="text" autocomplete="off"

@@ -5,6 +5,7 @@ use std::path::PathBuf;
 
 use fields::edit::{Change, Written, changed, written};
 use fields::{Format, Problem, Problems};
+use quantity::UnitSystem;
 use room::{ROOM_FORMAT, Room, SITE_FORMAT};
 use serde::Deserialize;
 
@@ -99,6 +100,22 @@ impl SurveyFile {
             version,
             site: None,
         })
+    }
+
+    /// Units in which the job is shown: as its files say, also while they are not
+    /// whole.
+    pub(in super::super) fn display(&self) -> UnitSystem {
+        let says = |format: &Format, text: &str| {
+            let sections = written(format, text).ok()?;
+            let of_site = |w: &&Written| w.section == "site";
+            sections.iter().find(of_site)?.keys.get("display").cloned()
+        };
+        let of_site = || says(&SITE_FORMAT, self.site.as_deref()?);
+        // A room file stands before that of the site.
+        match says(self.format, &self.version.text).or_else(of_site) {
+            Some(word) if word == "us" => UnitSystem::Us,
+            _ => UnitSystem::Metric,
+        }
     }
 
     /// Its name, as in the command line's words.

@@ -226,7 +226,7 @@ struct At<'a> {
 
 impl At<'_> {
     fn page(&self, file: &SurveyFile, filled: &Filled, asked: &Asked) -> Markup {
-        let units = self.session.units_or(UnitSystem::Metric);
+        let units = self.session.units_or(file.display());
         let at = self.which.at(self.job, self.room);
         let text_href = match self.which {
             Which::Site => format!("{}/site/text", job_href(self.job)),
