@@ -307,9 +307,10 @@ pub(crate) mod tests {
             Refusal::Choice { .. } => 15,
             Refusal::NoRows { .. } => 16,
             Refusal::Stopped => 17,
+            Refusal::CountOpen { .. } => 18,
         }
     }
-    const KINDS: usize = 18;
+    const KINDS: usize = 19;
 
     const DATED: &str =
         "Time,Temp (°C),RH (%)\n2025-03-01 07:00,22.5,60\n2025-03-01 07:05,22.5,60\n";
@@ -341,6 +342,7 @@ pub(crate) mod tests {
                 "Time;Temp (°C);RH (%)\n2025-03-01 07:00;22,5;60.5\n2025-03-01 07:05;22,5;60.5\n",
             ),
             plain("Time,Temp,RH (%)\n2025-03-01 07:00,45,60\n2025-03-01 07:05,45,60\n"),
+            plain("Time,Temp (°C),Condensate (L)\n2025-03-01 07:00,22,1\n2025-03-01 07:05,22,2\n"),
             plain(COUNTED),
             plain("Time,Temp (°C),RH (%)\n0,24.5,60\n300,25.0,58\n"),
             start(DATED, "2026-03-01 06:00"),

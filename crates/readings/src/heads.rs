@@ -8,6 +8,8 @@ pub(crate) struct Head {
     pub(crate) role: Option<Role>,
     /// The unit, where it names one of what it measures.
     pub(crate) scale: Option<Scale>,
+    /// Of water: whether it says that it counts on, or tells amounts.
+    pub(crate) water: Option<Measure>,
 }
 
 /// Reads the head of a column, or the name of a sensor with its unit.
@@ -23,7 +25,31 @@ pub(crate) fn head(text: &str) -> Head {
             .or_else(|| text.contains('%').then(|| measure.scale("%")).flatten()),
         _ => None,
     };
-    Head { role, scale }
+    Head {
+        role,
+        scale,
+        water: water(&words),
+    }
+}
+
+/// Whether words say that water counts on, or that amounts are told.
+fn water(words: &[String]) -> Option<Measure> {
+    const COUNTS: [&str; 7] = [
+        "total",
+        "totalizer",
+        "totaliser",
+        "counter",
+        "cumulative",
+        "meter",
+        "sum",
+    ];
+    const AMOUNTS: [&str; 4] = ["interval", "amount", "increment", "delta"];
+    let has = |list: &[&str]| words.iter().any(|w| list.contains(&w.as_str()));
+    match (has(&COUNTS), has(&AMOUNTS)) {
+        (true, false) => Some(Measure::WaterCounter),
+        (false, true) => Some(Measure::Water),
+        _ => None,
+    }
 }
 
 /// The last word that is a unit: "temp_c", "Unit 1 kW".
@@ -163,12 +189,7 @@ fn role(words: &[String], unit: Option<&str>) -> Option<Role> {
     }
     if has(&["condensate", "drained"]) || (is("water") && has(&["removed", "collected", "counter"]))
     {
-        let counts = has(&["total", "counter", "cumulative", "meter", "sum"]);
-        return reading(if counts {
-            Measure::WaterCounter
-        } else {
-            Measure::Water
-        });
+        return reading(water(words).unwrap_or(Measure::Water));
     }
     if has(&[
         "lux", "ppfd", "par", "light", "lights", "lamp", "lamps", "licht", "umol", "fc",

@@ -45,6 +45,7 @@ mod stamp;
 mod steps;
 mod taking;
 mod times;
+mod water;
 mod word;
 
 pub use clock::{ClockChange, WallClock, Zone};

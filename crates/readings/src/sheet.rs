@@ -10,6 +10,7 @@ use crate::order::{DateOrder, OrderVotes};
 use crate::refusal::Refusal;
 use crate::stamp::{Stamp, stamp};
 use crate::times::has_time;
+use crate::water::{Follows, Shows};
 
 /// Cells in most rows.
 fn usual_width(rows: &[&Row]) -> usize {
@@ -145,7 +146,7 @@ impl<'a> Sheet<'a> {
             (_, _, Err(_)) => (None, ""),
         };
         let (backward, interval_s) = self.pace(order);
-        Ok(Layout {
+        let mut layout = Layout {
             delimiter: self.delimiter,
             marks,
             first_line: self.first_line,
@@ -155,7 +156,37 @@ impl<'a> Sheet<'a> {
             columns,
             backward,
             interval_s,
-        })
+            waters: Vec::new(),
+        };
+        self.waters(&mut layout, options)?;
+        Ok(layout)
+    }
+
+    /// Says of columns of water whether they count on, where nobody said it and
+    /// the rows decide; the others are left to the whole file.
+    fn waters(&self, layout: &mut Layout, options: &Options) -> Result<(), Refusal> {
+        let of_water = |i: &usize| {
+            matches!(
+                layout.columns[*i].role,
+                Role::Reading(Measure::Water | Measure::WaterCounter)
+            ) && !options
+                .columns
+                .iter()
+                .any(|c| c.is_about(*i, &self.heads[*i]))
+        };
+        let columns: Vec<usize> = (0..layout.columns.len()).filter(of_water).collect();
+        for column in columns {
+            let mut follows = Follows::new(layout.backward);
+            for row in &self.rows {
+                let cells = || row.cells.iter().map(String::as_bytes);
+                follows.add_row(layout, column, cells);
+            }
+            match follows.shows() {
+                Shows::Nothing | Shows::Open => layout.waters.push(column),
+                shows => layout.settle_water(column, shows)?,
+            }
+        }
+        Ok(())
     }
 
     fn stamp(&self, row: &Row) -> Option<Stamp> {

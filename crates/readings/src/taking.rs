@@ -17,6 +17,7 @@ use crate::rows::{Missing, Reason, Rejected, Rows};
 use crate::sheet::unit_from;
 use crate::source::{Block, Start};
 use crate::steps::{At, Steps};
+use crate::water::{self, Follows, Shows};
 
 /// Rejected rows whose text is kept.
 const TOLD: usize = 20;
@@ -40,7 +41,8 @@ pub(crate) struct Taking<'p> {
     /// By name, then slot.
     into: Vec<Vec<Option<Into>>>,
     names: HashMap<String, usize>,
-    units_by_name: HashMap<String, Scale>,
+    /// What the first rows show of each name.
+    seen: HashMap<String, Seen>,
     channels: Vec<Channel>,
     unused: Vec<(String, String)>,
     missing: Vec<Missing>,
@@ -65,7 +67,7 @@ impl<'p> Taking<'p> {
             clock,
             into: Vec::new(),
             names: HashMap::new(),
-            units_by_name: units_by_name(plan, start),
+            seen: seen(plan, start),
             channels: Vec::new(),
             unused: Vec::new(),
             missing: vec![Missing::default(); plan.slots.len()],
@@ -208,11 +210,30 @@ impl<'p> Taking<'p> {
                     .next()
                     .filter(|_| name.contains(BETWEEN));
                 let said = head(&shown);
-                let Some(Role::Reading(measure)) = said.role else {
+                let Some(Role::Reading(mut measure)) = said.role else {
                     let why = "its name says of nothing that is used what it is".to_owned();
                     self.unused.push((shown, why));
                     return None;
                 };
+                let mut why = "its name".to_owned();
+                if matches!(measure, Measure::Water | Measure::WaterCounter) {
+                    let shows = self.seen.get(name).map_or(Shows::Open, |s| s.shows);
+                    // Of zeros the rows to come may show more.
+                    let shows = if shows == Shows::Nothing {
+                        Shows::Open
+                    } else {
+                        shows
+                    };
+                    let Some((settled, how)) = water::settled(said.water, shows) else {
+                        let why = "a counter, or amounts since the row before: neither its name nor its first numbers decide; name it \"water counter\" or \"water amount\" in the log";
+                        self.unused.push((shown, why.to_owned()));
+                        return None;
+                    };
+                    measure = settled;
+                    if !how.is_empty() {
+                        why = format!("{why}; {how}");
+                    }
+                }
                 let scale = unit
                     .and_then(|u| measure.scale(u))
                     .or(said.scale)
@@ -221,7 +242,7 @@ impl<'p> Taking<'p> {
                             .scale
                             .filter(|s| measure.scale(s.unit).is_some())
                     })
-                    .or_else(|| self.units_by_name.get(name).copied());
+                    .or_else(|| self.seen.get(name)?.scale);
                 let Some(scale) = scale else {
                     let why = format!(
                         "{} without a unit, and its numbers leave it open",
@@ -230,7 +251,7 @@ impl<'p> Taking<'p> {
                     self.unused.push((shown, why));
                     return None;
                 };
-                (measure, scale, "its name".to_owned(), shown)
+                (measure, scale, why, shown)
             }
         };
         let channel = self.channels.len();
@@ -309,8 +330,17 @@ impl<'p> Taking<'p> {
     }
 }
 
-/// Units of sensors that rows name, from their first numbers.
-fn units_by_name(plan: &Plan, start: &Start) -> HashMap<String, Scale> {
+/// What first numbers show of a sensor that rows name.
+#[derive(Clone, Copy, Debug)]
+struct Seen {
+    /// Its unit, where they leave no doubt.
+    scale: Option<Scale>,
+    /// Whether water counts on.
+    shows: Shows,
+}
+
+/// What their first numbers show of sensors that rows name.
+fn seen(plan: &Plan, start: &Start) -> HashMap<String, Seen> {
     let layout = &plan.layout;
     if !plan.has_names || layout.columns_of(Role::Value).next().is_none() {
         return HashMap::new();
@@ -347,8 +377,13 @@ fn units_by_name(plan: &Plan, start: &Start) -> HashMap<String, Scale> {
                     crate::number::Cell::Number(x)
                 }
             });
-            let (scale, _) = unit_from(measure, cells)?;
-            Some((name.clone(), scale))
+            let mut follows = Follows::new(layout.backward);
+            numbers_of(number).for_each(|x| follows.add(b"", x));
+            let seen = Seen {
+                scale: unit_from(measure, cells).map(|(scale, _)| scale),
+                shows: follows.shows(),
+            };
+            Some((name.clone(), seen))
         })
         .collect()
 }

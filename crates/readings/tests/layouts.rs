@@ -339,3 +339,108 @@ fn jiff_free_clock(s: usize) -> String {
         s % 60
     )
 }
+
+/// Water as a bucket that tips every third row tells it: as a count, as amounts.
+fn water_log(head: &str, rows: u32, count: bool) -> String {
+    let mut text = format!("Time,Temp (°C),RH (%),{head}\n");
+    for i in 0..rows {
+        let tips = if count {
+            (i + 1) / 3
+        } else {
+            u32::from(i % 3 == 2)
+        };
+        let (day, minute) = (1 + i / 1440, i % 1440);
+        text += &format!(
+            "2025-03-{day:02} {:02}:{:02},24.5,60,{:.2}\n",
+            minute / 60,
+            minute % 60,
+            0.02 * f64::from(tips)
+        );
+    }
+    text
+}
+
+#[test]
+fn water_that_counts_on_is_told_from_amounts_by_its_numbers() {
+    for (head, count, want) in [
+        ("Condensate (gal)", true, Measure::WaterCounter),
+        ("Condensate (gal)", false, Measure::Water),
+        ("Condensate total (gal)", true, Measure::WaterCounter),
+        ("Condensate interval (gal)", false, Measure::Water),
+    ] {
+        let (_, taken) = try_read(water_log(head, 300, count), &Options::default()).unwrap();
+        let water = &taken.channels[2];
+        assert_eq!(water.measure, want, "{head} {count}");
+        // Where the numbers told, that is said.
+        let told = water.why.contains("its numbers");
+        assert_eq!(told, head == "Condensate (gal)", "{}", water.why);
+    }
+}
+
+/// The first rows show nothing of it: the whole file decides.
+#[test]
+fn water_that_comes_late_is_told_by_the_whole_file() {
+    let mut text = String::from("Time,Temp (°C),RH (%),Condensate (L)\n");
+    for i in 0..9000u32 {
+        let (day, minute) = (1 + i / 1440, i % 1440);
+        text += &format!(
+            "2025-03-{day:02} {:02}:{:02},24.5,60,{}\n",
+            minute / 60,
+            minute % 60,
+            i.saturating_sub(8500)
+        );
+    }
+    let (_, taken) = try_read(text, &Options::default()).unwrap();
+    assert_eq!(taken.channels[2].measure, Measure::WaterCounter);
+}
+
+#[test]
+fn water_that_nothing_decides_is_asked_about() {
+    let column = |refusal: Result<_, Refusal>| match refusal.map(|_| ()) {
+        Err(refusal @ Refusal::CountOpen { .. }) => refusal.asks(),
+        other => panic!("{other:?}"),
+    };
+    // Too few rows; a head that says another thing than the numbers.
+    for (head, rows, count) in [
+        ("Condensate (L)", 4, true),
+        ("Condensate total (L)", 300, false),
+        ("Condensate interval (L)", 300, true),
+    ] {
+        let text = water_log(head, rows, count);
+        let asks = column(try_read(text.clone(), &Options::default()));
+        assert_eq!(asks.len(), 1);
+        // What is told for an answer is taken.
+        for (answer, want) in asks[0]
+            .such_as
+            .iter()
+            .zip([Measure::WaterCounter, Measure::Water])
+        {
+            let options = Options {
+                columns: vec![readings::ColumnChoice::read(answer).unwrap()],
+                ..Options::default()
+            };
+            let (_, taken) = try_read(text.clone(), &options).unwrap();
+            assert_eq!(taken.channels[2].measure, want, "{answer}");
+        }
+    }
+    // Zeros are no water, however they are taken.
+    let zeros = "Time,Temp (°C),RH (%),Condensate (L)\n2025-03-01 07:00,24,60,0\n2025-03-01 07:05,24,60,0\n";
+    assert!(try_read(zeros, &Options::default()).is_ok());
+}
+
+/// Rows that name their sensors: each is told by its own numbers.
+#[test]
+fn water_of_named_sensors_is_told_by_their_numbers() {
+    let mut text = String::from("Time,Sensor,Value\n");
+    for i in 0..200u32 {
+        let time = format!("2025-03-01 {:02}:{:02}", i / 60, i % 60);
+        text += &format!("{time},Temp (°C),24\n{time},Condensate (L),{}\n", i / 3);
+        text += &format!("{time},Condensate B (L),{}\n", i % 2);
+    }
+    let (all, _) = try_read(text, &Options::default()).unwrap();
+    let measures: Vec<Measure> = all.channels.iter().map(|c| c.0).collect();
+    assert_eq!(
+        measures,
+        [Measure::DryBulb, Measure::WaterCounter, Measure::Water]
+    );
+}

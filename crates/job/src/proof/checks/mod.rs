@@ -1,6 +1,7 @@
 //! Checks of the proof: one file per fault, one ordered list.
 
 mod balance_open;
+mod counted_impossible;
 mod found_beyond_file;
 mod irrigated_in_the_dark;
 mod leaves_at_risk;
@@ -34,6 +35,7 @@ const CHECKS: &[Check] = &[
     surface_sweats::check,
     load_differs::check,
     found_beyond_file::check,
+    counted_impossible::check,
     sensor_faulty::check,
     lights_differ::check,
     irrigated_in_the_dark::check,

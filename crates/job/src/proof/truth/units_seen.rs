@@ -284,6 +284,30 @@ fn water_is_counted_from_amounts_and_from_counters() {
     assert!(proof(&room, &log(&outcome, EXACT)).counted.is_none());
 }
 
+/// A counter that is added up as amounts: more than units and cooling could take.
+/// That is told, and nothing is found otherwise than without a count.
+#[test]
+fn water_that_nothing_could_take_is_told_and_not_leaned_on() {
+    let room = sheet().room();
+    let outcome = outcome(&room, &Draw::LIKELY, 4, as_surveyed);
+    let drained = drained(&outcome);
+    let counter = |i: usize| drained[i.saturating_sub(1)];
+    let of = |measure: Measure| {
+        let column = (measure, "condensate", &counter as &dyn Fn(usize) -> f64);
+        proof(&room, &log_with(&outcome, EXACT, &[column]))
+    };
+    let is_told = |p: &Proof| p.findings.iter().any(|f| f.check == "counted_impossible");
+    let (wrong, right) = (of(Measure::Water), of(Measure::WaterCounter));
+    assert!(is_told(&wrong) && !is_told(&right));
+    let counted = right.counted.as_ref().unwrap();
+    assert!(!counted.is_impossible() && counted.all_kg < counted.most_kg.unwrap());
+    let without = proof(&room, &log(&outcome, EXACT));
+    assert!(wrong.water.is_some());
+    let loads = [&wrong, &without, &right].map(|p| p.water.as_ref().map(|w| w.kg_per_day));
+    assert_eq!(loads[0], loads[1]);
+    assert_ne!(loads[0], loads[2]);
+}
+
 /// Units that remove 0.7 of their records, their water counted: that is found,
 /// and the design is judged again with them as they are.
 #[test]

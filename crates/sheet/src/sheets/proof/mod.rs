@@ -3,7 +3,7 @@
 mod figures;
 mod tables;
 
-use job::proof::{Again, Proof};
+use job::proof::{Again, Counted, Proof};
 use quantity::{Band, Dim, Text, UnitSystem, Value};
 use readings::{Taken, date};
 use room::Room;
@@ -210,7 +210,11 @@ fn surfaces(proof: &Proof) -> Text {
             .value(Value::new(counted.all_kg, Dim::Water))
             .words(" over ")
             .value(Value::new(counted.over_s, Dim::Duration))
-            .words(". ");
+            .words(if counted.is_impossible() {
+                ", more than could be taken: nothing rests on it. "
+            } else {
+                ". "
+            });
     }
     if text.is_empty() {
         text = Text::from("No surface, no crop and no counter: nothing to say of margins.");
@@ -237,8 +241,11 @@ fn capacity(proof: &Proof, again: &Again) -> Text {
         capacity.found,
     );
     let said = band(said.words("; as surveyed "), capacity.surveyed);
-    if proof.counted.is_some() {
+    let is_believed = |c: &Counted| !c.is_impossible();
+    if proof.counted.as_ref().is_some_and(is_believed) {
         said.words(". It rests on the water that was counted.")
+    } else if proof.counted.is_some() {
+        said.words(". It rests on their records: more water was counted than could be taken.")
     } else {
         said.words(". No water was counted, so that it rests on their records: one day of condensate in a bucket tells more.")
     }
