@@ -59,4 +59,4 @@ pub use options::{ColumnChoice, Options};
 pub use order::DateOrder;
 pub use read::{Channel, Sink, Taken, read};
 pub use refusal::{Ask, Refusal, Told};
-pub use rows::{Missing, Reason, Rejected};
+pub use rows::{BadCell, Missing, Reason, Rejected};

@@ -13,7 +13,7 @@ use crate::options::Options;
 use crate::order::{DateOrder, OrderVotes};
 use crate::plan::Plan;
 use crate::refusal::Refusal;
-use crate::rows::{Missing, Reason, Rejected, Rows};
+use crate::rows::{BadCell, Missing, Reason, Rejected, Rows};
 use crate::source::{BLOCK_BYTES, Block, Blocks, Start};
 use crate::stamp::stamp;
 use crate::steps::Summing;
@@ -35,6 +35,8 @@ pub struct Channel {
     pub readings: u64,
     /// Cells without one.
     pub missing: Missing,
+    /// The first of them that hold something: no number, or one that cannot be.
+    pub bad: Vec<BadCell>,
 }
 
 /// Takes readings as they come: for each row a moment, then its readings.

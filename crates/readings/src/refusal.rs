@@ -133,6 +133,14 @@ pub enum Refusal {
         /// Units that would do.
         units: String,
     },
+    /// A column of a unit that may be its state or its power.
+    #[error(
+        "has nothing but the tag of a unit over {column:?}, and its numbers leave open whether they are its state or its power"
+    )]
+    TagOpen {
+        /// Head of the column.
+        column: String,
+    },
     /// Water that counts on, or amounts of it: nothing decides.
     #[error(
         "has water in {column:?} that may be a counter, or amounts since the row before: {} in the whole file",
@@ -217,6 +225,14 @@ impl Refusal {
                 measure,
                 ..
             } => vec![column(format!("{name}={measure} UNIT"))],
+            Self::TagOpen { column: name } => vec![Ask::new(
+                Told::Column,
+                [
+                    format!("{name}=unit state"),
+                    format!("{name}=unit state %"),
+                    format!("{name}=unit power kW"),
+                ],
+            )],
             Self::CountOpen {
                 column: name, unit, ..
             } => vec![Ask::new(

@@ -21,6 +21,9 @@ fn usual_width(rows: &[&Row]) -> usize {
     runs.max_by_key(|run| run.len()).map_or(0, |run| run[0])
 }
 
+/// No share of a run is more \[%\].
+const MOST_PERCENT: f64 = 100.0;
+
 /// Rows told apart from heads.
 pub(crate) struct Sheet<'a> {
     delimiter: u8,
@@ -254,6 +257,18 @@ impl<'a> Sheet<'a> {
         if let Some(choice) = choice {
             return (choice.role, "as said".into());
         }
+        if options.is_tag(&self.heads[i]) {
+            return match self.by_tag(i) {
+                Some(measure) => (
+                    Role::Reading(measure),
+                    "its head is the tag of a unit".into(),
+                ),
+                None => (
+                    Role::Ignored,
+                    "its head is the tag of a unit, and its cells are no numbers".into(),
+                ),
+            };
+        }
         let sensor = |role: Option<Role>| role == Some(Role::Sensor);
         let numbers = self.rows.iter().take(200).filter(|r| {
             r.cells
@@ -279,6 +294,23 @@ impl<'a> Sheet<'a> {
             }
             None => (Role::Ignored, "its head names nothing that is used".into()),
         }
+    }
+
+    /// What a column says of the unit whose tag heads it: its power where that
+    /// alone can be as much, else its state. `None` where it has no numbers.
+    fn by_tag(&self, i: usize) -> Option<Measure> {
+        let numbers = self.rows.iter().filter_map(|r| r.cells.get(i));
+        let is_power = numbers
+            .filter_map(|c| match cell(c.as_bytes(), Marks::with(b'.')) {
+                Cell::Number(x) if !is_fault_code(x) => Some(x > MOST_PERCENT),
+                _ => None,
+            })
+            .reduce(|a, b| a || b)?;
+        Some(if is_power {
+            Measure::UnitPower
+        } else {
+            Measure::UnitState
+        })
     }
 
     fn differs(&self, i: usize) -> bool {
@@ -343,7 +375,14 @@ impl<'a> Sheet<'a> {
         column.scale = measure_unit(&column.head, measure);
         if column.scale.is_none() {
             let numbers = self.rows.iter().filter_map(|r| r.cells.get(i));
-            column.set_from_values(measure, numbers.map(|c| cell(c.as_bytes(), marks)))?;
+            let cells = || numbers.clone().map(|c| cell(c.as_bytes(), marks));
+            let is_open = unit_from(measure, cells()).is_none();
+            if options.is_tag(&column.head) && choice.is_none() && is_open {
+                return Err(Refusal::TagOpen {
+                    column: column.head,
+                });
+            }
+            column.set_from_values(measure, cells())?;
         }
         Ok(column)
     }
@@ -401,8 +440,7 @@ pub(crate) fn unit_from(
         })
         .collect();
     numbers.sort_by(f64::total_cmp);
-    let middle = numbers.get(numbers.len() / 2)?;
-    measure.by_numbers(*middle, *numbers.last()?)
+    measure.by_numbers(&numbers)
 }
 
 fn speaks_of_value(head_text: &str) -> bool {

@@ -13,7 +13,7 @@ use crate::options::Options;
 use crate::plan::Plan;
 use crate::read::{Channel, Sink, Taken};
 use crate::refusal::Refusal;
-use crate::rows::{Missing, Reason, Rejected, Rows};
+use crate::rows::{BadCell, Missing, Reason, Rejected, Rows};
 use crate::sheet::unit_from;
 use crate::source::{Block, Start};
 use crate::steps::{At, Steps};
@@ -109,6 +109,7 @@ impl<'p> Taking<'p> {
         for (all, some) in self.missing.iter_mut().zip(&rows.missing) {
             all.add(some);
         }
+        self.tell_bad(rows.bad);
         for (all, some) in self.rejects.iter_mut().zip(&rows.rejects) {
             *all += some;
         }
@@ -139,7 +140,14 @@ impl<'p> Taking<'p> {
         for (into, &number) in self.into[name].iter().zip(numbers) {
             let Some(into) = into else { continue };
             let channel = &mut self.channels[into.channel];
-            if let Some(si) = into.limits.si(number, &mut channel.missing)
+            let bad = &mut channel.bad;
+            let tell = |text| {
+                bad.push(BadCell {
+                    line: at.line,
+                    text,
+                })
+            };
+            if let Some(si) = into.limits.si(number, &mut channel.missing, tell)
                 && !(into.amount && SECOND_COPY_S < behind_s)
             {
                 channel.readings += 1;
@@ -165,6 +173,7 @@ impl<'p> Taking<'p> {
         for (all, some) in self.missing.iter_mut().zip(&steps.missing) {
             all.add(some);
         }
+        self.tell_bad(steps.bad);
         let (first_s, last_s) = steps.span_s;
         self.span_s = (self.span_s.0.min(first_s), self.span_s.1.max(last_s));
         self.rows += steps.rows;
@@ -172,6 +181,16 @@ impl<'p> Taking<'p> {
         self.instants.absorb(steps.instants);
         self.follow.absorb(steps.follow);
         self.before = steps.before;
+    }
+
+    /// Keeps the first cells that hold no reading; those of a column that several
+    /// sensors share are told of the first.
+    fn tell_bad(&mut self, bad: Vec<(usize, BadCell)>) {
+        for (slot, cell) in bad {
+            if let Some(into) = self.into.iter().find_map(|slots| slots[slot]) {
+                self.channels[into.channel].bad.push(cell);
+            }
+        }
     }
 
     /// The number of a name, with channels for it; `None` beyond the most that
@@ -263,6 +282,7 @@ impl<'p> Taking<'p> {
             why,
             readings: 0,
             missing: Missing::default(),
+            bad: Vec::new(),
         });
         Some(Into {
             channel,
@@ -307,6 +327,10 @@ impl<'p> Taking<'p> {
             if let Some(into) = self.into.iter().find_map(|slots| slots[slot]) {
                 self.channels[into.channel].missing.add(missing);
             }
+        }
+        for channel in &mut self.channels {
+            channel.bad.sort_by_key(|b| b.line);
+            channel.bad.truncate(BadCell::TOLD as usize);
         }
         if self.clock == WallClock::Own
             && let Some(offset) = self.written_offset

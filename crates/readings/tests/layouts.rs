@@ -124,6 +124,9 @@ fn faults_and_bad_rows_are_counted_and_passed_over() {
         ]
     );
     let temp = &taken.channels[0];
+    // Told by row: what cannot be. Faults that loggers tell of are counted only.
+    let bad: Vec<(u64, &str)> = temp.bad.iter().map(|b| (b.line, &b.text[..])).collect();
+    assert_eq!(bad, [(7, "200")]);
     assert_eq!(
         (temp.readings, temp.missing.code, temp.missing.impossible),
         (3, 1, 1)
@@ -443,4 +446,75 @@ fn water_of_named_sensors_is_told_by_their_numbers() {
         measures,
         [Measure::DryBulb, Measure::WaterCounter, Measure::Water]
     );
+}
+
+/// A state of ones and zeros with some codes that are none: those cells are
+/// rejected and told, and what is left means what it did.
+#[test]
+fn odd_codes_of_a_state_are_rejected_and_told() {
+    let mut text = String::from("Time,Temp (°C),RH (%),D1 state\n");
+    for i in 0..600u32 {
+        let (hour, minute) = (i / 60, i % 60);
+        let state = match i {
+            _ if i % 90 == 7 => "2",
+            300 => "maybe",
+            _ if i % 2 == 0 => "1",
+            _ => "0",
+        };
+        text += &format!("2025-03-01 {hour:02}:{minute:02},24.5,60,{state}\n");
+    }
+    let (all, taken) = try_read(text.clone(), &Options::default()).unwrap();
+    let state = &taken.channels[2];
+    assert_eq!((state.measure, state.unit), (Measure::UnitState, ""));
+    assert_eq!((state.missing.impossible, state.missing.unreadable), (7, 1));
+    let bad: Vec<(u64, &str)> = state.bad.iter().map(|b| (b.line, &b.text[..])).collect();
+    let first = [(9, "2"), (99, "2"), (189, "2"), (279, "2"), (302, "maybe")];
+    assert_eq!(bad, first);
+    let on = all.readings.iter().filter(|r| r.1 == 2 && r.2 == 1.0);
+    assert_eq!(
+        on.count(),
+        (0..600)
+            .filter(|i| i % 2 == 0 && i % 90 != 7 && *i != 300)
+            .count()
+    );
+    // The way that sums where it reads tells the same.
+    let mut grid = readings::Grid::new(60, 1 << 12);
+    let mut source = std::io::Cursor::new(text);
+    let summed = readings::read(&mut source, &Options::default(), &mut grid, &mut |_| true);
+    assert_eq!(summed.unwrap().channels, taken.channels);
+}
+
+#[test]
+fn a_column_headed_by_the_tag_of_a_unit_tells_of_it() {
+    let log = |cells: [&str; 4]| {
+        let mut text = String::from("Time,Temp (°C),RH (%),D1\n");
+        for (i, cell) in cells.iter().enumerate() {
+            text += &format!("2025-03-01 07:0{i},24.5,60,{cell}\n");
+        }
+        text
+    };
+    let with_tags = Options {
+        tags: vec!["D1".into(), "D2".into()],
+        ..Options::default()
+    };
+    let measure = |cells| {
+        let (_, taken) = try_read(log(cells), &with_tags)?;
+        Ok(taken.channels.get(2).map(|c| (c.measure, c.unit)))
+    };
+    let state = Some((Measure::UnitState, ""));
+    assert_eq!(measure(["0", "1", "1", "0"]).unwrap(), state);
+    assert_eq!(measure(["off", "on", "on", "off"]).unwrap(), state);
+    let power = Some((Measure::UnitPower, "W"));
+    assert_eq!(measure(["4", "1020", "1018", "4"]).unwrap(), power);
+    assert_eq!(measure(["a", "b", "c", "d"]).unwrap(), None);
+    // Kilowatts, or a state with a code.
+    let open: Result<_, Refusal> = measure(["0.01", "1.02", "1.01", "0.01"]);
+    let refusal = open.unwrap_err();
+    assert!(matches!(refusal, Refusal::TagOpen { .. }), "{refusal}");
+    for answer in refusal.asks().iter().flat_map(|a| &a.such_as) {
+        ColumnChoice::read(answer).unwrap();
+    }
+    // A head of a room without such a unit.
+    let (_, taken) = try_read(log(["0", "1", "1", "0"]), &Options::default()).unwrap();
+    assert_eq!(taken.channels.len(), 2);
 }

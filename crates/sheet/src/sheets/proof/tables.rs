@@ -261,6 +261,24 @@ pub(super) fn reading(log: &LogRead<'_>) -> Text {
             lines.join(", ")
         );
     }
+    for channel in t.channels.iter().filter(|c| !c.bad.is_empty()) {
+        let cells: Vec<String> = channel
+            .bad
+            .iter()
+            .map(|b| format!("line {} \"{}\"", b.line, b.text))
+            .collect();
+        let all = channel.missing.unreadable + channel.missing.impossible;
+        let more = match all.saturating_sub(cells.len() as u64) {
+            0 => String::new(),
+            more => format!(" and {more} more"),
+        };
+        words += &format!(
+            " {}: not taken for {}: {}{more}.",
+            channel.name,
+            channel.measure.word(),
+            cells.join(", ")
+        );
+    }
     for change in &t.changes {
         words += &match change {
             readings::ClockChange::HourTwice { line } => {
