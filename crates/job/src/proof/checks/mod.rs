@@ -13,6 +13,7 @@ mod sensor_faulty;
 mod short_cycling;
 mod surface_sweats;
 mod too_humid;
+mod unit_beyond_record;
 mod unit_not_in_room;
 mod unit_weak;
 mod units_not_enough;
@@ -30,6 +31,7 @@ const CHECKS: &[Check] = &[
     too_humid::check,
     units_not_enough::check,
     unit_weak::check,
+    unit_beyond_record::check,
     short_cycling::check,
     leaves_at_risk::check,
     surface_sweats::check,

@@ -5,7 +5,7 @@ use readings::Measure;
 use roomsim::setup::{Setup, Staging};
 use roomsim::{Outcome, WaterPath};
 
-use super::super::{Proof, Unknown, set_of};
+use super::super::{Proof, PullDown, Unknown, set_of};
 use super::{
     EXACT, Logger, UNITS, as_surveyed, checks, log, log_with, outcome, proof, sheet, written,
 };
@@ -159,12 +159,12 @@ fn with_factors(canopy_m2: f64, factors: [f64; UNITS as usize], store: f64) -> P
 }
 
 fn weak(proof: &Proof) -> Vec<&str> {
-    proof
-        .findings
-        .iter()
-        .filter(|f| f.check == "unit_weak")
-        .map(|f| f.place.0.as_ref())
-        .collect()
+    places(proof, "unit_weak")
+}
+
+fn places<'p>(proof: &'p Proof, check: &str) -> Vec<&'p str> {
+    let found = proof.findings.iter().filter(|f| f.check == check);
+    found.map(|f| f.place.0.as_ref()).collect()
 }
 
 /// One unit of three takes a quarter of what its record says, and still reaches
@@ -177,11 +177,32 @@ fn a_unit_that_does_not_pull_down_is_found() {
     let proof = with_factors(7.0, [1.0, 0.25, 1.0], 1.0);
     let all: Vec<_> = proof.units.iter().map(|u| (&u.tag, u.pull_down)).collect();
     assert_eq!(weak(&proof), ["unit D2"], "{all:?}");
+    assert!(places(&proof, "unit_beyond_record").is_empty(), "{all:?}");
     let down = proof.units[1].pull_down.unwrap();
     assert!(
         (down.factor - 0.25).abs() < 3.0 * down.deviation + 0.1,
         "{down:?}"
     );
+}
+
+/// An answer of three times the record is of no such unit; one a little above is.
+#[test]
+fn an_answer_beyond_what_a_unit_can_take_is_found() {
+    let mut proof = with_factors(7.0, [1.0, 0.25, 1.0], 1.0);
+    let down = proof.units[1].pull_down.unwrap();
+    for (factor, deviation, want) in [
+        (3.0, 0.28, &["unit D2"][..]),
+        (1.9, 0.28, &[]),
+        (1.2, 0.05, &[]),
+    ] {
+        proof.units[1].pull_down = Some(PullDown {
+            factor,
+            deviation,
+            ..down
+        });
+        proof.findings = super::super::checks::findings(&sheet().room(), &proof);
+        assert_eq!(places(&proof, "unit_beyond_record"), want, "{factor}");
+    }
 }
 
 /// What a call is told of a unit's pull-down is what the proof has of it, with and

@@ -8,7 +8,7 @@ use quantity::{Band, Dim, Text, UnitSystem, Value};
 use readings::{Taken, date};
 use room::Room;
 
-pub use figures::series;
+pub use figures::{series, series_caption};
 
 use crate::report::{Block, KeyFigure, KeyUnits, Level};
 
@@ -63,7 +63,7 @@ pub fn blocks(room: &Room, proof: &Proof, logs: &[LogRead<'_>], units: UnitSyste
                 .words("."),
         ));
     }
-    out.extend(water(proof, units));
+    out.extend(water(room, proof, units));
     out.push(Block::Heading(
         Level::Two,
         "The logs as they were read".into(),
@@ -224,7 +224,7 @@ fn surfaces(proof: &Proof) -> Text {
 
 /// What the units were taken to remove, and what that rests on.
 fn capacity(proof: &Proof, again: &Again) -> Text {
-    let factor = |x: f64| Value::new(x, Dim::Fraction).digits(2);
+    let factor = |x: f64| tables::factor(x, Dim::Fraction);
     let band = |text: Text, b: Band| {
         text.value(factor(b.likely))
             .words(" (")
@@ -251,7 +251,7 @@ fn capacity(proof: &Proof, again: &Again) -> Text {
     }
 }
 
-fn water(proof: &Proof, units: UnitSystem) -> Vec<Block> {
+fn water(room: &Room, proof: &Proof, units: UnitSystem) -> Vec<Block> {
     let Some(water) = &proof.water else {
         return Vec::new();
     };
@@ -276,6 +276,14 @@ fn water(proof: &Proof, units: UnitSystem) -> Vec<Block> {
         },
         Block::Table(tables::found(water)),
     ];
+    // Why the table begins elsewhere than the proposal's "as surveyed".
+    if room.moisture_buffer.is_none() && room.envelope.moisture_capacity.is_assumed() {
+        out.push(Block::Remark(
+            Text::from("Nobody surveyed the moisture capacity: the ")
+                .value(Value::new(room.envelope.moisture_capacity.value, Dim::Number))
+                .words(" of the room file is the air alone, the least that a room holds. The log is read from twice that, since leaves, media and walls add to it."),
+        ));
+    }
     if proof.proposals.is_empty() {
         out.push(Block::Remark(
             "The log decides nothing that the room file can say better.".into(),
