@@ -109,6 +109,26 @@ fn columns_read(taken: &[Taken]) -> Option<String> {
     (!words.is_empty()).then(|| format!("of the columns read {}", words.join(", ")))
 }
 
+/// Why a file is no table, whatever a person told of it; `None` where it is one,
+/// or may be: judging by it says then what it lacks.
+pub(crate) fn no_log(bytes: &[u8]) -> Option<String> {
+    let mut nothing = Grid::new(STEP_S, 2);
+    let mut source = std::io::Cursor::new(bytes);
+    let read = readings::read(&mut source, &Options::default(), &mut nothing, &mut |_| {
+        false
+    });
+    match read.err()? {
+        refusal @ (Refusal::Empty | Refusal::Binary) => Some(refusal.to_string()),
+        // Times may stand in a way that is to be told, where there are numbers.
+        refusal @ Refusal::NoTimes { .. } => {
+            let lines = || bytes.split(|b| *b == b'\n').filter(|l| !l.is_empty());
+            let numbered = lines().filter(|l| l.iter().any(u8::is_ascii_digit));
+            (2 * numbered.count() < lines().count()).then(|| refusal.to_string())
+        }
+        _ => None,
+    }
+}
+
 /// Tags that units of a room may have in its logs: those that stand there, else
 /// those that the proof gives to the ones it takes for them.
 pub(crate) fn tags(room: &Room) -> Vec<String> {
