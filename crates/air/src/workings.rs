@@ -157,7 +157,7 @@ fn dew_point(air: &MoistAir, vapour: Working) -> Working {
     };
     procedure(
         (name, "t_d"),
-        "temperature at which p_w is the saturation pressure, by Newton's method in a bracket",
+        "temperature at which the vapour pressure is that of saturation, by Newton's method in a bracket",
         vec![Input::computed(vapour)],
         dew_c,
         place,

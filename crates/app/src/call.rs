@@ -113,7 +113,7 @@ pub(crate) fn shown_alone(
     about: About<'_>,
     watch: &dyn Progress,
 ) -> Result<(Vec<Line>, Vec<String>)> {
-    let (log, _) = logs_read(logs, written, watch)?;
+    let (log, _) = logs_read(logs, written, &[], watch)?;
     let pressure_pa = about.pressure_pa.unwrap_or(SEA_LEVEL_PA);
     let shown = alone(&log, pressure_pa);
     let lines = from_log_alone(

@@ -76,6 +76,19 @@ fn file_of(project: &Project) -> PathBuf {
         .join(format!("{}.proof.json", project.stem()))
 }
 
+/// Whether a proof that is kept in this folder, of any room, was made by the log
+/// of this name. A kept proof that cannot be read may have been.
+pub(crate) fn needs_log(folder: &Path, log: &str) -> bool {
+    let entries = std::fs::read_dir(folder).into_iter().flatten();
+    let files = entries.filter_map(Result::ok).map(|e| e.path());
+    let mut kept = files.filter(|f| f.to_string_lossy().ends_with(".proof.json"));
+    kept.any(|file| {
+        let text = files::read_text(&file).unwrap_or_default();
+        serde_json::from_str::<Kept>(&text)
+            .map_or(true, |kept| kept.logs.iter().any(|l| l.file == log))
+    })
+}
+
 /// Whether a proof is kept for the room.
 pub(crate) fn is_kept(project: &Project) -> bool {
     file_of(project).is_file()

@@ -8,9 +8,10 @@ use anyhow::{Result, anyhow};
 use job::proof::{Log, MOST_STEPS, Proof, STEP_S};
 use job::{JobError, Progress};
 use readings::{
-    Ask, Begin, ClockChange, ColumnChoice, DateOrder, Grid, Options, Refusal, Taken, Told,
+    Ask, Begin, ClockChange, ColumnChoice, DateOrder, Grid, Options, Refusal, Role, Taken, Told,
     WallClock, Zone,
 };
+use room::Room;
 
 use crate::cli::{AsWritten, Dates, Decimal};
 
@@ -60,16 +61,83 @@ impl From<Refusal> for LogsRefused {
 }
 
 /// What keeps a proof from being made, as why its logs were refused where it is
-/// that.
-pub(crate) fn of_proof(error: JobError) -> anyhow::Error {
+/// that; where a column is to be told, the columns that were read stand there.
+pub(crate) fn of_proof(error: JobError, taken: &[Taken]) -> anyhow::Error {
     match error {
-        JobError::Log { reason, asks } => LogsRefused {
-            log: None,
-            why: reason,
-            asks,
+        JobError::Log { reason, asks } => {
+            let is_column = asks.iter().any(|a| a.told == Told::Column);
+            let columns = is_column.then(|| columns_read(taken));
+            LogsRefused {
+                log: None,
+                why: [Some(reason), columns.flatten()]
+                    .into_iter()
+                    .flatten()
+                    .collect::<Vec<_>>()
+                    .join("; "),
+                asks,
+            }
+            .into()
         }
-        .into(),
         other => other.into(),
+    }
+}
+
+/// Columns that are listed at most.
+const COLUMNS_LISTED: usize = 30;
+
+/// What each column of the logs was taken for, in words; `None` without any.
+fn columns_read(taken: &[Taken]) -> Option<String> {
+    let columns = taken.iter().flat_map(|t| {
+        let columns = t.layout.columns.iter();
+        let of_columns = columns.map(|c| (&c.head, c.role));
+        // Sensors that rows name.
+        let named = t
+            .channels
+            .iter()
+            .filter(|c| !t.layout.columns.iter().any(|column| column.head == c.name));
+        let of_names = named.map(|c| (&c.name, Role::Reading(c.measure)));
+        let unused = t.unused.iter().map(|(name, _)| (name, Role::Ignored));
+        of_columns.chain(of_names).chain(unused)
+    });
+    let words: Vec<String> = columns
+        .take(COLUMNS_LISTED)
+        .map(|(head, role)| match role {
+            Role::Ignored => format!("{head:?} is not used"),
+            role => format!("{head:?} is {}", role.word()),
+        })
+        .collect();
+    (!words.is_empty()).then(|| format!("of the columns read {}", words.join(", ")))
+}
+
+/// Why a file is no table, whatever a person told of it; `None` where it is one,
+/// or may be: judging by it says then what it lacks.
+pub(crate) fn no_log(bytes: &[u8]) -> Option<String> {
+    let mut nothing = Grid::new(STEP_S, 2);
+    let mut source = std::io::Cursor::new(bytes);
+    let read = readings::read(&mut source, &Options::default(), &mut nothing, &mut |_| {
+        false
+    });
+    match read.err()? {
+        refusal @ (Refusal::Empty | Refusal::Binary) => Some(refusal.to_string()),
+        // Times may stand in a way that is to be told, where there are numbers.
+        refusal @ Refusal::NoTimes { .. } => {
+            let lines = || bytes.split(|b| *b == b'\n').filter(|l| !l.is_empty());
+            let numbered = lines().filter(|l| l.iter().any(u8::is_ascii_digit));
+            (2 * numbered.count() < lines().count()).then(|| refusal.to_string())
+        }
+        _ => None,
+    }
+}
+
+/// Tags that units of a room may have in its logs: those that stand there, else
+/// those that the proof gives to the ones it takes for them.
+pub(crate) fn tags(room: &Room) -> Vec<String> {
+    if room.units.is_empty() {
+        (1..=room.selection.max_count.value)
+            .map(|n| format!("D{n}"))
+            .collect()
+    } else {
+        room.units.iter().map(|u| u.tag.value.clone()).collect()
     }
 }
 
@@ -122,16 +190,22 @@ pub(crate) fn asks_zone(proof: &Proof, taken: &[Taken]) -> bool {
 
 /// Reads logs onto one grid; what each was taken for comes along.
 ///
+/// - `tags`: those of the units that the logs may name
+///
 /// # Errors
 /// Something told that cannot be understood, a log that cannot be read, or the
 /// watcher said stop.
 pub(crate) fn logs_read(
     logs: &[PathBuf],
     written: &AsWritten,
+    tags: &[String],
     watch: &dyn Progress,
 ) -> Result<(Log, Vec<Taken>), LogsRefused> {
     let starts = starts(&written.start, logs)?;
-    let options = options(written)?;
+    let options = Options {
+        tags: tags.to_vec(),
+        ..options(written)?
+    };
     let mut grid = Grid::new(STEP_S, MOST_STEPS);
     let mut all: Vec<Taken> = Vec::new();
     for (path, begin) in logs.iter().zip(starts) {
@@ -179,6 +253,7 @@ fn options(args: &AsWritten) -> Result<Options, LogsRefused> {
             .map(|c| ColumnChoice::read(c))
             .collect::<Result<_, _>>()?,
         begin: None,
+        tags: Vec::new(),
     })
 }
 
@@ -307,9 +382,11 @@ pub(crate) mod tests {
             Refusal::Choice { .. } => 15,
             Refusal::NoRows { .. } => 16,
             Refusal::Stopped => 17,
+            Refusal::CountOpen { .. } => 18,
+            Refusal::TagOpen { .. } => 19,
         }
     }
-    const KINDS: usize = 18;
+    const KINDS: usize = 20;
 
     const DATED: &str =
         "Time,Temp (°C),RH (%)\n2025-03-01 07:00,22.5,60\n2025-03-01 07:05,22.5,60\n";
@@ -341,6 +418,10 @@ pub(crate) mod tests {
                 "Time;Temp (°C);RH (%)\n2025-03-01 07:00;22,5;60.5\n2025-03-01 07:05;22,5;60.5\n",
             ),
             plain("Time,Temp,RH (%)\n2025-03-01 07:00,45,60\n2025-03-01 07:05,45,60\n"),
+            plain("Time,Temp (°C),Condensate (L)\n2025-03-01 07:00,22,1\n2025-03-01 07:05,22,2\n"),
+            plain(
+                "Time,Temp (°C),RH (%),D1\n2025-03-01 07:00,22,60,0.1\n2025-03-01 07:05,22,60,1.1\n",
+            ),
             plain(COUNTED),
             plain("Time,Temp (°C),RH (%)\n0,24.5,60\n300,25.0,58\n"),
             start(DATED, "2026-03-01 06:00"),
@@ -374,11 +455,16 @@ pub(crate) mod tests {
         for (text, written) in refused() {
             std::fs::write(&path, text).unwrap();
             let logs = [path.clone()];
-            let refused = logs_read(&logs, &written, &Silent).map(|_| text);
+            let tags = ["D1".to_owned()];
+            let refused = logs_read(&logs, &written, &tags, &Silent).map(|_| text);
             all.push(refused.unwrap_err());
             if let Ok(options) = options(&written) {
                 let begin = starts(&written.start, &logs).ok().and_then(|s| s[0]);
-                let options = Options { begin, ..options };
+                let options = Options {
+                    begin,
+                    tags: tags.to_vec(),
+                    ..options
+                };
                 let mut grid = Grid::new(STEP_S, 1 << 10);
                 let mut source = std::io::Cursor::new(text);
                 let read = readings::read(&mut source, &options, &mut grid, &mut |_| true);
@@ -394,10 +480,10 @@ pub(crate) mod tests {
             DATED.replace(":00,", ":00Z,").replace(":05,", ":05Z,"),
         )
         .unwrap();
-        let both = logs_read(&[path, second], &AsWritten::default(), &Silent);
+        let both = logs_read(&[path, second], &AsWritten::default(), &[], &Silent);
         all.push(both.map(|_| "both").unwrap_err());
         all.push(
-            logs_read(&[folder.path().into()], &AsWritten::default(), &Silent)
+            logs_read(&[folder.path().into()], &AsWritten::default(), &[], &Silent)
                 .map(|_| "")
                 .unwrap_err(),
         );
@@ -405,7 +491,7 @@ pub(crate) mod tests {
             reason: "the logs have no dry bulb of the room".into(),
             asks: vec![Ask::new(Told::Column, ["NAME=dry bulb °C"])],
         };
-        all.push(of_proof(without).downcast().unwrap());
+        all.push(of_proof(without, &[]).downcast().unwrap());
         all
     }
 
@@ -426,6 +512,25 @@ pub(crate) mod tests {
             }
         }
         assert!(Told::ALL.iter().all(|t| told.contains(t)), "{told:?}");
+    }
+
+    /// What is missing is looked for among the columns that were read.
+    #[test]
+    fn a_log_without_humidity_lists_its_columns() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("a.csv");
+        let text = "Time,T1 (°C),Wilga [x]\n2025-03-01 07:00,22.5,60\n2025-03-01 07:05,22.5,60\n";
+        std::fs::write(&path, text).unwrap();
+        let (_, taken) = logs_read(&[path], &AsWritten::default(), &[], &Silent).unwrap();
+        let without = JobError::Log {
+            reason: "the logs have no humidity of the room".into(),
+            asks: vec![Ask::new(Told::Column, ["NAME=rh %"])],
+        };
+        let said = by_options(of_proof(without, &taken)).to_string();
+        assert_eq!(
+            said,
+            "the logs have no humidity of the room; of the columns read \"Time\" is time, \"T1 (°C)\" is dry bulb, \"Wilga [x]\" is not used; tell it with --column \"NAME=rh %\""
+        );
     }
 
     #[test]

@@ -219,10 +219,32 @@ fn judging_is_watched_and_stopped() {
 #[test]
 fn what_is_no_log_is_told_in_words() {
     let server = Server::with_room(&[]);
-    assert_eq!(put(&server, "a.csv", "not a log\nat all\n").status, 303);
+    // What can be no table of times is refused where it is put in.
+    let picture = String::from_utf8_lossy(b"\x89PNG\r\n\x1a\n\0\0\0\rIHDR\0").into_owned();
+    for (name, text) in [
+        ("fake.jpg", "this is not a photo\n"),
+        ("photo.png", picture.as_str()),
+        ("blank.csv", " \n"),
+    ] {
+        let answer = put(&server, name, text);
+        assert_eq!(answer.status, 400, "{name}");
+        assert!(
+            answer.body.contains("was not put in: it "),
+            "{}",
+            answer.body
+        );
+        assert_eq!(
+            server.get(&format!("{AT}?log={name}")).status,
+            404,
+            "{name}"
+        );
+    }
+    let odd = "t,temp,rh\nmorning,22.5,60\nnoon,22.5,61\n";
+    assert_eq!(put(&server, "a.csv", odd).status, 303);
     let page = judged(&server, &[("log", "a.csv"), ("zone", "America/Denver")]);
     assert!(page.body.contains("There is a problem"));
     assert!(page.body.contains("<title>Error: "));
+    assert!(page.body.contains("<dt>Sheet</dt><dd>Proof from logs</dd>"));
     assert!(
         page.body.contains("value=\"America/Denver\""),
         "what was typed is kept"
@@ -364,4 +386,36 @@ fn a_proof_is_kept_from_its_page() {
     let ran = common::drywright(copy.path(), &args);
     assert!(ran.code < 2, "{}", ran.err);
     assert_eq!(file(copy.path()), by_page);
+}
+
+#[test]
+fn a_log_is_taken_out_and_not_lost() {
+    let server = Server::with_room(&[]);
+    let out = |name: &str| server.post(&format!("{AT}/log-out"), &[("name", name)]);
+    let logs = server.folder.path().join("one/logs");
+    for _ in 0..2 {
+        assert_eq!(put(&server, "canopy.csv", &log()).status, 303);
+        assert!(server.get(AT).body.contains("Take a log out"));
+        assert_eq!(out("canopy.csv").status, 303);
+        assert!(!logs.join("canopy.csv").exists());
+        assert!(!server.get(AT).body.contains("canopy.csv"));
+    }
+    let there = std::fs::read_dir(logs.join("taken-out")).unwrap();
+    assert_eq!(there.count(), 2);
+    for name in ["canopy.csv", "../a.room.toml", "taken-out"] {
+        assert_eq!(out(name).status, 404, "{name}");
+    }
+    // One that a kept proof was made by stays.
+    put(&server, "canopy.csv", &log());
+    let kept =
+        r#"{"schema":"kept-proof/1","design_id":"x","logs":[{"file":"canopy.csv","sha256":"x"}]}"#;
+    std::fs::write(server.folder.path().join("one/a.proof.json"), kept).unwrap();
+    let answer = out("canopy.csv");
+    assert_eq!(answer.status, 400);
+    assert!(
+        answer.body.contains("a proof that is kept"),
+        "{}",
+        answer.body
+    );
+    assert!(logs.join("canopy.csv").exists());
 }

@@ -1,6 +1,6 @@
 //! Cells of a line that is walked through.
 
-use crate::number::{Marks, cell, leading};
+use crate::number::{Marks, leading};
 use crate::rows::Rows;
 use crate::word::Picture;
 
@@ -76,7 +76,7 @@ impl<'t> Begun<'t> {
             return Some(after);
         }
         let (text, after) = self.whole()?;
-        rows.cell(slot, cell(text, marks));
+        rows.cell(slot, text, marks);
         Some(after)
     }
 }

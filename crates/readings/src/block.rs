@@ -11,7 +11,6 @@ use csv::{ByteRecord, ReaderBuilder};
 use crate::begun::Begun;
 use crate::layout::{Lines, TimeAt};
 use crate::names::Names;
-use crate::number::cell;
 use crate::plan::{Plan, Use};
 use crate::recent::Recent;
 use crate::rows::{Reason, Rows, Time};
@@ -253,7 +252,7 @@ impl<'p> Reader<'p> {
             Ok((time, name)) => {
                 for (slot, &column) in plan.slots.iter().enumerate() {
                     let text = cells.get(column).copied().unwrap_or_default();
-                    self.rows.cell(slot, cell(text, plan.layout.marks));
+                    self.rows.cell(slot, text, plan.layout.marks);
                 }
                 self.rows.take(number, time, name);
             }

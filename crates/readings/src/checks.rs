@@ -2,7 +2,7 @@
 
 use crate::measure::{Measure, Scale};
 use crate::number::is_fault_code;
-use crate::rows::Missing;
+use crate::rows::{BadCell, Missing};
 
 /// What the numbers of one channel can be.
 #[derive(Clone, Copy, Debug)]
@@ -19,26 +19,35 @@ impl Limits {
         }
     }
 
-    /// A number in SI, if it is a reading; what is none is counted.
+    /// A number in SI, if it is a reading; what is none is counted, and the first
+    /// that cannot be are told.
     #[inline]
-    pub(crate) fn si(&self, number: f64, missing: &mut Missing) -> Option<f64> {
+    pub(crate) fn si(
+        &self,
+        number: f64,
+        missing: &mut Missing,
+        tell: impl FnOnce(String),
+    ) -> Option<f64> {
         let si = self.scale.si(number);
         if self.possible.0 <= si && si <= self.possible.1 {
             return Some(si);
         }
-        count(number, missing);
+        count(number, missing, tell);
         None
     }
 }
 
 /// Counts a number that is no reading.
 #[cold]
-fn count(number: f64, missing: &mut Missing) {
+fn count(number: f64, missing: &mut Missing, tell: impl FnOnce(String)) {
     if number.is_nan() {
         // Counted where the cell was read.
     } else if is_fault_code(number) {
         missing.code += 1;
     } else {
+        if missing.impossible < BadCell::TOLD {
+            tell(number.to_string());
+        }
         missing.impossible += 1;
     }
 }

@@ -8,6 +8,8 @@ pub(crate) struct Head {
     pub(crate) role: Option<Role>,
     /// The unit, where it names one of what it measures.
     pub(crate) scale: Option<Scale>,
+    /// Of water: whether it says that it counts on, or tells amounts.
+    pub(crate) water: Option<Measure>,
 }
 
 /// Reads the head of a column, or the name of a sensor with its unit.
@@ -23,7 +25,31 @@ pub(crate) fn head(text: &str) -> Head {
             .or_else(|| text.contains('%').then(|| measure.scale("%")).flatten()),
         _ => None,
     };
-    Head { role, scale }
+    Head {
+        role,
+        scale,
+        water: water(&words),
+    }
+}
+
+/// Whether words say that water counts on, or that amounts are told.
+fn water(words: &[String]) -> Option<Measure> {
+    const COUNTS: [&str; 7] = [
+        "total",
+        "totalizer",
+        "totaliser",
+        "counter",
+        "cumulative",
+        "meter",
+        "sum",
+    ];
+    const AMOUNTS: [&str; 4] = ["interval", "amount", "increment", "delta"];
+    let has = |list: &[&str]| words.iter().any(|w| list.contains(&w.as_str()));
+    match (has(&COUNTS), has(&AMOUNTS)) {
+        (true, false) => Some(Measure::WaterCounter),
+        (false, true) => Some(Measure::Water),
+        _ => None,
+    }
 }
 
 /// The last word that is a unit: "temp_c", "Unit 1 kW".
@@ -49,7 +75,21 @@ pub(crate) fn words(text: &str) -> Vec<String> {
         before = c;
     }
     words.retain(|w| !w.is_empty());
-    words
+    words.into_iter().flat_map(numbered).collect()
+}
+
+/// Words that end with a digit of their own.
+const WITH_DIGIT: [&str; 3] = ["co2", "h2o", "o2"];
+
+/// A word and the number after it: "rh1" as rh, 1.
+fn numbered(word: String) -> Vec<String> {
+    let name = word.trim_end_matches(|c: char| c.is_ascii_digit());
+    let is_name = 2 <= name.chars().count() || name == "t";
+    if name == word || !is_name || WITH_DIGIT.contains(&word.as_str()) {
+        return vec![word];
+    }
+    let number = word[name.len()..].to_owned();
+    vec![name.to_owned(), number]
 }
 
 /// What stands in brackets at the end, or after the last comma.
@@ -163,12 +203,7 @@ fn role(words: &[String], unit: Option<&str>) -> Option<Role> {
     }
     if has(&["condensate", "drained"]) || (is("water") && has(&["removed", "collected", "counter"]))
     {
-        let counts = has(&["total", "counter", "cumulative", "meter", "sum"]);
-        return reading(if counts {
-            Measure::WaterCounter
-        } else {
-            Measure::Water
-        });
+        return reading(water(words).unwrap_or(Measure::Water));
     }
     if has(&[
         "lux", "ppfd", "par", "light", "lights", "lamp", "lamps", "licht", "umol", "fc",
@@ -205,7 +240,9 @@ fn role(words: &[String], unit: Option<&str>) -> Option<Role> {
             Measure::RelHumidity
         });
     }
-    if temperature || pair("dry", "bulb") || (words.len() == 1 && is("t")) {
+    let is_number = |w: &str| w.bytes().all(|b| b.is_ascii_digit());
+    let first_alone = words.iter().skip(1).all(|w| is_number(w));
+    if temperature || pair("dry", "bulb") || (first_alone && is("t")) {
         return reading(if outdoor {
             Measure::OutdoorDryBulb
         } else {
@@ -287,6 +324,15 @@ mod tests {
             ("Celsius(°C)", DryBulb, Some("°C")),
             ("Temp, °F (LGR S/N: 123)", DryBulb, None),
             ("T", DryBulb, None),
+            ("T1", DryBulb, None),
+            ("Temp 2", DryBulb, None),
+            ("Temp2 (°F)", DryBulb, Some("°F")),
+            ("RH1 (%)", RelHumidity, Some("%")),
+            ("rh2", RelHumidity, None),
+            ("Humidity 3", RelHumidity, None),
+            ("Humidity3 [%]", RelHumidity, Some("%")),
+            ("VPD1 (kPa)", Vpd, Some("kPa")),
+            ("CO2 (ppm)", Co2, Some("ppm")),
             ("Canopy temperature C", DryBulb, Some("°C")),
             ("Leaf temp °C", Leaf, Some("°C")),
             ("Wall surface temp (C)", Surface, Some("°C")),

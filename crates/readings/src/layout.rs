@@ -4,6 +4,7 @@ use csv::{ByteRecord, ReaderBuilder};
 use rayon::prelude::*;
 
 use crate::elapsed::{Elapsed, counting};
+use crate::heads::head;
 use crate::measure::{Role, Scale};
 use crate::number::Marks;
 use crate::options::Options;
@@ -11,6 +12,7 @@ use crate::order::DateOrder;
 use crate::refusal::Refusal;
 use crate::sheet::Sheet;
 use crate::times::times;
+use crate::water::{self, Shows};
 
 /// How much of a file is looked at to tell its layout \[bytes\].
 pub(crate) const HEAD_BYTES: usize = 256 * 1024;
@@ -96,6 +98,9 @@ pub struct Layout {
     pub backward: bool,
     /// Usual time between rows \[s\].
     pub interval_s: i64,
+    /// Columns of water of which only the whole file may say whether they count
+    /// on.
+    pub(crate) waters: Vec<usize>,
 }
 
 impl Layout {
@@ -103,6 +108,27 @@ impl Layout {
     pub(crate) fn columns_of(&self, role: Role) -> impl Iterator<Item = usize> {
         let all = self.columns.iter().enumerate();
         all.filter(move |(_, c)| c.role == role).map(|(i, _)| i)
+    }
+
+    /// Says of a column of water whether it counts on.
+    ///
+    /// # Errors
+    /// Its head and its numbers leave it open or contradict each other.
+    pub(crate) fn settle_water(&mut self, column: usize, shows: Shows) -> Result<(), Refusal> {
+        let column = &mut self.columns[column];
+        let said = head(&column.head).water;
+        let Some((measure, how)) = water::settled(said, shows) else {
+            return Err(Refusal::CountOpen {
+                column: column.head.clone(),
+                unit: column.scale.map_or("", |s| s.unit),
+                contradicts: said.is_some(),
+            });
+        };
+        column.role = Role::Reading(measure);
+        if !how.is_empty() {
+            column.why = format!("{}; {how}", column.why);
+        }
+        Ok(())
     }
 }
 

@@ -45,6 +45,7 @@ mod stamp;
 mod steps;
 mod taking;
 mod times;
+mod water;
 mod word;
 
 pub use clock::{ClockChange, WallClock, Zone};
@@ -58,4 +59,4 @@ pub use options::{ColumnChoice, Options};
 pub use order::DateOrder;
 pub use read::{Channel, Sink, Taken, read};
 pub use refusal::{Ask, Refusal, Told};
-pub use rows::{Missing, Reason, Rejected};
+pub use rows::{BadCell, Missing, Reason, Rejected};

@@ -85,6 +85,9 @@ impl Scale {
     }
 }
 
+/// States for each odd code among them: with fewer it is not told which are
+/// which. Assumed.
+const ODD_CODES: usize = 10;
 /// Litres of water to kilograms, at 20 °C.
 const KG_PER_L: f64 = 0.998;
 const CELSIUS: Scale = Scale::new("°C", 1.0);
@@ -261,13 +264,16 @@ impl Measure {
     }
 
     /// The unit that the numbers themselves leave no doubt about, with why;
-    /// `None` if there is doubt. `middle` is the median of what is written,
-    /// `highest` its maximum.
-    pub(crate) fn by_numbers(self, middle: f64, highest: f64) -> Option<(Scale, &'static str)> {
+    /// `None` if there is doubt.
+    ///
+    /// - `numbers`: what is written, the lowest first
+    pub(crate) fn by_numbers(self, numbers: &[f64]) -> Option<(Scale, &'static str)> {
         const IN_CELSIUS: &str =
             "no unit is named; as °F these would be no air that people can work in";
         const IN_FAHRENHEIT: &str =
             "no unit is named; as °C these would be no air that people can work in";
+        let middle = *numbers.get(numbers.len() / 2)?;
+        let highest = *numbers.last()?;
         match self {
             m if m.is_temperature() && (2.0..=42.0).contains(&middle) => {
                 Some((CELSIUS, IN_CELSIUS))
@@ -292,8 +298,17 @@ impl Measure {
             Self::Co2 => Some((Scale::new("ppm", 1.0), "the usual unit")),
             Self::Light | Self::Irrigation => Some((AS_IT_IS, "only its rise and fall is used")),
             Self::UnitState if highest <= 1.0 => Some((AS_IT_IS, "on and off")),
-            Self::UnitState if highest <= 100.0 => {
-                Some((PERCENT, "no unit is named; these go up to 100"))
+            // A code that is no state here and there does not make shares of ones.
+            Self::UnitState => {
+                let above = |x: f64| numbers.len() - numbers.partition_point(|n| *n <= x);
+                let ones = above(0.0) - above(1.0);
+                if above(1.0) * ODD_CODES <= ones {
+                    Some((AS_IT_IS, "on and off; other codes are no readings"))
+                } else if ones * ODD_CODES <= above(1.0) && highest <= 100.0 {
+                    Some((PERCENT, "no unit is named; these go up to 100"))
+                } else {
+                    None
+                }
             }
             Self::UnitPower if 50.0 < highest => {
                 Some((Scale::new("W", 1.0), "no unit is named; too large for kW"))
@@ -368,7 +383,10 @@ mod tests {
 
     #[test]
     fn units_are_taken_from_numbers_only_without_doubt() {
-        let unit = |m: Measure, middle, highest| m.by_numbers(middle, highest).map(|(s, _)| s.unit);
+        let unit = |m: Measure, middle: f64, highest: f64| {
+            m.by_numbers(&[middle, middle, highest])
+                .map(|(s, _)| s.unit)
+        };
         assert_eq!(unit(Measure::DryBulb, 24.0, 28.0), Some("°C"));
         assert_eq!(unit(Measure::DryBulb, 75.0, 82.0), Some("°F"));
         assert_eq!(unit(Measure::DryBulb, 46.0, 50.0), None);
@@ -377,6 +395,16 @@ mod tests {
         assert_eq!(unit(Measure::Vpd, 1.1, 2.0), Some("kPa"));
         assert_eq!(unit(Measure::Vpd, 11.0, 20.0), None);
         assert_eq!(unit(Measure::WaterCounter, 11.0, 20.0), None);
+        // A few codes among ones and zeros; shares; neither.
+        let state = |numbers: &[(f64, usize)]| {
+            let all = numbers.iter().flat_map(|(x, n)| vec![*x; *n]);
+            let all: Vec<f64> = all.collect();
+            Measure::UnitState.by_numbers(&all).map(|(s, _)| s.unit)
+        };
+        assert_eq!(state(&[(0.0, 50), (1.0, 40)]), Some(""));
+        assert_eq!(state(&[(0.0, 50), (1.0, 40), (2.0, 3)]), Some(""));
+        assert_eq!(state(&[(0.0, 50), (40.0, 20), (100.0, 30)]), Some("%"));
+        assert_eq!(state(&[(0.0, 50), (1.0, 10), (2.0, 10)]), None);
     }
 
     #[test]

@@ -21,6 +21,17 @@ pub struct Options {
     pub columns: Vec<ColumnChoice>,
     /// When it began, of a log that counts from its start.
     pub begin: Option<Begin>,
+    /// Tags of the units that stand in the room: a column with nothing but a tag
+    /// for its head tells of that unit.
+    pub tags: Vec<String>,
+}
+
+impl Options {
+    /// Whether a head is the tag of a unit and nothing else.
+    pub(crate) fn is_tag(&self, head: &str) -> bool {
+        let head = head.trim();
+        self.tags.iter().any(|t| t.eq_ignore_ascii_case(head))
+    }
 }
 
 /// What one column is.

@@ -13,11 +13,12 @@ use crate::options::Options;
 use crate::order::{DateOrder, OrderVotes};
 use crate::plan::Plan;
 use crate::refusal::Refusal;
-use crate::rows::{Missing, Reason, Rejected, Rows};
+use crate::rows::{BadCell, Missing, Reason, Rejected, Rows};
 use crate::source::{BLOCK_BYTES, Block, Blocks, Start};
 use crate::stamp::stamp;
 use crate::steps::Summing;
 use crate::taking::Taking;
+use crate::water::Follows;
 
 /// One sensor, or one column.
 #[derive(Clone, Debug, PartialEq)]
@@ -34,6 +35,8 @@ pub struct Channel {
     pub readings: u64,
     /// Cells without one.
     pub missing: Missing,
+    /// The first of them that hold something: no number, or one that cannot be.
+    pub bad: Vec<BadCell>,
 }
 
 /// Takes readings as they come: for each row a moment, then its readings.
@@ -134,6 +137,7 @@ pub(crate) fn read_so<S: Read + Seek + Send>(
             order
         }
     };
+    waters_of_all(source, &start, &mut layout)?;
     let plan = Plan::new(layout, order);
     let summing = summing(&plan, options, sink);
     let mut taking = Taking::new(&plan, options, &start);
@@ -210,33 +214,74 @@ fn order_of_all<S: Read + Seek + Send>(
 ) -> Result<(DateOrder, &'static str), Refusal> {
     let mut votes = OrderVotes::default();
     let mut example = String::new();
-    let mut blocks = start.blocks(source, BLOCK_BYTES)?;
-    let mut bytes = Vec::new();
     let column = match layout.time {
         crate::layout::TimeAt::Two { date, .. } => date,
         crate::layout::TimeAt::One(column) | crate::layout::TimeAt::Count { column, .. } => column,
     };
+    each_record(source, start, layout.delimiter, |record| {
+        if let Some(date) = record.get(column).and_then(stamp).and_then(|s| s.date) {
+            votes.add(&date);
+            if example.is_empty() {
+                example = String::from_utf8_lossy(&record[column]).into_owned();
+            }
+        }
+        !votes.is_settled()
+    })?;
+    votes
+        .decided()
+        .map_err(|open| Refusal::DatesOpen { example, open })
+}
+
+/// Whether columns of water count on, where only the whole file decides.
+fn waters_of_all<S: Read + Seek + Send>(
+    source: &mut S,
+    start: &Start,
+    layout: &mut Layout,
+) -> Result<(), Refusal> {
+    let columns = std::mem::take(&mut layout.waters);
+    if columns.is_empty() {
+        return Ok(());
+    }
+    let mut follows: Vec<Follows> = columns
+        .iter()
+        .map(|_| Follows::new(layout.backward))
+        .collect();
+    each_record(source, start, layout.delimiter, |record| {
+        for (column, follows) in columns.iter().zip(&mut follows) {
+            follows.add_row(layout, *column, || record.iter());
+        }
+        true
+    })?;
+    for (column, follows) in columns.into_iter().zip(follows) {
+        layout.settle_water(column, follows.shows())?;
+    }
+    Ok(())
+}
+
+/// Hands on the records of the whole file, until it is enough.
+fn each_record<S: Read + Seek + Send>(
+    source: &mut S,
+    start: &Start,
+    delimiter: u8,
+    mut goes_on: impl FnMut(&csv::ByteRecord) -> bool,
+) -> Result<(), Refusal> {
+    let mut blocks = start.blocks(source, BLOCK_BYTES)?;
+    let mut bytes = Vec::new();
     while let Some(block) = blocks.next(bytes)? {
         let mut reader = csv::ReaderBuilder::new()
-            .delimiter(layout.delimiter)
+            .delimiter(delimiter)
             .has_headers(false)
             .flexible(true)
             .from_reader(&block.bytes[..]);
         let mut record = csv::ByteRecord::new();
+        let mut is_enough = false;
         while matches!(reader.read_byte_record(&mut record), Ok(true)) {
-            if let Some(date) = record.get(column).and_then(stamp).and_then(|s| s.date) {
-                votes.add(&date);
-                if example.is_empty() {
-                    example = String::from_utf8_lossy(&record[column]).into_owned();
-                }
-            }
+            is_enough |= !goes_on(&record);
         }
-        if votes.is_settled() {
+        if is_enough {
             break;
         }
         bytes = block.bytes;
     }
-    votes
-        .decided()
-        .map_err(|open| Refusal::DatesOpen { example, open })
+    Ok(())
 }

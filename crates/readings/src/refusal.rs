@@ -1,6 +1,7 @@
 //! Why a file was not read, and what to tell the reader so that it is.
 
 use crate::elapsed;
+use crate::measure::Measure;
 use crate::order::DateOrder;
 
 /// Something that a person tells the reader of a file, beside the file itself.
@@ -132,6 +133,27 @@ pub enum Refusal {
         /// Units that would do.
         units: String,
     },
+    /// A column of a unit that may be its state or its power.
+    #[error(
+        "has nothing but the tag of a unit over {column:?}, and its numbers leave open whether they are its state or its power"
+    )]
+    TagOpen {
+        /// Head of the column.
+        column: String,
+    },
+    /// Water that counts on, or amounts of it: nothing decides.
+    #[error(
+        "has water in {column:?} that may be a counter, or amounts since the row before: {} in the whole file",
+        if *.contradicts { "its head and its numbers contradict each other" } else { "neither its head nor its numbers decide" }
+    )]
+    CountOpen {
+        /// Head of the column.
+        column: String,
+        /// Its unit.
+        unit: &'static str,
+        /// Head and numbers each decide, but not alike.
+        contradicts: bool,
+    },
     /// A column was named that is not there.
     #[error("has no column {asked:?}; columns: {columns}")]
     NoSuchColumn {
@@ -203,6 +225,21 @@ impl Refusal {
                 measure,
                 ..
             } => vec![column(format!("{name}={measure} UNIT"))],
+            Self::TagOpen { column: name } => vec![Ask::new(
+                Told::Column,
+                [
+                    format!("{name}=unit state"),
+                    format!("{name}=unit state %"),
+                    format!("{name}=unit power kW"),
+                ],
+            )],
+            Self::CountOpen {
+                column: name, unit, ..
+            } => vec![Ask::new(
+                Told::Column,
+                [Measure::WaterCounter, Measure::Water]
+                    .map(|m| format!("{name}={} {unit}", m.word())),
+            )],
             Self::NoSuchColumn { .. } => vec![column("NAME=WHAT".into())],
             Self::BeginOpen { .. } => vec![Ask::new(Told::Start, [elapsed::SUCH_AS])],
             Self::ElapsedUnitOpen { column: name } => vec![

@@ -2,7 +2,7 @@
 
 use std::ops::Range;
 
-use crate::number::Cell;
+use crate::number::{Cell, Marks, cell};
 use crate::steps::{At, Steps};
 
 /// Why a row was rejected.
@@ -80,6 +80,21 @@ impl Missing {
     }
 }
 
+/// A cell that should hold a reading and does not: no number, or one that
+/// cannot be.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct BadCell {
+    /// Its line, from 1.
+    pub line: u64,
+    /// What was read, its first characters.
+    pub text: String,
+}
+
+impl BadCell {
+    /// Of a channel so many are told, the first of the file.
+    pub(crate) const TOLD: u64 = 5;
+}
+
 /// The rows of a block.
 #[derive(Debug, Default)]
 pub(crate) struct Rows {
@@ -95,8 +110,11 @@ pub(crate) struct Rows {
     pub(crate) names: Vec<String>,
     /// By row, then slot, with room for more; not a number where there is none.
     numbers: Vec<f64>,
-    /// Slots of the row to come without a number, with why.
-    lacks: Vec<(usize, Cell)>,
+    /// Slots of the row to come without a number, with why, and with what stands
+    /// there where that is told.
+    lacks: Vec<(usize, Cell, Option<String>)>,
+    /// By slot.
+    pub(crate) bad: Vec<(usize, BadCell)>,
     /// The rows after the first, where only sums are asked for.
     pub(crate) steps: Option<Steps>,
     /// By slot.
@@ -158,12 +176,15 @@ impl Rows {
         self.room()[slot] = number;
     }
 
-    /// What a cell of the row to come says.
-    pub(crate) fn cell(&mut self, slot: usize, cell: Cell) {
-        let number = match cell {
+    /// What a cell of the row to come says, by its text.
+    pub(crate) fn cell(&mut self, slot: usize, text: &[u8], marks: Marks) {
+        let number = match cell(text, marks) {
             Cell::Number(number) => number,
             lack => {
-                self.lacks.push((slot, lack));
+                let is_told =
+                    lack == Cell::Unreadable && self.missing[slot].unreadable < BadCell::TOLD;
+                let told = is_told.then(|| beginning(text.trim_ascii(), 30));
+                self.lacks.push((slot, lack, told));
                 f64::NAN
             }
         };
@@ -181,7 +202,7 @@ impl Rows {
         self.wall_s.push(time.wall_s);
         self.lines.push(line);
         self.name.extend(name);
-        self.count_lacks();
+        self.count_lacks(self.line + u64::from(line));
         self.complete(self.wall_s.len() - 1, time.offset_s);
     }
 
@@ -227,8 +248,10 @@ impl Rows {
     }
 
     /// Counts what the cells of the row to come lack.
-    fn count_lacks(&mut self) {
-        for (slot, lack) in self.lacks.drain(..) {
+    fn count_lacks(&mut self, line: u64) {
+        for (slot, lack, told) in self.lacks.drain(..) {
+            self.bad
+                .extend(told.map(|text| (slot, BadCell { line, text })));
             let missing = &mut self.missing[slot];
             match lack {
                 Cell::Empty => missing.empty += 1,
@@ -253,10 +276,7 @@ impl Rows {
     pub(crate) fn reject(&mut self, line: u32, reason: Reason, cells: &[&[u8]]) {
         self.rejects[reason as usize] += 1;
         if self.rejected.len() < TOLD {
-            let text = String::from_utf8_lossy(&cells.join(&b" | "[..]))
-                .chars()
-                .take(60)
-                .collect();
+            let text = beginning(&cells.join(&b" | "[..]), 60);
             self.rejected.push(Rejected {
                 line: self.line + u64::from(line),
                 reason,
@@ -264,6 +284,14 @@ impl Rows {
             });
         }
     }
+}
+
+/// The first letters of a text.
+fn beginning(text: &[u8], letters: usize) -> String {
+    String::from_utf8_lossy(text)
+        .chars()
+        .take(letters)
+        .collect()
 }
 
 /// The time of a row on the wall \[s since 1970\], and its offset from UTC if

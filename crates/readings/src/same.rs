@@ -298,7 +298,7 @@ impl Manner {
         }
         cells.push("RH (%)");
         if self.amount {
-            cells.push("Condensate (L)");
+            cells.push("Condensate per interval (L)");
         }
         let between = self.delimiter.to_string();
         let mut text = cells.join(&between) + self.ends;

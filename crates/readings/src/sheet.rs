@@ -10,6 +10,7 @@ use crate::order::{DateOrder, OrderVotes};
 use crate::refusal::Refusal;
 use crate::stamp::{Stamp, stamp};
 use crate::times::has_time;
+use crate::water::{Follows, Shows};
 
 /// Cells in most rows.
 fn usual_width(rows: &[&Row]) -> usize {
@@ -19,6 +20,9 @@ fn usual_width(rows: &[&Row]) -> usize {
     // Of equals the wider: cells at the end may be empty.
     runs.max_by_key(|run| run.len()).map_or(0, |run| run[0])
 }
+
+/// No share of a run is more \[%\].
+const MOST_PERCENT: f64 = 100.0;
 
 /// Rows told apart from heads.
 pub(crate) struct Sheet<'a> {
@@ -145,7 +149,7 @@ impl<'a> Sheet<'a> {
             (_, _, Err(_)) => (None, ""),
         };
         let (backward, interval_s) = self.pace(order);
-        Ok(Layout {
+        let mut layout = Layout {
             delimiter: self.delimiter,
             marks,
             first_line: self.first_line,
@@ -155,7 +159,37 @@ impl<'a> Sheet<'a> {
             columns,
             backward,
             interval_s,
-        })
+            waters: Vec::new(),
+        };
+        self.waters(&mut layout, options)?;
+        Ok(layout)
+    }
+
+    /// Says of columns of water whether they count on, where nobody said it and
+    /// the rows decide; the others are left to the whole file.
+    fn waters(&self, layout: &mut Layout, options: &Options) -> Result<(), Refusal> {
+        let of_water = |i: &usize| {
+            matches!(
+                layout.columns[*i].role,
+                Role::Reading(Measure::Water | Measure::WaterCounter)
+            ) && !options
+                .columns
+                .iter()
+                .any(|c| c.is_about(*i, &self.heads[*i]))
+        };
+        let columns: Vec<usize> = (0..layout.columns.len()).filter(of_water).collect();
+        for column in columns {
+            let mut follows = Follows::new(layout.backward);
+            for row in &self.rows {
+                let cells = || row.cells.iter().map(String::as_bytes);
+                follows.add_row(layout, column, cells);
+            }
+            match follows.shows() {
+                Shows::Nothing | Shows::Open => layout.waters.push(column),
+                shows => layout.settle_water(column, shows)?,
+            }
+        }
+        Ok(())
     }
 
     fn stamp(&self, row: &Row) -> Option<Stamp> {
@@ -223,6 +257,18 @@ impl<'a> Sheet<'a> {
         if let Some(choice) = choice {
             return (choice.role, "as said".into());
         }
+        if options.is_tag(&self.heads[i]) {
+            return match self.by_tag(i) {
+                Some(measure) => (
+                    Role::Reading(measure),
+                    "its head is the tag of a unit".into(),
+                ),
+                None => (
+                    Role::Ignored,
+                    "its head is the tag of a unit, and its cells are no numbers".into(),
+                ),
+            };
+        }
         let sensor = |role: Option<Role>| role == Some(Role::Sensor);
         let numbers = self.rows.iter().take(200).filter(|r| {
             r.cells
@@ -248,6 +294,23 @@ impl<'a> Sheet<'a> {
             }
             None => (Role::Ignored, "its head names nothing that is used".into()),
         }
+    }
+
+    /// What a column says of the unit whose tag heads it: its power where that
+    /// alone can be as much, else its state. `None` where it has no numbers.
+    fn by_tag(&self, i: usize) -> Option<Measure> {
+        let numbers = self.rows.iter().filter_map(|r| r.cells.get(i));
+        let is_power = numbers
+            .filter_map(|c| match cell(c.as_bytes(), Marks::with(b'.')) {
+                Cell::Number(x) if !is_fault_code(x) => Some(x > MOST_PERCENT),
+                _ => None,
+            })
+            .reduce(|a, b| a || b)?;
+        Some(if is_power {
+            Measure::UnitPower
+        } else {
+            Measure::UnitState
+        })
     }
 
     fn differs(&self, i: usize) -> bool {
@@ -312,7 +375,14 @@ impl<'a> Sheet<'a> {
         column.scale = measure_unit(&column.head, measure);
         if column.scale.is_none() {
             let numbers = self.rows.iter().filter_map(|r| r.cells.get(i));
-            column.set_from_values(measure, numbers.map(|c| cell(c.as_bytes(), marks)))?;
+            let cells = || numbers.clone().map(|c| cell(c.as_bytes(), marks));
+            let is_open = unit_from(measure, cells()).is_none();
+            if options.is_tag(&column.head) && choice.is_none() && is_open {
+                return Err(Refusal::TagOpen {
+                    column: column.head,
+                });
+            }
+            column.set_from_values(measure, cells())?;
         }
         Ok(column)
     }
@@ -370,8 +440,7 @@ pub(crate) fn unit_from(
         })
         .collect();
     numbers.sort_by(f64::total_cmp);
-    let middle = numbers.get(numbers.len() / 2)?;
-    measure.by_numbers(*middle, *numbers.last()?)
+    measure.by_numbers(&numbers)
 }
 
 fn speaks_of_value(head_text: &str) -> bool {

@@ -4,9 +4,11 @@
 //! on one by one. What depends on the order of rows is looked at here within
 //! the block; only its first row is compared with the block before.
 
+use std::ops::Range;
+
 use crate::checks::{Follow, Limits};
 use crate::clock::{Instants, Zone};
-use crate::rows::{Missing, Rows};
+use crate::rows::{BadCell, Missing, Rows};
 
 /// How rows are summed.
 #[derive(Clone, Debug)]
@@ -36,6 +38,8 @@ pub(crate) struct Steps {
     pub(crate) span_s: (i64, i64),
     /// Fault codes and what cannot be, by slot.
     pub(crate) missing: Vec<Missing>,
+    /// Numbers that cannot be, by slot.
+    pub(crate) bad: Vec<(usize, BadCell)>,
     /// Begins of steps in the order of the rows; one may come again.
     begins_s: Vec<i64>,
     /// Sum and number of readings by step, then slot.
@@ -54,6 +58,7 @@ impl Steps {
             rows: 0,
             span_s: (i64::MAX, i64::MIN),
             missing: vec![Missing::default(); how.limits.len()],
+            bad: Vec::new(),
             begins_s: Vec::new(),
             sums: Vec::new(),
             limits: how.limits.clone(),
@@ -96,14 +101,14 @@ impl Steps {
             let is_repeat = self.follow.is_repeat(instant, 0, before, numbers);
             before = numbers;
             if is_repeat {
-                self.sum(rows.numbers(run));
+                self.sum(rows, run);
                 run = row + 1..row + 1;
                 row += 1;
                 continue;
             }
             let is_in = |begin_s: &i64| (0..self.step_s).contains(&(instant - begin_s));
             if !self.begins_s.last().is_some_and(is_in) {
-                self.sum(rows.numbers(run));
+                self.sum(rows, run);
                 run = row..row;
                 self.begins_s
                     .push(instant.div_euclid(self.step_s) * self.step_s);
@@ -119,7 +124,7 @@ impl Steps {
             row += 1 + more;
             run.end = row;
         }
-        self.sum(rows.numbers(run));
+        self.sum(rows, run);
         self.before = before.to_vec();
     }
 
@@ -149,14 +154,19 @@ impl Steps {
     }
 
     /// Adds the numbers of some rows to the last step.
-    fn sum(&mut self, numbers: &[f64]) {
+    fn sum(&mut self, rows: &Rows, run: Range<usize>) {
         let width = self.limits.len();
         let last = self.sums.len().saturating_sub(width);
         let slots = self.limits.iter().zip(&mut self.missing);
         for (slot, ((limits, missing), sums)) in slots.zip(&mut self.sums[last..]).enumerate() {
             let (mut sum, mut count) = *sums;
-            for row in numbers.chunks_exact(width) {
-                if let Some(si) = limits.si(row[slot], missing) {
+            for (row, numbers) in rows.numbers(run.clone()).chunks_exact(width).enumerate() {
+                let bad = &mut self.bad;
+                let tell = |text| {
+                    let line = rows.at(run.start + row).line;
+                    bad.push((slot, BadCell { line, text }));
+                };
+                if let Some(si) = limits.si(numbers[slot], missing, tell) {
                     sum += si;
                     count += 1;
                 }

@@ -13,10 +13,11 @@ use crate::options::Options;
 use crate::plan::Plan;
 use crate::read::{Channel, Sink, Taken};
 use crate::refusal::Refusal;
-use crate::rows::{Missing, Reason, Rejected, Rows};
+use crate::rows::{BadCell, Missing, Reason, Rejected, Rows};
 use crate::sheet::unit_from;
 use crate::source::{Block, Start};
 use crate::steps::{At, Steps};
+use crate::water::{self, Follows, Shows};
 
 /// Rejected rows whose text is kept.
 const TOLD: usize = 20;
@@ -40,7 +41,8 @@ pub(crate) struct Taking<'p> {
     /// By name, then slot.
     into: Vec<Vec<Option<Into>>>,
     names: HashMap<String, usize>,
-    units_by_name: HashMap<String, Scale>,
+    /// What the first rows show of each name.
+    seen: HashMap<String, Seen>,
     channels: Vec<Channel>,
     unused: Vec<(String, String)>,
     missing: Vec<Missing>,
@@ -65,7 +67,7 @@ impl<'p> Taking<'p> {
             clock,
             into: Vec::new(),
             names: HashMap::new(),
-            units_by_name: units_by_name(plan, start),
+            seen: seen(plan, start),
             channels: Vec::new(),
             unused: Vec::new(),
             missing: vec![Missing::default(); plan.slots.len()],
@@ -107,6 +109,7 @@ impl<'p> Taking<'p> {
         for (all, some) in self.missing.iter_mut().zip(&rows.missing) {
             all.add(some);
         }
+        self.tell_bad(rows.bad);
         for (all, some) in self.rejects.iter_mut().zip(&rows.rejects) {
             *all += some;
         }
@@ -137,7 +140,14 @@ impl<'p> Taking<'p> {
         for (into, &number) in self.into[name].iter().zip(numbers) {
             let Some(into) = into else { continue };
             let channel = &mut self.channels[into.channel];
-            if let Some(si) = into.limits.si(number, &mut channel.missing)
+            let bad = &mut channel.bad;
+            let tell = |text| {
+                bad.push(BadCell {
+                    line: at.line,
+                    text,
+                })
+            };
+            if let Some(si) = into.limits.si(number, &mut channel.missing, tell)
                 && !(into.amount && SECOND_COPY_S < behind_s)
             {
                 channel.readings += 1;
@@ -163,6 +173,7 @@ impl<'p> Taking<'p> {
         for (all, some) in self.missing.iter_mut().zip(&steps.missing) {
             all.add(some);
         }
+        self.tell_bad(steps.bad);
         let (first_s, last_s) = steps.span_s;
         self.span_s = (self.span_s.0.min(first_s), self.span_s.1.max(last_s));
         self.rows += steps.rows;
@@ -170,6 +181,16 @@ impl<'p> Taking<'p> {
         self.instants.absorb(steps.instants);
         self.follow.absorb(steps.follow);
         self.before = steps.before;
+    }
+
+    /// Keeps the first cells that hold no reading; those of a column that several
+    /// sensors share are told of the first.
+    fn tell_bad(&mut self, bad: Vec<(usize, BadCell)>) {
+        for (slot, cell) in bad {
+            if let Some(into) = self.into.iter().find_map(|slots| slots[slot]) {
+                self.channels[into.channel].bad.push(cell);
+            }
+        }
     }
 
     /// The number of a name, with channels for it; `None` beyond the most that
@@ -208,11 +229,30 @@ impl<'p> Taking<'p> {
                     .next()
                     .filter(|_| name.contains(BETWEEN));
                 let said = head(&shown);
-                let Some(Role::Reading(measure)) = said.role else {
+                let Some(Role::Reading(mut measure)) = said.role else {
                     let why = "its name says of nothing that is used what it is".to_owned();
                     self.unused.push((shown, why));
                     return None;
                 };
+                let mut why = "its name".to_owned();
+                if matches!(measure, Measure::Water | Measure::WaterCounter) {
+                    let shows = self.seen.get(name).map_or(Shows::Open, |s| s.shows);
+                    // Of zeros the rows to come may show more.
+                    let shows = if shows == Shows::Nothing {
+                        Shows::Open
+                    } else {
+                        shows
+                    };
+                    let Some((settled, how)) = water::settled(said.water, shows) else {
+                        let why = "a counter, or amounts since the row before: neither its name nor its first numbers decide; name it \"water counter\" or \"water amount\" in the log";
+                        self.unused.push((shown, why.to_owned()));
+                        return None;
+                    };
+                    measure = settled;
+                    if !how.is_empty() {
+                        why = format!("{why}; {how}");
+                    }
+                }
                 let scale = unit
                     .and_then(|u| measure.scale(u))
                     .or(said.scale)
@@ -221,7 +261,7 @@ impl<'p> Taking<'p> {
                             .scale
                             .filter(|s| measure.scale(s.unit).is_some())
                     })
-                    .or_else(|| self.units_by_name.get(name).copied());
+                    .or_else(|| self.seen.get(name)?.scale);
                 let Some(scale) = scale else {
                     let why = format!(
                         "{} without a unit, and its numbers leave it open",
@@ -230,7 +270,7 @@ impl<'p> Taking<'p> {
                     self.unused.push((shown, why));
                     return None;
                 };
-                (measure, scale, "its name".to_owned(), shown)
+                (measure, scale, why, shown)
             }
         };
         let channel = self.channels.len();
@@ -242,6 +282,7 @@ impl<'p> Taking<'p> {
             why,
             readings: 0,
             missing: Missing::default(),
+            bad: Vec::new(),
         });
         Some(Into {
             channel,
@@ -287,6 +328,10 @@ impl<'p> Taking<'p> {
                 self.channels[into.channel].missing.add(missing);
             }
         }
+        for channel in &mut self.channels {
+            channel.bad.sort_by_key(|b| b.line);
+            channel.bad.truncate(BadCell::TOLD as usize);
+        }
         if self.clock == WallClock::Own
             && let Some(offset) = self.written_offset
         {
@@ -309,8 +354,17 @@ impl<'p> Taking<'p> {
     }
 }
 
-/// Units of sensors that rows name, from their first numbers.
-fn units_by_name(plan: &Plan, start: &Start) -> HashMap<String, Scale> {
+/// What first numbers show of a sensor that rows name.
+#[derive(Clone, Copy, Debug)]
+struct Seen {
+    /// Its unit, where they leave no doubt.
+    scale: Option<Scale>,
+    /// Whether water counts on.
+    shows: Shows,
+}
+
+/// What their first numbers show of sensors that rows name.
+fn seen(plan: &Plan, start: &Start) -> HashMap<String, Seen> {
     let layout = &plan.layout;
     if !plan.has_names || layout.columns_of(Role::Value).next().is_none() {
         return HashMap::new();
@@ -347,8 +401,13 @@ fn units_by_name(plan: &Plan, start: &Start) -> HashMap<String, Scale> {
                     crate::number::Cell::Number(x)
                 }
             });
-            let (scale, _) = unit_from(measure, cells)?;
-            Some((name.clone(), scale))
+            let mut follows = Follows::new(layout.backward);
+            numbers_of(number).for_each(|x| follows.add(b"", x));
+            let seen = Seen {
+                scale: unit_from(measure, cells).map(|(scale, _)| scale),
+                shows: follows.shows(),
+            };
+            Some((name.clone(), seen))
         })
         .collect()
 }

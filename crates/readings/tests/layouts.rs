@@ -124,6 +124,9 @@ fn faults_and_bad_rows_are_counted_and_passed_over() {
         ]
     );
     let temp = &taken.channels[0];
+    // Told by row: what cannot be. Faults that loggers tell of are counted only.
+    let bad: Vec<(u64, &str)> = temp.bad.iter().map(|b| (b.line, &b.text[..])).collect();
+    assert_eq!(bad, [(7, "200")]);
     assert_eq!(
         (temp.readings, temp.missing.code, temp.missing.impossible),
         (3, 1, 1)
@@ -338,4 +341,180 @@ fn jiff_free_clock(s: usize) -> String {
         s / 60 % 60,
         s % 60
     )
+}
+
+/// Water as a bucket that tips every third row tells it: as a count, as amounts.
+fn water_log(head: &str, rows: u32, count: bool) -> String {
+    let mut text = format!("Time,Temp (°C),RH (%),{head}\n");
+    for i in 0..rows {
+        let tips = if count {
+            (i + 1) / 3
+        } else {
+            u32::from(i % 3 == 2)
+        };
+        let (day, minute) = (1 + i / 1440, i % 1440);
+        text += &format!(
+            "2025-03-{day:02} {:02}:{:02},24.5,60,{:.2}\n",
+            minute / 60,
+            minute % 60,
+            0.02 * f64::from(tips)
+        );
+    }
+    text
+}
+
+#[test]
+fn water_that_counts_on_is_told_from_amounts_by_its_numbers() {
+    for (head, count, want) in [
+        ("Condensate (gal)", true, Measure::WaterCounter),
+        ("Condensate (gal)", false, Measure::Water),
+        ("Condensate total (gal)", true, Measure::WaterCounter),
+        ("Condensate interval (gal)", false, Measure::Water),
+    ] {
+        let (_, taken) = try_read(water_log(head, 300, count), &Options::default()).unwrap();
+        let water = &taken.channels[2];
+        assert_eq!(water.measure, want, "{head} {count}");
+        // Where the numbers told, that is said.
+        let told = water.why.contains("its numbers");
+        assert_eq!(told, head == "Condensate (gal)", "{}", water.why);
+    }
+}
+
+/// The first rows show nothing of it: the whole file decides.
+#[test]
+fn water_that_comes_late_is_told_by_the_whole_file() {
+    let mut text = String::from("Time,Temp (°C),RH (%),Condensate (L)\n");
+    for i in 0..9000u32 {
+        let (day, minute) = (1 + i / 1440, i % 1440);
+        text += &format!(
+            "2025-03-{day:02} {:02}:{:02},24.5,60,{}\n",
+            minute / 60,
+            minute % 60,
+            i.saturating_sub(8500)
+        );
+    }
+    let (_, taken) = try_read(text, &Options::default()).unwrap();
+    assert_eq!(taken.channels[2].measure, Measure::WaterCounter);
+}
+
+#[test]
+fn water_that_nothing_decides_is_asked_about() {
+    let column = |refusal: Result<_, Refusal>| match refusal.map(|_| ()) {
+        Err(refusal @ Refusal::CountOpen { .. }) => refusal.asks(),
+        other => panic!("{other:?}"),
+    };
+    // Too few rows; a head that says another thing than the numbers.
+    for (head, rows, count) in [
+        ("Condensate (L)", 4, true),
+        ("Condensate total (L)", 300, false),
+        ("Condensate interval (L)", 300, true),
+    ] {
+        let text = water_log(head, rows, count);
+        let asks = column(try_read(text.clone(), &Options::default()));
+        assert_eq!(asks.len(), 1);
+        // What is told for an answer is taken.
+        for (answer, want) in asks[0]
+            .such_as
+            .iter()
+            .zip([Measure::WaterCounter, Measure::Water])
+        {
+            let options = Options {
+                columns: vec![readings::ColumnChoice::read(answer).unwrap()],
+                ..Options::default()
+            };
+            let (_, taken) = try_read(text.clone(), &options).unwrap();
+            assert_eq!(taken.channels[2].measure, want, "{answer}");
+        }
+    }
+    // Zeros are no water, however they are taken.
+    let zeros = "Time,Temp (°C),RH (%),Condensate (L)\n2025-03-01 07:00,24,60,0\n2025-03-01 07:05,24,60,0\n";
+    assert!(try_read(zeros, &Options::default()).is_ok());
+}
+
+/// Rows that name their sensors: each is told by its own numbers.
+#[test]
+fn water_of_named_sensors_is_told_by_their_numbers() {
+    let mut text = String::from("Time,Sensor,Value\n");
+    for i in 0..200u32 {
+        let time = format!("2025-03-01 {:02}:{:02}", i / 60, i % 60);
+        text += &format!("{time},Temp (°C),24\n{time},Condensate (L),{}\n", i / 3);
+        text += &format!("{time},Condensate B (L),{}\n", i % 2);
+    }
+    let (all, _) = try_read(text, &Options::default()).unwrap();
+    let measures: Vec<Measure> = all.channels.iter().map(|c| c.0).collect();
+    assert_eq!(
+        measures,
+        [Measure::DryBulb, Measure::WaterCounter, Measure::Water]
+    );
+}
+
+/// A state of ones and zeros with some codes that are none: those cells are
+/// rejected and told, and what is left means what it did.
+#[test]
+fn odd_codes_of_a_state_are_rejected_and_told() {
+    let mut text = String::from("Time,Temp (°C),RH (%),D1 state\n");
+    for i in 0..600u32 {
+        let (hour, minute) = (i / 60, i % 60);
+        let state = match i {
+            _ if i % 90 == 7 => "2",
+            300 => "maybe",
+            _ if i % 2 == 0 => "1",
+            _ => "0",
+        };
+        text += &format!("2025-03-01 {hour:02}:{minute:02},24.5,60,{state}\n");
+    }
+    let (all, taken) = try_read(text.clone(), &Options::default()).unwrap();
+    let state = &taken.channels[2];
+    assert_eq!((state.measure, state.unit), (Measure::UnitState, ""));
+    assert_eq!((state.missing.impossible, state.missing.unreadable), (7, 1));
+    let bad: Vec<(u64, &str)> = state.bad.iter().map(|b| (b.line, &b.text[..])).collect();
+    let first = [(9, "2"), (99, "2"), (189, "2"), (279, "2"), (302, "maybe")];
+    assert_eq!(bad, first);
+    let on = all.readings.iter().filter(|r| r.1 == 2 && r.2 == 1.0);
+    assert_eq!(
+        on.count(),
+        (0..600)
+            .filter(|i| i % 2 == 0 && i % 90 != 7 && *i != 300)
+            .count()
+    );
+    // The way that sums where it reads tells the same.
+    let mut grid = readings::Grid::new(60, 1 << 12);
+    let mut source = std::io::Cursor::new(text);
+    let summed = readings::read(&mut source, &Options::default(), &mut grid, &mut |_| true);
+    assert_eq!(summed.unwrap().channels, taken.channels);
+}
+
+#[test]
+fn a_column_headed_by_the_tag_of_a_unit_tells_of_it() {
+    let log = |cells: [&str; 4]| {
+        let mut text = String::from("Time,Temp (°C),RH (%),D1\n");
+        for (i, cell) in cells.iter().enumerate() {
+            text += &format!("2025-03-01 07:0{i},24.5,60,{cell}\n");
+        }
+        text
+    };
+    let with_tags = Options {
+        tags: vec!["D1".into(), "D2".into()],
+        ..Options::default()
+    };
+    let measure = |cells| {
+        let (_, taken) = try_read(log(cells), &with_tags)?;
+        Ok(taken.channels.get(2).map(|c| (c.measure, c.unit)))
+    };
+    let state = Some((Measure::UnitState, ""));
+    assert_eq!(measure(["0", "1", "1", "0"]).unwrap(), state);
+    assert_eq!(measure(["off", "on", "on", "off"]).unwrap(), state);
+    let power = Some((Measure::UnitPower, "W"));
+    assert_eq!(measure(["4", "1020", "1018", "4"]).unwrap(), power);
+    assert_eq!(measure(["a", "b", "c", "d"]).unwrap(), None);
+    // Kilowatts, or a state with a code.
+    let open: Result<_, Refusal> = measure(["0.01", "1.02", "1.01", "0.01"]);
+    let refusal = open.unwrap_err();
+    assert!(matches!(refusal, Refusal::TagOpen { .. }), "{refusal}");
+    for answer in refusal.asks().iter().flat_map(|a| &a.such_as) {
+        ColumnChoice::read(answer).unwrap();
+    }
+    // A head of a room without such a unit.
+    let (_, taken) = try_read(log(["0", "1", "1", "0"]), &Options::default()).unwrap();
+    assert_eq!(taken.channels.len(), 2);
 }

@@ -333,14 +333,28 @@ const PHRASES: [&str; 3] = ["with lights on", "with lights off", "just after lig
 
 /// A name in words; signs of punctuation stand by themselves.
 fn words(name: &str) -> Vec<String> {
-    let mut name = name.replace(',', " , ").replace(':', " : ");
+    // A colon inside a word is that of a time of day.
+    let mut name = name.replace(',', " , ").replace(": ", " : ");
     for phrase in PHRASES {
         name = name.replace(phrase, &phrase.replace(' ', "\u{a0}"));
     }
-    name.split(' ')
-        .filter(|w| !w.is_empty())
-        .map(str::to_owned)
-        .collect()
+    let mut words: Vec<String> = Vec::new();
+    for word in name.split(' ').filter(|w| !w.is_empty()) {
+        match words.last_mut() {
+            // A moment is one word: its date alone tells no night from another.
+            Some(date) if is_of_digits(date, '-', 3) && is_of_digits(word, ':', 2) => {
+                *date = format!("{date}\u{a0}{word}");
+            }
+            _ => words.push(word.to_owned()),
+        }
+    }
+    words
+}
+
+/// Whether a word is so many numbers with a sign between.
+fn is_of_digits(word: &str, sign: char, numbers: usize) -> bool {
+    let is_number = |part: &str| !part.is_empty() && part.bytes().all(|b| b.is_ascii_digit());
+    word.split(sign).count() == numbers && word.split(sign).all(is_number)
 }
 
 /// The longest row of words that both have in this order.
@@ -401,7 +415,7 @@ fn told_apart(common: &[String], whole: &[String]) -> (String, String) {
         }
     }
     // "run contact of" lacks what comes after it.
-    const LEADS_ON: [&str; 5] = ["of", "in", "to", "for", "on"];
+    const LEADS_ON: [&str; 6] = ["of", "in", "to", "for", "on", "from"];
     if gap && name.last().is_some_and(|w| LEADS_ON.contains(&w.as_str())) {
         name.push("…".to_owned());
     }
@@ -438,6 +452,20 @@ mod tests {
 
     fn given(symbol: &'static str, x: f64, source: &'static str) -> Input {
         Input::given("length", symbol, number(x), Source::assumed(source))
+    }
+
+    #[test]
+    fn a_time_of_day_stays_whole() {
+        let night = |at: &str| format!("time known in the night from {at}");
+        let all = [
+            working(&night("2026-03-06 19:00"), vec![given("a", 1.0, "s")], 2.0),
+            working(&night("2026-03-02 19:00"), vec![given("a", 2.0, "s")], 4.0),
+        ];
+        let families = Families::new(&[("Proof", &all)]);
+        let family = &families.all[0];
+        assert_eq!(family.name, "time known in the night from …");
+        let labels: Vec<&str> = family.cases.iter().map(|c| &*c.label).collect();
+        assert_eq!(labels, ["2026-03-06 19:00", "2026-03-02 19:00"]);
     }
 
     #[test]

@@ -188,13 +188,18 @@ fn number(
         typed: Some(text.to_owned()),
         instrument: Some(
             instrument
-                .unwrap_or_else(|| quantity.instrument.words())
+                .unwrap_or_else(|| quantity.instrument.name())
                 .to_owned(),
         ),
         standard_uncertainty: Some(match accuracy {
             Some(text) => half_width(text, quantity, form.units)
                 .map(gum::rectangular)
-                .map_err(|words| fault(entry, format!("{title}, accuracy: {words}")))?,
+                .map_err(|words| {
+                    fault(
+                        entry,
+                        format!("{}, accuracy: {words}", entry.title.show(form.units)),
+                    )
+                })?,
             None => quantity.instrument.standard_uncertainty(value.si),
         }),
     })

@@ -1,8 +1,22 @@
-//! Water removed as it was counted.
+//! Water removed as it was counted, and whether it can be.
 
+use air::MoistAir;
+use equipment::Catalog;
 use readings::Measure;
+use room::Room;
 
+use super::coolers::Coolers;
 use super::series::{Sensor, Series};
+use super::units::RoomUnit;
+use crate::airs::{self, Season};
+use crate::error::JobError;
+
+/// What is counted beyond this many times the most that units and cooling could
+/// take is no count of theirs: a wrong unit, or a counter taken for amounts.
+/// Assumed: no record and no survey is wrong by as much.
+const BEYOND: f64 = 3.0;
+/// Steps whose air is looked at for the most that could be taken.
+const LOOKS: usize = 500;
 
 /// Water removed as it was counted.
 #[derive(Clone, Debug, PartialEq)]
@@ -13,6 +27,49 @@ pub struct Counted {
     pub all_kg: f64,
     /// Over the time from the first to the last count \[s\].
     pub over_s: f64,
+    /// The most that units and cooling of the room could take in that time
+    /// \[kg\]; `None` where no room says what they are.
+    pub most_kg: Option<f64>,
+}
+
+impl Counted {
+    /// Whether units and cooling could never take as much: then nothing rests
+    /// on it.
+    pub fn is_impossible(&self) -> bool {
+        self.most_kg
+            .is_some_and(|most_kg| BEYOND * most_kg < self.all_kg)
+    }
+}
+
+/// The most that units and cooling could take in a time \[kg\]: all of them
+/// without a rest, in the logged air in which they take most.
+///
+/// # Errors
+/// Machines or surroundings that cannot be.
+pub(super) fn most_kg(
+    (room, catalog): (&Room, &Catalog),
+    series: &Series,
+    units: &[RoomUnit],
+    over_s: f64,
+) -> Result<f64, JobError> {
+    let pressure_pa = airs::pressure_pa(&room.site);
+    let coolers = Coolers::of_room(room, catalog, pressure_pa)?;
+    let outdoor = airs::surroundings(room, Season::Summer)?.outdoor.dry_bulb_c;
+    let outdoor_c = outdoor.into_iter().fold(f64::INFINITY, f64::min);
+    let known: Vec<usize> = series.known().collect();
+    let airs = known.iter().step_by(known.len().div_ceil(LOOKS).max(1));
+    let most_kg_per_s = airs
+        .filter_map(|&i| {
+            let (t, rh) = (series.dry_bulb_c[i], series.rel_humidity[i]);
+            let air = MoistAir::from_rel_humidity(t, rh, pressure_pa).ok()?;
+            let by_units: f64 = units
+                .iter()
+                .map(|u| u.over_record.high * u.table.at(t, rh).removal_kg_per_s)
+                .sum();
+            Some(by_units + coolers.water_kg_per_s(&air, outdoor_c, f64::INFINITY))
+        })
+        .fold(0.0, f64::max);
+    Ok(most_kg_per_s * over_s)
 }
 
 /// What counters and amounts in the log add up to; `None` without any.
@@ -65,6 +122,7 @@ pub(super) fn counted(series: &Series, sensors: &[Sensor]) -> Option<Counted> {
     any.then(|| Counted {
         all_kg: known.iter().map(|&i| kg[i]).sum(),
         over_s: (last - first + 1) as f64 * series.step_s,
+        most_kg: None,
         kg,
     })
 }

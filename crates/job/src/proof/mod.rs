@@ -221,7 +221,17 @@ pub fn prove(
     let placed = crate::placement::place(room, catalog, &set)?;
     let room_units = units::of_room(room, catalog, &set, &placed.units, pressure_pa)?;
     let (runs_from, mut units) = units::runs(room, catalog, &series, &sensors, &room_units);
-    let counted = counted::counted(&series, &sensors);
+    let mut counted = counted::counted(&series, &sensors);
+    if let Some(counted) = &mut counted {
+        let with = (room, catalog);
+        counted.most_kg = Some(counted::most_kg(
+            with,
+            &series,
+            &room_units,
+            counted.over_s,
+        )?);
+    }
+    let believed = counted.as_ref().filter(|c| !c.is_impossible());
 
     progress.at("the water", 0, 1)?;
     let physics = Physics::new(&Evidence {
@@ -233,7 +243,7 @@ pub fn prove(
         units: &room_units,
         runs: &units,
         runs_from,
-        counted_kg: counted.as_ref().map(|c| &c.kg[..]),
+        counted_kg: believed.map(|c| &c.kg[..]),
     })?;
     let fit = fit::fit(&physics);
     let held = fit::held(&physics, fit.as_ref());

@@ -54,14 +54,10 @@ impl Instrument {
         crate::acceptance::gum::rectangular(half_width)
     }
 
-    /// What to ask for.
-    pub fn words(self) -> Text {
-        let words = match self {
-            Self::Level => {
-                return Text::from("level, ")
-                    .value(Value::new(LEVEL, Dim::Slope).digits(1))
-                    .words(" or better");
-            }
+    /// What it is called, as a record keeps it.
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Level => "level",
             Self::Rule => "steel rule or tape",
             Self::Jug => "jug with marks",
             Self::Watch => "watch",
@@ -71,7 +67,18 @@ impl Instrument {
             Self::Hygrometer => "hygrometer, checked over salt",
             Self::Psychrometer => "aspirated psychrometer",
             Self::Told => "as shown",
-        };
-        words.into()
+        }
+    }
+
+    /// What to ask for.
+    pub fn words(self) -> Text {
+        let name = Text::from(self.name());
+        match self {
+            Self::Level => name
+                .words(", ")
+                .value(Value::new(LEVEL, Dim::Slope).digits(1))
+                .words(" or better"),
+            _ => name,
+        }
     }
 }

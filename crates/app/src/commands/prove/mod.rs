@@ -20,7 +20,7 @@ use crate::cli::{AsWritten, ProveArgs, Shown};
 use crate::files;
 use crate::json;
 use crate::kept;
-use crate::logs::{asks_zone, by_options, logs_read, of_proof, option};
+use crate::logs::{asks_zone, by_options, logs_read, of_proof, option, tags};
 use crate::out;
 use crate::project::{Project, one_room};
 use crate::watch::Watch;
@@ -114,8 +114,9 @@ pub(crate) fn proved(
     effort: Effort,
     watch: &dyn Progress,
 ) -> Result<(Proof, Vec<Taken>)> {
-    let (log, taken) = logs_read(logs, written, watch)?;
-    let proof = prove(&project.room, &project.catalog, &log, effort, watch).map_err(of_proof)?;
+    let (log, taken) = logs_read(logs, written, &tags(&project.room), watch)?;
+    let proof = prove(&project.room, &project.catalog, &log, effort, watch)
+        .map_err(|e| of_proof(e, &taken))?;
     Ok((proof, taken))
 }
 

@@ -67,6 +67,15 @@ struct ChannelResult {
     because: String,
     readings: u64,
     missing: u64,
+    /// The first cells that hold no number, or one that cannot be.
+    bad: Vec<BadResult>,
+}
+
+/// A cell that was not taken.
+#[derive(Serialize, JsonSchema)]
+struct BadResult {
+    line: u64,
+    text: String,
 }
 
 /// A period of the day.
@@ -297,6 +306,14 @@ fn log(log: &LogRead<'_>) -> LogResult {
                 because: c.why.clone(),
                 readings: c.readings,
                 missing: c.missing.all(),
+                bad: c
+                    .bad
+                    .iter()
+                    .map(|b| BadResult {
+                        line: b.line,
+                        text: b.text.clone(),
+                    })
+                    .collect(),
             })
             .collect(),
     }

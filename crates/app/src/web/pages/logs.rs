@@ -14,9 +14,10 @@ use maud::{Markup, html};
 use readings::{Ask, Told};
 
 use crate::cli::{AsWritten, Dates, Decimal};
-use crate::logs::{LogsRefused, either};
+use crate::logs::{LogsRefused, either, no_log};
 use crate::web::refused::Refused;
 use crate::web::store::{Logs, Name};
+use crate::web::work::busy;
 
 /// What a person says about the logs, by names of fields.
 #[derive(Clone, Debug, Default)]
@@ -235,6 +236,13 @@ pub(super) async fn sent(mut form: Multipart) -> Result<SentLogs, Refused> {
             let bytes = field.bytes().await.map_err(Refused::upload)?;
             if !bytes.is_empty() {
                 let name = Name::new(&name).map_err(Refused::BadRequest)?;
+                let (name, bytes) = busy(move || match no_log(&bytes) {
+                    Some(why) => Err(Refused::BadRequest(format!(
+                        "“{name}” was not put in: it {why}. Put in the table that the logger wrote."
+                    ))),
+                    None => Ok((name, bytes)),
+                })
+                .await?;
                 sent.logs.push((name, bytes));
             }
         } else {

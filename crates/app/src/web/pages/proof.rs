@@ -18,7 +18,7 @@ use quantity::UnitSystem;
 use readings::{Ask, Taken, Told, Zone};
 use serde::Deserialize;
 use sheet::charts::Hours;
-use sheet::sheets::proof::{LogRead, blocks as proof_blocks, series};
+use sheet::sheets::proof::{LogRead, blocks as proof_blocks, series, series_caption};
 
 use super::logs::{Open, by_fields, field, file_field, sent};
 use crate::commands::prove::proved;
@@ -29,7 +29,7 @@ use crate::web::app::App;
 use crate::web::refused::Refused;
 use crate::web::runs::State as At;
 use crate::web::server::Visitor;
-use crate::web::store::{JobFolder, Version};
+use crate::web::store::{JobFolder, TAKEN_OUT, Version};
 use crate::web::upload::{MOST, Upload};
 use crate::web::view::blocks::{sheet, zoomed};
 use crate::web::view::layout::{Page, Place, encoded, page, sheet_href};
@@ -42,6 +42,7 @@ pub(super) fn routes() -> Router<Arc<App>> {
             "/jobs/{job}/rooms/{room}/proof",
             get(show).post(add).layer(DefaultBodyLimit::max(MOST)),
         )
+        .route("/jobs/{job}/rooms/{room}/proof/log-out", post(take_out))
         .route("/jobs/{job}/rooms/{room}/proof/run", post(start))
         .route("/jobs/{job}/rooms/{room}/proof/stop", post(stop))
         .route("/jobs/{job}/rooms/{room}/proof/progress", get(progress))
@@ -126,7 +127,7 @@ impl Proved {
         let log = series(&self.proof, part, units);
         html! {
             h2 { "The log as it ran" }
-            (zoomed(&log, "Night shaded; below, when units ran.", "chart-log", query, units))
+            (zoomed(&log, series_caption(&self.proof), "chart-log", query, units))
             @if asks_zone(&self.proof, &self.taken) {
                 p.remark { "The zone of a log's clock is told under " (field(&Ask::new(Told::Zone, Zone::SUCH_AS))) "." }
             }
@@ -283,6 +284,21 @@ fn form(folder: &JobFolder, asked: &Asked, at: &str, failed: bool) -> Markup {
             (file_field())
             button { "Put it in" }
         }
+        @if !logs.is_empty() {
+            details {
+                summary { "Take a log out" }
+                form method="post" action={ (at) "/log-out" } {
+                    p { "Its file is moved to " code { "logs/" (TAKEN_OUT) } " in the job folder; nothing is deleted." }
+                    div.field {
+                        label for="out" { "Log" }
+                        select #out name="name" {
+                            @for log in &logs { option value=(log.as_str()) { (log.as_str()) } }
+                        }
+                    }
+                    button.grave { "Take it out" }
+                }
+            }
+        }
     }
 }
 
@@ -410,6 +426,34 @@ async fn take(
             .map_err(|e| Refused::BadRequest(e.to_string()))?;
         folder.save(&file, &text, &base)?;
         Ok(Redirect::to(&load))
+    })
+    .await
+}
+
+#[derive(Deserialize)]
+struct OutForm {
+    name: String,
+}
+
+async fn take_out(
+    State(app): State<Arc<App>>,
+    Extension(visitor): Extension<Visitor>,
+    Path((job, room)): Path<(String, String)>,
+    Form(out): Form<OutForm>,
+) -> Result<Redirect, Refused> {
+    visitor.session.only_here()?;
+    let folder = app.jobs.job(&job)?;
+    let file = folder.room_file(&room)?;
+    let back = sheet_href(&job, &room, "proof");
+    busy(move || {
+        if file.parent().is_some_and(|f| kept::needs_log(f, &out.name)) {
+            return Err(Refused::BadRequest(format!(
+                "“{}” stays: a proof that is kept for the dossier was made by it. Keep another proof in its place, then take it out.",
+                out.name
+            )));
+        }
+        folder.logs().take_out(&out.name)?;
+        Ok(Redirect::to(&back))
     })
     .await
 }

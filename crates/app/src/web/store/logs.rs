@@ -14,6 +14,9 @@ const MOST: usize = 500;
 /// log must not be taken for a room, a site, a machine or a record.
 const NO_LOGS: [&str; 2] = [".toml", ".sqlite"];
 
+/// Folder among the logs for those that were taken out.
+pub(crate) const TAKEN_OUT: &str = "taken-out";
+
 /// What is there under the name of a log.
 enum There {
     Nothing,
@@ -87,6 +90,29 @@ impl Logs {
             }
         }
         Ok(free)
+    }
+
+    /// Takes a log out: it goes into a folder beside the others, under a numbered
+    /// name where one of its name went there before. Nothing is deleted.
+    pub(crate) fn take_out(&self, name: &str) -> Result<(), Refused> {
+        let file = self.file(name)?;
+        let folder = self.folder.join(TAKEN_OUT);
+        if is_link(&folder) {
+            return Err(Refused::NotAllowed(
+                "The place for logs that were taken out is a link; links are not followed.",
+            ));
+        }
+        std::fs::create_dir_all(&folder).map_err(|e| Refused::Disk(e.into()))?;
+        let name = Name::new(name).map_err(Refused::BadRequest)?;
+        let mut free = name.clone();
+        // There are no more names to pass by than files in the folder.
+        for n in 2.. {
+            if !folder.join(free.as_str()).exists() {
+                break;
+            }
+            free = name.numbered(n).map_err(Refused::BadRequest)?;
+        }
+        std::fs::rename(file, folder.join(free.as_str())).map_err(|e| Refused::Disk(e.into()))
     }
 
     /// What is there under a name.

@@ -13,7 +13,7 @@ mod zipped;
 
 pub(crate) use job::{JobFolder, OlderCopy};
 pub(crate) use jobs::Jobs;
-pub(crate) use logs::Logs;
+pub(crate) use logs::{Logs, TAKEN_OUT};
 pub(crate) use name::Name;
 pub(crate) use version::Version;
 pub(crate) use zipped::LARGEST;

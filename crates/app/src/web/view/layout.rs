@@ -288,7 +288,8 @@ fn title_block(page: &Page<'_>) -> Markup {
             dl {
                 div { dt { "Job" } dd { (job) } }
                 @if !room.is_empty() { div { dt { "Room" } dd { (room) } } }
-                div { dt { "Sheet" } dd { (page.title) } }
+                // What is wrong with what was sent is no name of the sheet.
+                div { dt { "Sheet" } dd { (page.title.strip_prefix("Error: ").unwrap_or(&page.title)) } }
                 @if !stamp.is_empty() { div { dt { "Design" } dd { (stamp) } } }
             }
             p { (DEFER) }

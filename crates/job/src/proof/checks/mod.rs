@@ -1,6 +1,7 @@
 //! Checks of the proof: one file per fault, one ordered list.
 
 mod balance_open;
+mod counted_impossible;
 mod found_beyond_file;
 mod irrigated_in_the_dark;
 mod leaves_at_risk;
@@ -12,6 +13,7 @@ mod sensor_faulty;
 mod short_cycling;
 mod surface_sweats;
 mod too_humid;
+mod unit_beyond_record;
 mod unit_not_in_room;
 mod unit_weak;
 mod units_not_enough;
@@ -30,11 +32,13 @@ const CHECKS: &[Check] = &[
     balance_open::check,
     units_not_enough::check,
     unit_weak::check,
+    unit_beyond_record::check,
     short_cycling::check,
     leaves_at_risk::check,
     surface_sweats::check,
     load_differs::check,
     found_beyond_file::check,
+    counted_impossible::check,
     sensor_faulty::check,
     lights_differ::check,
     irrigated_in_the_dark::check,

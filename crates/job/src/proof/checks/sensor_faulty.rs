@@ -1,6 +1,6 @@
 //! A sensor cannot be trusted.
 
-use quantity::{Dim, Finding, Place, Severity, Source, Step, Text, Value};
+use quantity::{Dim, Finding, Place, Severity, Source, Step, Text, Value, counted};
 use readings::Measure;
 use room::Room;
 
@@ -32,7 +32,8 @@ fn finding(sensor: &FaultySensor) -> Finding {
         SensorFault::Jumps { count, largest, .. } => (
             "sensor_jumps",
             Text::from(format!(
-                "jumps {count} times further than air can, by up to "
+                "jumps {} further than air can, by up to ",
+                counted(count, "time")
             ))
             .value(by(largest.abs())),
             "Look for a loose plug, spray or drips on it, or a place in the blast of a unit.",

@@ -5,7 +5,7 @@ use readings::Measure;
 use roomsim::setup::{Setup, Staging};
 use roomsim::{Outcome, WaterPath};
 
-use super::super::{Proof, Unknown, set_of};
+use super::super::{Proof, PullDown, Unknown, set_of};
 use super::{
     EXACT, Logger, UNITS, as_surveyed, checks, log, log_with, outcome, proof, sheet, written,
 };
@@ -159,12 +159,12 @@ fn with_factors(canopy_m2: f64, factors: [f64; UNITS as usize], store: f64) -> P
 }
 
 fn weak(proof: &Proof) -> Vec<&str> {
-    proof
-        .findings
-        .iter()
-        .filter(|f| f.check == "unit_weak")
-        .map(|f| f.place.0.as_ref())
-        .collect()
+    places(proof, "unit_weak")
+}
+
+fn places<'p>(proof: &'p Proof, check: &str) -> Vec<&'p str> {
+    let found = proof.findings.iter().filter(|f| f.check == check);
+    found.map(|f| f.place.0.as_ref()).collect()
 }
 
 /// One unit of three takes a quarter of what its record says, and still reaches
@@ -177,11 +177,32 @@ fn a_unit_that_does_not_pull_down_is_found() {
     let proof = with_factors(7.0, [1.0, 0.25, 1.0], 1.0);
     let all: Vec<_> = proof.units.iter().map(|u| (&u.tag, u.pull_down)).collect();
     assert_eq!(weak(&proof), ["unit D2"], "{all:?}");
+    assert!(places(&proof, "unit_beyond_record").is_empty(), "{all:?}");
     let down = proof.units[1].pull_down.unwrap();
     assert!(
         (down.factor - 0.25).abs() < 3.0 * down.deviation + 0.1,
         "{down:?}"
     );
+}
+
+/// An answer of three times the record is of no such unit; one a little above is.
+#[test]
+fn an_answer_beyond_what_a_unit_can_take_is_found() {
+    let mut proof = with_factors(7.0, [1.0, 0.25, 1.0], 1.0);
+    let down = proof.units[1].pull_down.unwrap();
+    for (factor, deviation, want) in [
+        (3.0, 0.28, &["unit D2"][..]),
+        (1.9, 0.28, &[]),
+        (1.2, 0.05, &[]),
+    ] {
+        proof.units[1].pull_down = Some(PullDown {
+            factor,
+            deviation,
+            ..down
+        });
+        proof.findings = super::super::checks::findings(&sheet().room(), &proof);
+        assert_eq!(places(&proof, "unit_beyond_record"), want, "{factor}");
+    }
 }
 
 /// What a call is told of a unit's pull-down is what the proof has of it, with and
@@ -282,6 +303,30 @@ fn water_is_counted_from_amounts_and_from_counters() {
         assert!((kg / all_kg - 1.0).abs() < 0.01, "{what}: {kg} of {all_kg}");
     }
     assert!(proof(&room, &log(&outcome, EXACT)).counted.is_none());
+}
+
+/// A counter that is added up as amounts: more than units and cooling could take.
+/// That is told, and nothing is found otherwise than without a count.
+#[test]
+fn water_that_nothing_could_take_is_told_and_not_leaned_on() {
+    let room = sheet().room();
+    let outcome = outcome(&room, &Draw::LIKELY, 4, as_surveyed);
+    let drained = drained(&outcome);
+    let counter = |i: usize| drained[i.saturating_sub(1)];
+    let of = |measure: Measure| {
+        let column = (measure, "condensate", &counter as &dyn Fn(usize) -> f64);
+        proof(&room, &log_with(&outcome, EXACT, &[column]))
+    };
+    let is_told = |p: &Proof| p.findings.iter().any(|f| f.check == "counted_impossible");
+    let (wrong, right) = (of(Measure::Water), of(Measure::WaterCounter));
+    assert!(is_told(&wrong) && !is_told(&right));
+    let counted = right.counted.as_ref().unwrap();
+    assert!(!counted.is_impossible() && counted.all_kg < counted.most_kg.unwrap());
+    let without = proof(&room, &log(&outcome, EXACT));
+    assert!(wrong.water.is_some());
+    let loads = [&wrong, &without, &right].map(|p| p.water.as_ref().map(|w| w.kg_per_day));
+    assert_eq!(loads[0], loads[1]);
+    assert_ne!(loads[0], loads[2]);
 }
 
 /// Units that remove 0.7 of their records, their water counted: that is found,

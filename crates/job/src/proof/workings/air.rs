@@ -282,7 +282,10 @@ fn margin(room: &Room, proof: &Proof, name: String, (margin_k, step): (f64, usiz
                     Input::given("temperature beyond", "t_e", temperature(beyond_c), survey()),
                 ],
                 temperature(surface_c),
-                Source::published("ISO 13788:2012", "surface temperature factor 1 - U R_si"),
+                Source::published(
+                    "ISO 13788:2012",
+                    "surface temperature factor: one less transmittance times inner surface resistance",
+                ),
             ))
         }
         _ => logged(

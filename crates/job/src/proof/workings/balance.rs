@@ -125,6 +125,13 @@ fn stored(physics: &Physics<'_>, all: &[WindowWater], over_s: f64, fit: &Fit) ->
     let change: f64 = all.iter().map(|w| w.change).sum();
     let stored: f64 = all.iter().map(|w| w.stored).sum();
     let of_air = -physics.air_kg * multiple * change;
+    // What rounding leaves of a difference of equals is nothing.
+    const ROUNDING: f64 = 1e-9;
+    let flows: f64 = all.iter().map(|w| w.stored.abs()).sum();
+    let of_layer = match stored - of_air {
+        kg if kg.abs() <= ROUNDING * flows => 0.0,
+        kg => kg,
+    };
     let source = if multiple == fit.point[Unknown::Store as usize].exp() {
         LEAST_SQUARES
     } else {
@@ -140,7 +147,7 @@ fn stored(physics: &Physics<'_>, all: &[WindowWater], over_s: f64, fit: &Fit) ->
             logged(
                 "water out of the surveyed layer",
                 "w_layer",
-                mean(stored - of_air),
+                mean(of_layer),
                 Dim::WaterRate,
             ),
             Input::given(

@@ -20,6 +20,16 @@ pub(super) fn workings(proof: &Proof) -> Vec<Working> {
             definition(),
         )
     }));
+    let most = proof.counted.as_ref().and_then(|c| Some((c, c.most_kg?)));
+    all.extend(most.map(|(counted, most_kg)| {
+        procedure(
+            ("most water that units and cooling could take".into(), "m_most"),
+            "all units, at the most that the room file says of them, and all cooling, each without a rest, in the logged air in which together they take most, times the time of the count; nothing rests on a count beyond three times this",
+            vec![logged("time from the first to the last count", "s", counted.over_s, Dim::Duration)],
+            Value::new(most_kg, Dim::Water).digits(3),
+            Source::assumed("no record of a unit is wrong by a factor of three"),
+        )
+    }));
     all
 }
 

@@ -301,7 +301,7 @@ fn at_rest(look: &Look<'_>, unit: &UnitRuns, model: &Model) -> Option<Line> {
 
 /// Water that was counted, where this is the only unit, against its record.
 fn water(look: &Look<'_>, unit: &UnitRuns, model: &Model) -> Option<Line> {
-    let counted = look.counted?;
+    let counted = look.counted.filter(|c| !c.is_impossible())?;
     if look.units.len() != 1 || look.runs_from != RunsFrom::Log {
         return None;
     }

@@ -154,7 +154,7 @@ fn row(of: &HandOver<'_>, step: &Step, state: &StepState) -> Vec<Cell> {
         let usual = step
             .entry(&reading.entry)
             .and_then(Entry::quantity)
-            .map(|q| q.instrument.words());
+            .map(|q| q.instrument.name());
         if let Some(instrument) = reading.instrument.as_deref()
             && Some(instrument) != usual
         {

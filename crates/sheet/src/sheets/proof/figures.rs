@@ -1,6 +1,6 @@
 //! Figures of the proof.
 
-use job::proof::{Lit, Proof, Water};
+use job::proof::{Lit, Proof, RunsFrom, UnitRuns, Water};
 use quantity::{Band, Dim, UnitSystem};
 use readings::date;
 use room::{Period, Room};
@@ -131,6 +131,14 @@ fn stretches(range: std::ops::Range<usize>, is: impl Fn(usize) -> bool) -> Vec<(
     all
 }
 
+/// Units of which the log tells when they ran; runs that are only reckoned are
+/// not drawn as if they had been seen.
+fn logged_units(proof: &Proof) -> impl Iterator<Item = &UnitRuns> {
+    let is_logged = proof.runs_from == RunsFrom::Log;
+    let units = proof.units.iter().filter(move |_| is_logged);
+    units.filter(|u| u.run.iter().any(|x| x.is_finite()))
+}
+
 /// The worst night with two hours to each side.
 pub(super) fn worst_night(proof: &Proof, units: UnitSystem) -> Drawing {
     let series = &proof.series;
@@ -155,10 +163,7 @@ pub(super) fn worst_night(proof: &Proof, units: UnitSystem) -> Drawing {
         from_h: hour(a),
         to_h: hour(b),
     };
-    let runs = proof
-        .units
-        .iter()
-        .filter(|u| u.run.iter().any(|x| x.is_finite()))
+    let runs = logged_units(proof)
         .map(|u| RunRow {
             tag: u.tag.clone(),
             running: stretches(from..to, |i| 0.5 <= u.run[i])
@@ -261,10 +266,7 @@ pub fn series(proof: &Proof, shown: Option<Hours>, units: UnitSystem) -> Drawing
         from_h: hour(from),
         to_h: if to < series.len() { hour(to) } else { end_h },
     };
-    let runs = proof
-        .units
-        .iter()
-        .filter(|u| u.run.iter().any(|x| x.is_finite()))
+    let runs = logged_units(proof)
         .map(|u| {
             let all = stretches(0..u.run.len(), |i| 0.5 <= u.run[i]);
             RunRow {
@@ -293,6 +295,15 @@ pub fn series(proof: &Proof, shown: Option<Hours>, units: UnitSystem) -> Drawing
         runs,
     };
     charts::day(&chart, units)
+}
+
+/// What stands under [`series`].
+pub fn series_caption(proof: &Proof) -> &'static str {
+    if logged_units(proof).next().is_some() {
+        "Night shaded; below, when units ran."
+    } else {
+        "Night shaded. The log does not tell when units ran."
+    }
 }
 
 /// Steps from each time that the lights went out to the next that they came on.

@@ -3,12 +3,12 @@
 mod figures;
 mod tables;
 
-use job::proof::{Again, Proof};
+use job::proof::{Again, Counted, Proof};
 use quantity::{Band, Dim, Text, UnitSystem, Value};
 use readings::{Taken, date};
 use room::Room;
 
-pub use figures::series;
+pub use figures::{series, series_caption};
 
 use crate::report::{Block, KeyFigure, KeyUnits, Level};
 
@@ -63,7 +63,7 @@ pub fn blocks(room: &Room, proof: &Proof, logs: &[LogRead<'_>], units: UnitSyste
                 .words("."),
         ));
     }
-    out.extend(water(proof, units));
+    out.extend(water(room, proof, units));
     out.push(Block::Heading(
         Level::Two,
         "The logs as they were read".into(),
@@ -210,7 +210,11 @@ fn surfaces(proof: &Proof) -> Text {
             .value(Value::new(counted.all_kg, Dim::Water))
             .words(" over ")
             .value(Value::new(counted.over_s, Dim::Duration))
-            .words(". ");
+            .words(if counted.is_impossible() {
+                ", more than could be taken: nothing rests on it. "
+            } else {
+                ". "
+            });
     }
     if text.is_empty() {
         text = Text::from("No surface, no crop and no counter: nothing to say of margins.");
@@ -220,7 +224,7 @@ fn surfaces(proof: &Proof) -> Text {
 
 /// What the units were taken to remove, and what that rests on.
 fn capacity(proof: &Proof, again: &Again) -> Text {
-    let factor = |x: f64| Value::new(x, Dim::Fraction).digits(2);
+    let factor = |x: f64| tables::factor(x, Dim::Fraction);
     let band = |text: Text, b: Band| {
         text.value(factor(b.likely))
             .words(" (")
@@ -237,14 +241,17 @@ fn capacity(proof: &Proof, again: &Again) -> Text {
         capacity.found,
     );
     let said = band(said.words("; as surveyed "), capacity.surveyed);
-    if proof.counted.is_some() {
+    let is_believed = |c: &Counted| !c.is_impossible();
+    if proof.counted.as_ref().is_some_and(is_believed) {
         said.words(". It rests on the water that was counted.")
+    } else if proof.counted.is_some() {
+        said.words(". It rests on their records: more water was counted than could be taken.")
     } else {
         said.words(". No water was counted, so that it rests on their records: one day of condensate in a bucket tells more.")
     }
 }
 
-fn water(proof: &Proof, units: UnitSystem) -> Vec<Block> {
+fn water(room: &Room, proof: &Proof, units: UnitSystem) -> Vec<Block> {
     let Some(water) = &proof.water else {
         return Vec::new();
     };
@@ -269,6 +276,14 @@ fn water(proof: &Proof, units: UnitSystem) -> Vec<Block> {
         },
         Block::Table(tables::found(water)),
     ];
+    // Why the table begins elsewhere than the proposal's "as surveyed".
+    if room.moisture_buffer.is_none() && room.envelope.moisture_capacity.is_assumed() {
+        out.push(Block::Remark(
+            Text::from("Nobody surveyed the moisture capacity: the ")
+                .value(Value::new(room.envelope.moisture_capacity.value, Dim::Number))
+                .words(" of the room file is the air alone, the least that a room holds. The log is read from twice that, since leaves, media and walls add to it."),
+        ));
+    }
     out.push(match (water.open, proof.proposals.is_empty()) {
         (Some(_), _) => Block::Remark(
             "A hint only, since the balance is open (see the findings): nothing is proposed and no units are chosen by it.".into(),

@@ -1,6 +1,6 @@
 //! Tables of the proof.
 
-use job::proof::{Again, Proof, Proposal, Water};
+use job::proof::{Again, Proof, Proposal, RunsFrom, Water};
 use quantity::{Dim, Text, Value};
 use readings::{Count, DateOrder, Role, TimeAt, WallClock};
 use room::{Period, Room};
@@ -18,6 +18,21 @@ fn rh(x: f64) -> Cell {
 
 fn time(s: f64) -> Cell {
     Value::new(s, Dim::Duration).digits(2).into()
+}
+
+/// A factor near one: what is just above it is not rounded down to it.
+pub(super) fn factor(x: f64, dim: Dim) -> Value {
+    Value::new(x, dim).digits(if x < 0.995 { 2 } else { 3 })
+}
+
+/// By how much a band was narrowed, where it was.
+fn narrowed(left: f64) -> Cell {
+    const LEAST: f64 = 0.005;
+    if 1.0 - left < LEAST {
+        "nothing".into()
+    } else {
+        share(1.0 - left)
+    }
 }
 
 /// By period.
@@ -106,21 +121,31 @@ pub(super) fn units(proof: &Proof) -> Table {
         .units
         .iter()
         .map(|u| {
+            let (no_channel, no_answer) = match (&u.channel, proof.runs_from) {
+                (Some(_), _) => ("", "too few switchings"),
+                (None, RunsFrom::Log) => ("not in the log", "not in the log"),
+                (None, RunsFrom::Humidistat) => ("by the setpoint", "not in the log"),
+            };
             vec![
                 Cell::from(u.tag.clone()),
                 u.model.clone().into(),
-                u.channel.clone().map_or(Cell::Unknown, Cell::from),
+                u.channel
+                    .clone()
+                    .map_or_else(|| Cell::from(no_channel), Cell::from),
                 share(u.run_share),
                 Value::new(u.starts as f64, Dim::Count).into(),
                 Value::new(u.most_starts_per_hour as f64, Dim::Count).into(),
                 u.usual_run_s.map_or(Cell::NotApplicable, time),
-                u.pull_down.map_or(Cell::Unknown, |p| {
-                    Text::new()
-                        .value(Value::new(p.factor, Dim::Fraction).digits(2))
-                        .words(" ± ")
-                        .value(Value::new(2.0 * p.deviation, Dim::Fraction).digits(2))
-                        .into()
-                }),
+                u.pull_down.map_or_else(
+                    || no_answer.into(),
+                    |p| {
+                        Text::new()
+                            .value(factor(p.factor, Dim::Fraction))
+                            .words(" ± ")
+                            .value(Value::new(2.0 * p.deviation, Dim::Fraction).digits(2))
+                            .into()
+                    },
+                ),
             ]
         })
         .collect();
@@ -261,6 +286,24 @@ pub(super) fn reading(log: &LogRead<'_>) -> Text {
             lines.join(", ")
         );
     }
+    for channel in t.channels.iter().filter(|c| !c.bad.is_empty()) {
+        let cells: Vec<String> = channel
+            .bad
+            .iter()
+            .map(|b| format!("line {} \"{}\"", b.line, b.text))
+            .collect();
+        let all = channel.missing.unreadable + channel.missing.impossible;
+        let more = match all.saturating_sub(cells.len() as u64) {
+            0 => String::new(),
+            more => format!(" and {more} more"),
+        };
+        words += &format!(
+            " {}: not taken for {}: {}{more}.",
+            channel.name,
+            channel.measure.word(),
+            cells.join(", ")
+        );
+    }
     for change in &t.changes {
         words += &match change {
             readings::ClockChange::HourTwice { line } => {
@@ -283,7 +326,12 @@ pub(super) fn found(water: &Water) -> Table {
         .found
         .iter()
         .map(|f| {
-            let v = |x: f64| Cell::from(Value::new(x, f.unknown.dim()).digits(2));
+            let v = |x: f64| {
+                Cell::from(match f.unknown.dim() {
+                    Dim::Number => factor(x, Dim::Number),
+                    dim => Value::new(x, dim).digits(2),
+                })
+            };
             vec![
                 Cell::from(water.words_of(f.unknown)),
                 v(f.before.low),
@@ -292,7 +340,7 @@ pub(super) fn found(water: &Water) -> Table {
                 v(f.after.low),
                 v(f.after.likely),
                 v(f.after.high),
-                share(1.0 - f.left),
+                narrowed(f.left),
             ]
         })
         .collect();
@@ -307,7 +355,7 @@ pub(super) fn found(water: &Water) -> Table {
             Column::mixed("After: low"),
             Column::mixed("likely"),
             Column::mixed("high"),
-            Column::of("Narrowed by", Dim::Fraction),
+            Column::mixed("Narrowed by"),
         ],
         rows,
         total: None,
@@ -394,5 +442,23 @@ pub(super) fn again(again: &Again) -> Table {
         ],
         rows,
         total: None,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use quantity::UnitSystem;
+
+    use super::*;
+
+    #[test]
+    fn factors_and_narrowings_say_what_they_are() {
+        let factor = |x| factor(x, Dim::Fraction).show(UnitSystem::Us);
+        assert_eq!(factor(1.039), "104 %");
+        assert_eq!(factor(0.951), "95 %");
+        for left in [1.085, 1.000_68, 1.0, 0.997] {
+            assert_eq!(narrowed(left), Cell::from("nothing"), "{left}");
+        }
+        assert_eq!(narrowed(0.4), share(0.6));
     }
 }

@@ -9,7 +9,7 @@ use axum::response::{IntoResponse, Redirect, Response};
 use axum::{Extension, Form};
 use job::record::{Body, Signature, Signed, SignedBy};
 use maud::{Markup, html};
-use quantity::UnitSystem;
+use quantity::{UnitSystem, counted};
 use sheet::report::Report;
 
 use super::Scene;
@@ -42,7 +42,7 @@ pub(super) async fn show(
                 (tally.skipped) " left out, " (not_done) " not done"
             }
             @if 0 < not_done || 0 < tally.failed || !scene.stands.state.findings.is_empty() {
-                p { "What is open stands on the hand-over and is signed with it: " (scene.stands.state.findings.len()) " findings." }
+                p { "What is open stands on the hand-over and is signed with it: " (counted(scene.stands.state.findings.len(), "finding")) "." }
             }
             p { a.button href=(scene.href("/handover.pdf")) download { "Read the hand-over first (PDF)" } }
             (form(&scene, SignedBy::Installer, "installer", "Who started it up"))
