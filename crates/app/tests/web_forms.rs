@@ -195,7 +195,7 @@ fn an_upload_carries_its_token_before_its_file() {
     };
     let file = format!(
         "--x\r\nContent-Disposition: form-data; name=\"log\"; filename=\"a.csv\"\r\n\r\n{}\r\n",
-        "a,b\n".repeat(1000)
+        "2025-01-01 00:00,50\n".repeat(200)
     );
     let send = |body: String| {
         let headers = [
