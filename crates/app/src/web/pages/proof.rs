@@ -271,7 +271,7 @@ fn form(folder: &JobFolder, asked: &Asked, at: &str, failed: bool) -> Markup {
                     legend { "Logs to read" }
                     @for log in &logs {
                         label.pick {
-                            input type="checkbox" name="log" value=(log.as_str()) checked[asked.logs.iter().any(|l| l == log.as_str())];
+                            input type="checkbox" name="log" value=(log.as_str()) checked[logs.len() == 1 || asked.logs.iter().any(|l| l == log.as_str())];
                             " " (log.as_str())
                         }
                     }
