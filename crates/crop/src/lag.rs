@@ -11,7 +11,7 @@ pub struct Lag {
 
 impl Lag {
     /// Share of the first difference that is left, 0 to 1.
-    pub(crate) fn left(self) -> f64 {
+    pub fn left(self) -> f64 {
         if self.time_constant_s > 0.0 {
             (-self.passed_s.max(0.0) / self.time_constant_s).exp()
         } else {

@@ -232,21 +232,26 @@ fn answer(entry: &str, said: &str) -> Answer {
     }
 }
 
+/// Air into a unit while its water is caught.
+fn air_in(step: &Step) -> Body {
+    Body::Measured(Measured {
+        unit: step.unit.clone(),
+        step: step.id.clone(),
+        readings: vec![
+            reading(step, "inlet_dry_bulb", 22.0),
+            reading(step, "inlet_humidity", 0.65),
+        ],
+        note: None,
+    })
+}
+
 /// Does a step well, with all that it takes.
 fn do_well(recorder: &mut Recorder, step: &Step) {
     if step.kind == Kind::Condensate {
         recorder.later(3_600);
         recorder.timer(step);
         for _ in 0..3 {
-            recorder.write(Body::Measured(Measured {
-                unit: step.unit.clone(),
-                step: step.id.clone(),
-                readings: vec![
-                    reading(step, "inlet_dry_bulb", 22.0),
-                    reading(step, "inlet_humidity", 0.65),
-                ],
-                note: None,
-            }));
+            recorder.write(air_in(step));
             recorder.later(1_200);
         }
     }
@@ -756,15 +761,7 @@ fn a_test_that_stops_the_unit_begins_its_run_anew() {
     let step = plan.step("D1.condensate").unwrap();
     recorder.later(60).timer(step);
     for _ in 0..3 {
-        recorder.write(Body::Measured(Measured {
-            unit: step.unit.clone(),
-            step: step.id.clone(),
-            readings: vec![
-                reading(step, "inlet_dry_bulb", 22.0),
-                reading(step, "inlet_humidity", 0.65),
-            ],
-            note: None,
-        }));
+        recorder.write(air_in(step));
         recorder.later(1_200);
     }
     recorder.write(Body::StepDone(well(step)));
@@ -796,15 +793,7 @@ fn a_catch_that_was_not_fair_condemns_no_unit() {
         assert!(cautioned.is_some(), "while water is caught");
         for i in 0..3 {
             if i < readings {
-                recorder.write(Body::Measured(Measured {
-                    unit: step.unit.clone(),
-                    step: step.id.clone(),
-                    readings: vec![
-                        reading(step, "inlet_dry_bulb", 22.0),
-                        reading(step, "inlet_humidity", 0.65),
-                    ],
-                    note: None,
-                }));
+                recorder.write(air_in(step));
             }
             recorder.later(1_200);
         }

@@ -312,13 +312,19 @@ fn open_to_do(start: &Start, store: &Store, step: &Step) -> Result<Vec<Reading>>
     Ok(state.readings.iter().map(|(_, r)| r.clone()).collect())
 }
 
+/// The entry and what is said of it.
+fn of_entry<'a>(said: &'a str, what: &str, such_as: &str) -> Result<(&'a str, &'a str)> {
+    let (entry, text) = said.split_once('=').with_context(|| {
+        format!("\"{said}\" is no {what}; write it as ENTRY=VALUE, for instance \"{such_as}\"")
+    })?;
+    Ok((entry.trim(), text.trim()))
+}
+
 /// How far what was read off may be off, by entry.
 fn accuracies(args: &StartArgs) -> Result<BTreeMap<String, String>> {
     let split = |said: &String| {
-        let (entry, text) = said.split_once('=').with_context(|| {
-            format!("\"{said}\" is no accuracy; write it as ENTRY=VALUE, for instance \"l1=0.2 A\"")
-        })?;
-        Ok((entry.trim().to_owned(), text.trim().to_owned()))
+        let (entry, text) = of_entry(said, "accuracy", "l1=0.2 A")?;
+        Ok((entry.to_owned(), text.to_owned()))
     };
     args.accuracies.iter().map(split).collect()
 }
@@ -364,10 +370,7 @@ fn done(args: &StartArgs, step: &Step, before: &[Reading], units: UnitSystem) ->
 fn rounds(args: &StartArgs, step: &Step) -> Result<Vec<BTreeMap<String, String>>> {
     let mut rounds = vec![BTreeMap::new()];
     for said in args.readings.iter().chain(&args.answers) {
-        let (entry, text) = said.split_once('=').with_context(|| {
-            format!("\"{said}\" is no reading; write it as ENTRY=VALUE, for instance \"l1=9.8 A\"")
-        })?;
-        let (entry, text) = (entry.trim(), text.trim());
+        let (entry, text) = of_entry(said, "reading", "l1=9.8 A")?;
         let free = rounds.iter().position(|r| !r.contains_key(entry));
         let is_series = step
             .entry(entry)

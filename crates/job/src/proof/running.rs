@@ -1,6 +1,7 @@
 //! When a unit ran: by its power or state, else by the humidistat of the room
 //! file.
 
+use crop::Lag;
 use readings::Measure;
 use room::{Room, Staging};
 
@@ -61,7 +62,11 @@ pub(super) fn humidistat(
         Staging::All => None,
         Staging::Step => Some(control.stage_delay_s.value),
     };
-    let follow = lag(control.sensor_lag_s.value, series.step_s);
+    let sensor = Lag {
+        passed_s: series.step_s,
+        time_constant_s: control.sensor_lag_s.value,
+    };
+    let follow = 1.0 - sensor.left();
     let mut units = vec![Switch::RESTED; least_runs_s.len()];
     let (mut started_s, mut stopped_s) = (f64::NEG_INFINITY, f64::NEG_INFINITY);
     let mut felt: Option<f64> = None;
@@ -126,14 +131,5 @@ impl Switch {
             };
         }
         does
-    }
-}
-
-/// Share of the way to what it reads that a sensor of this lag comes in a step.
-fn lag(lag_s: f64, step_s: f64) -> f64 {
-    if 0.0 < lag_s {
-        -(-step_s / lag_s).exp_m1()
-    } else {
-        1.0
     }
 }

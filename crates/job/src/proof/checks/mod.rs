@@ -13,6 +13,7 @@ mod sensor_faulty;
 mod short_cycling;
 mod surface_sweats;
 mod too_humid;
+mod unit_answer;
 mod unit_beyond_record;
 mod unit_not_in_room;
 mod unit_weak;
