@@ -198,8 +198,9 @@ impl Screen {
 
     /// Chooses a file.
     pub(crate) async fn choose(&self, css: &str, file: &std::path::Path) {
-        let field = self.driver.find(By::Css(css)).await.unwrap();
-        field.send_keys(file.to_str().unwrap()).await.unwrap();
+        let file = file.to_str().unwrap();
+        self.with(css, async |field| field.send_keys(file).await)
+            .await;
     }
 
     pub(crate) async fn script(&self, text: &str) -> serde_json::Value {
@@ -430,19 +431,25 @@ impl Screen {
         .await
     }
 
-    /// Something, scrolled to the middle of the window.
-    async fn centred(&self, css: &str) -> WebElement {
-        let element = self.element(css).await;
-        let arguments = vec![element.to_json().unwrap()];
-        // Gone meanwhile: whoever taps looks again.
-        let _ = self
-            .driver
-            .execute(
-                "arguments[0].scrollIntoView({ block: 'center', inline: 'center' })",
-                arguments,
-            )
-            .await;
-        element
+    /// Does something with an element. A page that loads itself anew, or an
+    /// answer with a new drawing, may put another in its place between looking
+    /// and acting: then with that one.
+    async fn with<T>(
+        &self,
+        css: &str,
+        act: impl AsyncFn(&WebElement) -> WebDriverResult<T>,
+    ) -> T {
+        let mut left = 10;
+        loop {
+            match act(&self.element(css).await).await {
+                Ok(done) => return done,
+                Err(why) => {
+                    left -= 1;
+                    assert!(0 < left, "{css}: {why}");
+                }
+            }
+            tokio::time::sleep(Duration::from_millis(200)).await;
+        }
     }
 
     async fn element(&self, css: &str) -> WebElement {
@@ -454,78 +461,74 @@ impl Screen {
             .unwrap()
     }
 
+    /// Scrolls something to the middle of the window.
+    async fn centre(&self, element: &WebElement) -> WebDriverResult<()> {
+        let script = "arguments[0].scrollIntoView({ block: 'center', inline: 'center' })";
+        let element = vec![element.to_json()?];
+        self.driver.execute(script, element).await.map(drop)
+    }
+
     /// What stands in the field of this name.
     pub(crate) async fn value(&self, name: &str) -> String {
-        let field = self.element(&format!("[name='{name}']")).await;
-        field.prop("value").await.unwrap().unwrap_or_default()
+        let css = format!("[name='{name}']");
+        let value = self.with(&css, async |field| field.prop("value").await);
+        value.await.unwrap_or_default()
     }
 
     pub(crate) async fn text(&self, css: &str) -> String {
-        self.element(css).await.text().await.unwrap()
+        self.with(css, async |element| element.text().await).await
     }
 
     pub(crate) async fn press(&self, css: &str) {
-        let element = self.element(css).await;
-        element.scroll_into_view().await.unwrap();
-        element.click().await.unwrap();
+        self.with(css, async |element| {
+            element.scroll_into_view().await?;
+            element.click().await
+        })
+        .await;
     }
 
     /// Taps at so many pixels from the middle of something.
     pub(crate) async fn tap(&self, css: &str, (right, down): (i64, i64)) {
-        // An answer may put a new drawing in place between looking and tapping.
-        for _ in 0..10 {
-            let element = self.centred(css).await;
-            let tap = self
-                .driver
-                .action_chain()
-                .move_to_element_with_offset(&element, right, down)
-                .click();
-            if tap.perform().await.is_ok() {
-                return;
-            }
-            tokio::time::sleep(Duration::from_millis(200)).await;
-        }
-        panic!("{css} cannot be tapped");
+        self.with(css, async |element| {
+            self.centre(element).await?;
+            let chain = self.driver.action_chain();
+            let there = chain.move_to_element_with_offset(element, right, down);
+            there.click().perform().await
+        })
+        .await;
     }
 
     /// Drags something by so many pixels.
     pub(crate) async fn drag(&self, css: &str, right: i64, down: i64) {
-        for _ in 0..10 {
-            let element = self.centred(css).await;
-            let drag = self
-                .driver
-                .action_chain()
-                .move_to_element_center(&element)
-                .click_and_hold()
-                .move_by_offset(right / 2, down / 2)
-                .move_by_offset(right - right / 2, down - down / 2)
-                .release();
-            if drag.perform().await.is_ok() {
-                return;
-            }
-            tokio::time::sleep(Duration::from_millis(200)).await;
-        }
-        panic!("{css} cannot be dragged");
+        self.with(css, async |element| {
+            self.centre(element).await?;
+            let chain = self.driver.action_chain();
+            let held = chain.move_to_element_center(element).click_and_hold();
+            let half = held.move_by_offset(right / 2, down / 2);
+            let whole = half.move_by_offset(right - right / 2, down - down / 2);
+            whole.release().perform().await
+        })
+        .await;
     }
 
     /// Types keys into something that has the focus.
     pub(crate) async fn keys(&self, css: &str, keys: &str) {
-        // As with a tap: what was found may be replaced meanwhile.
-        for _ in 0..10 {
-            let element = self.centred(css).await;
-            if element.focus().await.is_ok() && element.send_keys(keys).await.is_ok() {
-                return;
-            }
-            tokio::time::sleep(Duration::from_millis(200)).await;
-        }
-        panic!("{css} takes no keys");
+        self.with(css, async |element| {
+            self.centre(element).await?;
+            element.focus().await?;
+            element.send_keys(keys).await
+        })
+        .await;
     }
 
     /// Writes into the field of this name in place of what stands there.
     pub(crate) async fn write(&self, name: &str, text: &str) {
-        let field = self.element(&format!("[name='{name}']")).await;
-        field.clear().await.unwrap();
-        field.send_keys(text).await.unwrap();
+        let css = format!("[name='{name}']");
+        self.with(&css, async |field| {
+            field.clear().await?;
+            field.send_keys(text).await
+        })
+        .await;
     }
 
     /// Waits until a field holds something else.
@@ -542,8 +545,9 @@ impl Screen {
     /// Waits until something says these words.
     pub(crate) async fn wait_text(&self, css: &str, words: &str) {
         for _ in 0..400 {
-            let found = self.driver.find_all(By::Css(css)).await.unwrap();
-            for element in found {
+            // Between two pages there may be none.
+            let found = self.driver.find_all(By::Css(css)).await;
+            for element in found.unwrap_or_default() {
                 if element.text().await.unwrap_or_default().contains(words) {
                     return;
                 }
