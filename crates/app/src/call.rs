@@ -3,15 +3,13 @@
 
 use std::path::PathBuf;
 
-use anyhow::{Context, Result, anyhow};
+use anyhow::Result;
 use equipment::Model;
 use job::Progress;
 use job::proof::alone;
 use job::record::{FaultEntry, Mended};
 use job::service::log::{self, Line, from_log_alone};
-use job::service::{
-    Against, BadCase, ENTRIES, Knowledge, Known, Next, Ranking, Taken, next, rank, traits,
-};
+use job::service::{Against, ENTRIES, Knowledge, Known, Next, Ranking, Taken, next, rank, traits};
 use job::startup::NotTaken;
 use quantity::{Place, Text, UnitSystem};
 
@@ -84,10 +82,10 @@ pub(crate) fn readings_of(typed: &Typed<'_>, about: About<'_>) -> Result<Taken, 
     }
 }
 
-/// A symptom or test that there is not.
+/// Symptoms, tests and outcomes that there are not, all of them in words.
 #[derive(Debug, thiserror::Error)]
-#[error("{0}")]
-pub(crate) struct NoSuchName(String);
+#[error("{}", .0.join("; "))]
+pub(crate) struct NotKnown(pub(crate) Vec<String>);
 
 /// A call, ranked.
 pub(crate) struct Call {
@@ -145,16 +143,7 @@ pub(crate) struct About<'a> {
 /// one question, each with what is allowed.
 pub(crate) fn rank_told(told: &Told, mut log: Vec<Line>, about: About<'_>) -> Result<Call> {
     let knowledge = Knowledge::built_in();
-    let mut known: Vec<Known> = Vec::new();
-    for (ids, seen) in [(&told.seen, true), (&told.not_seen, false)] {
-        known.extend(ids.iter().map(|id| Known::Symptom {
-            id: id.clone(),
-            seen,
-        }));
-    }
-    for answer in &told.answers {
-        known.push(answered(knowledge, answer)?);
-    }
+    let mut known = named(told)?;
     let (weighed, mut unused) = told
         .readings
         .weighed(about.model, about.pressure_pa.unwrap_or(SEA_LEVEL_PA));
@@ -165,10 +154,7 @@ pub(crate) fn rank_told(told: &Told, mut log: Vec<Line>, about: About<'_>) -> Re
     let shown = log::beside(&mut log, &known);
     known.extend(shown);
     let of_unit = about.model.map(traits);
-    let ranking = rank(knowledge, of_unit.as_deref(), &known).map_err(|e| match e {
-        BadCase::Unknown { .. } => NoSuchName(e.to_string()).into(),
-        other => anyhow!(other),
-    })?;
+    let ranking = rank(knowledge, of_unit.as_deref(), &known)?;
     Ok(Call {
         next: next(knowledge, of_unit.as_deref(), &known),
         ranking,
@@ -196,20 +182,52 @@ impl Call {
     }
 }
 
-fn answered(knowledge: &Knowledge, answer: &str) -> Result<Known> {
-    let (test, number) = answer.split_once('=').with_context(|| {
+/// Symptoms and answers of what was told.
+///
+/// # Errors
+/// Every name and every answer that there is none of, with what is allowed.
+pub(crate) fn named(told: &Told) -> Result<Vec<Known>, NotKnown> {
+    let knowledge = Knowledge::built_in();
+    let symptom = |seen: bool| {
+        move |id: &String| match knowledge.symptom(id) {
+            Some(_) => Ok(Known::Symptom {
+                id: id.clone(),
+                seen,
+            }),
+            None => Err(format!("there is no symptom \"{id}\"")),
+        }
+    };
+    let seen = told.seen.iter().map(symptom(true));
+    let not_seen = told.not_seen.iter().map(symptom(false));
+    let answers = told.answers.iter().map(|said| answered(knowledge, said));
+    let (mut known, mut faults) = (Vec::new(), Vec::new());
+    for each in seen.chain(not_seen).chain(answers) {
+        match each {
+            Ok(each) => known.push(each),
+            Err(words) => faults.push(words),
+        }
+    }
+    if faults.is_empty() {
+        Ok(known)
+    } else {
+        Err(NotKnown(faults))
+    }
+}
+
+fn answered(knowledge: &Knowledge, answer: &str) -> Result<Known, String> {
+    let (test, number) = answer.split_once('=').ok_or_else(|| {
         format!("\"{answer}\" is no answer; write it as TEST=2 for the second outcome")
     })?;
-    let Some(known) = knowledge.test(test.trim()) else {
-        return Err(NoSuchName(format!("no test \"{test}\"")).into());
-    };
+    let known = knowledge
+        .test(test.trim())
+        .ok_or_else(|| format!("there is no test \"{test}\""))?;
     let outcomes = known.outcomes.len();
     let number: usize = number
         .trim()
         .parse()
         .ok()
         .filter(|n| (1..=outcomes).contains(n))
-        .with_context(|| {
+        .ok_or_else(|| {
             let all: Vec<String> = (1..)
                 .zip(&known.outcomes)
                 .map(|(i, o)| format!("{i} {o}"))

@@ -77,6 +77,31 @@ fn what_cannot_be_used_is_told_with_what_can() {
         assert_eq!(ran.code, 2, "{args:?}: {}", ran.out);
         assert!(ran.err.contains(told), "{args:?}: {}", ran.err);
     }
+    // All at once, before a log is read for it.
+    let wrong = [
+        "fault",
+        "a.room.toml",
+        "--log",
+        "no-such.csv",
+        "--seen",
+        "sen",
+        "--answer",
+        "level-check=7",
+        "--reading",
+        "current",
+        "--reading",
+        "inlet-rh=160 %",
+    ];
+    let ran = drywright(at, &wrong);
+    assert_eq!(ran.code, 2, "{}", ran.out);
+    for told in [
+        "no symptom \"sen\"",
+        "\"7\" is no outcome",
+        "\"current\" is no reading",
+        "inlet-rh: ",
+    ] {
+        assert!(ran.err.contains(told), "{told}: {}", ran.err);
+    }
     // A reading that needs more is told as not used, and the rest goes on.
     let ran = drywright(at, &["fault", "--reading", "current=5 A"]);
     assert_eq!(ran.code, 0);

@@ -116,6 +116,13 @@ fn steps_are_done_skipped_corrected_and_verified_from_the_command_line() {
         "{}",
         early.err
     );
+    let timeless = start(at, &[&["--timer", "D1.filter"], &by[..]].concat());
+    assert_eq!(timeless.code, 2, "{}", timeless.out);
+    assert!(
+        timeless.err.contains("D1.filter has no waiting time"),
+        "{}",
+        timeless.err
+    );
     let unknown = start(at, &[&["--done", "D9.filter"], &by[..]].concat());
     assert!(unknown.err.contains("D1.filter"), "{}", unknown.err);
 

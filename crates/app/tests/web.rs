@@ -401,6 +401,31 @@ fn bad_requests_and_slow_ones_leave_the_server_alive() {
 }
 
 #[test]
+fn what_is_not_done_leads_back_to_the_page_that_it_was_asked_on() {
+    let server = served();
+    let way = |page: &str| format!("<a class=\"button\" href=\"{page}\">Back to that page");
+    let asked = |method: &str, path: &str, from: &str| {
+        let from = from.replace("HERE", &server.origin());
+        let headers = [("Cookie", server.cookie.as_str()), ("Referer", &from)];
+        server.ask(method, path, &headers, b"").body
+    };
+    let page = "/jobs/one/rooms/a/load?open=all";
+    let body = asked("GET", "/jobs/one/rooms/b/load", &format!("HERE{page}"));
+    assert!(body.contains(&way(page)), "{body}");
+    // A form goes back to its page, also where both have one address.
+    let body = asked("POST", "/jobs", "HERE/jobs");
+    assert!(body.contains(&way("/jobs")), "{body}");
+    // No way to where one is, and none to another's page.
+    let lost = "/jobs/no-such";
+    let body = asked("GET", lost, &format!("HERE{lost}"));
+    assert!(!body.contains("Back to that page"), "{body}");
+    let body = asked("GET", lost, "http://elsewhere.invalid/x");
+    assert!(!body.contains("elsewhere"), "{body}");
+    let body = asked("GET", lost, "javascript:alert(1)");
+    assert!(!body.contains("Back to that page"), "{body}");
+}
+
+#[test]
 fn a_folder_that_cannot_be_written_to_keeps_the_old_file() {
     // Root may write anywhere: there the folder for older copies is a file.
     let server = served();

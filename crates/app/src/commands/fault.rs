@@ -3,7 +3,7 @@
 
 use std::path::Path;
 
-use anyhow::{Context, Result, anyhow, bail};
+use anyhow::{Context, Result, bail};
 use equipment::{Catalog, Model};
 use job::Effort;
 use job::record::{Body, Mended};
@@ -16,7 +16,7 @@ use sheet::sheets::fault::{Call as Sheet, blocks};
 
 use crate::Verdict;
 use crate::call::{
-    About, Call, NoSuchName, NotRead, Told, Typed, rank_told, readings_of, shown_alone,
+    About, Call, NotKnown, NotRead, Told, Typed, named, rank_told, readings_of, shown_alone,
 };
 use crate::cli::{FaultArgs, Shown};
 use crate::commands::placed;
@@ -56,14 +56,9 @@ pub(crate) fn run(args: &FaultArgs, shown: Shown) -> Result<Verdict> {
             .as_ref()
             .map(|p| job::airs::pressure_pa(&p.room.site)),
     };
-    let told = Told {
-        seen: args.seen.clone(),
-        not_seen: args.not_seen.clone(),
-        answers: args.answer.clone(),
-        readings: readings(args, units, about)?,
-    };
+    let told = told(args, units, about)?;
     let lines = shown_by_logs(project.as_ref(), args, &told, about)?;
-    let call = rank_told(&told, lines, about).map_err(with_list)?;
+    let call = rank_told(&told, lines, about)?;
     if let (Some(person), Some(project)) = (&args.record, &project) {
         let mended = if args.mended {
             Mended::Done
@@ -96,29 +91,45 @@ pub(crate) fn run(args: &FaultArgs, shown: Shown) -> Result<Verdict> {
     Ok(Verdict::Clear)
 }
 
-/// The readings that are given.
-fn readings(args: &FaultArgs, units: UnitSystem, about: About<'_>) -> Result<Taken> {
-    let texts = args.reading.iter().map(|reading| {
-        reading
-            .split_once('=')
-            .with_context(|| format!("\"{reading}\" is no reading; write it as \"current=9.8 A\""))
-    });
-    let typed = Typed {
-        texts: texts.collect::<Result<_>>()?,
+/// What is told, before any log is read for it.
+///
+/// # Errors
+/// Everything in it that is not taken, each on a line of its own.
+fn told(args: &FaultArgs, units: UnitSystem, about: About<'_>) -> Result<Told> {
+    let mut typed = Typed {
+        texts: Vec::new(),
         meant: args.meant.iter().map(String::as_str).collect(),
         units,
     };
-    readings_of(&typed, about)
-        .map_err(|NotRead(faults)| anyhow!("not taken:{}", each_by_option(&faults)))
-}
-
-/// The option that lists the names, where one is not known.
-fn with_list(error: anyhow::Error) -> anyhow::Error {
-    match error.downcast_ref::<NoSuchName>() {
-        Some(why) => {
-            anyhow!("{why}; symptoms and tests are listed by: drywright fault --list")
+    let mut not_taken = String::new();
+    for reading in &args.reading {
+        match reading.split_once('=') {
+            Some(split) => typed.texts.push(split),
+            None => {
+                not_taken +=
+                    &format!("\n  \"{reading}\" is no reading; write it as \"current=9.8 A\".");
+            }
         }
-        None => error,
+    }
+    let readings = readings_of(&typed, about).unwrap_or_else(|NotRead(faults)| {
+        not_taken += &each_by_option(&faults);
+        Taken::default()
+    });
+    let told = Told {
+        seen: args.seen.clone(),
+        not_seen: args.not_seen.clone(),
+        answers: args.answer.clone(),
+        readings,
+    };
+    if let Err(NotKnown(faults)) = named(&told) {
+        let each = faults.iter().map(|words| format!("\n  {words}."));
+        not_taken.extend(each);
+        not_taken += "\nSymptoms and tests are listed by: drywright fault --list";
+    }
+    if not_taken.is_empty() {
+        Ok(told)
+    } else {
+        bail!("not taken:{not_taken}")
     }
 }
 

@@ -206,7 +206,7 @@ fn one_asked(
     if let Some(name) = &args.timer {
         let step = step(start, name, args.unit.as_deref())?;
         open_to_do(start, store, step)?;
-        return Ok(Some(timer(step)));
+        return timer(step).map(Some);
     }
     if let Some(check) = &args.close {
         let (check, place) = check.split_once('@').context(
@@ -270,14 +270,17 @@ fn photo(args: &StartArgs, start: &Start, store: &Store, file: &Path) -> Result<
     Ok(Body::Photo(taken.of_step(step)))
 }
 
-/// What starts the waiting time of a step.
-pub(crate) fn timer(step: &Step) -> Body {
-    let lasts_s = step.wait.as_ref().map_or(0.0, |w| w.lasts_s);
-    Body::TimerStarted(TimerStarted {
+/// What starts the waiting time of a step, which is an error where it has none.
+pub(crate) fn timer(step: &Step) -> Result<Body> {
+    let wait = step
+        .wait
+        .as_ref()
+        .with_context(|| format!("{} has no waiting time to start", step.id))?;
+    Ok(Body::TimerStarted(TimerStarted {
         unit: step.unit.clone(),
         step: step.id.clone(),
-        lasts_ms: (1_000.0 * lasts_s).max(0.0) as u64,
-    })
+        lasts_ms: (1_000.0 * wait.lasts_s).max(0.0) as u64,
+    }))
 }
 
 /// The step of a name: its whole id, or its end with the unit beside it.

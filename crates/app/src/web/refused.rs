@@ -1,7 +1,9 @@
 //! What a handler answers when it cannot do what was asked.
 
+use axum::extract::Request;
 use axum::extract::multipart::MultipartError;
-use axum::http::StatusCode;
+use axum::http::{Method, StatusCode, Uri, header};
+use axum::middleware::Next;
 use axum::response::{IntoResponse, Response};
 use fields::Problems;
 use maud::html;
@@ -153,6 +155,29 @@ impl From<job::JobError> for Refused {
     }
 }
 
+tokio::task_local! {
+    /// Path of our page that the visitor came from, where the browser told it.
+    static CAME_FROM: Option<String>;
+}
+
+/// Keeps in mind from which page of ours a visitor comes, for the way back from
+/// what was not done: an app on a phone has no button for it.
+pub(super) async fn with_way_back(request: Request, next: Next) -> Response {
+    let told = request.headers().get(header::REFERER);
+    let told = told.and_then(|told| told.to_str().ok()?.parse::<Uri>().ok());
+    // Of what was told only path and query are used: the way leads nowhere else.
+    let page = told.and_then(|uri| Some(uri.path_and_query()?.to_string()));
+    let is_this =
+        request.method() == Method::GET && page.as_deref() == Some(&request.uri().to_string());
+    CAME_FROM
+        .scope(page.filter(|_| !is_this), next.run(request))
+        .await
+}
+
+fn came_from() -> Option<String> {
+    CAME_FROM.try_with(Clone::clone).ok().flatten()
+}
+
 impl IntoResponse for Refused {
     fn into_response(self) -> Response {
         let words = self.words();
@@ -167,7 +192,10 @@ impl IntoResponse for Refused {
                 Self::OldForm(resend) | Self::NotSaved(_, resend) => { (form_token::again(resend)) }
                 _ => {}
             }
-            p { a href="/" { "All jobs" } }
+            p.ways {
+                @if let Some(page) = came_from() { a.button href=(page) { "Back to that page" } " " }
+                a href="/" { "All jobs" }
+            }
         };
         let mut response = (self.status(), layout::bare(&words, &body)).into_response();
         if matches!(self, Self::Disk(_)) {

@@ -434,11 +434,7 @@ impl Screen {
     /// Does something with an element. A page that loads itself anew, or an
     /// answer with a new drawing, may put another in its place between looking
     /// and acting: then with that one.
-    async fn with<T>(
-        &self,
-        css: &str,
-        act: impl AsyncFn(&WebElement) -> WebDriverResult<T>,
-    ) -> T {
+    async fn with<T>(&self, css: &str, act: impl AsyncFn(&WebElement) -> WebDriverResult<T>) -> T {
         let mut left = 10;
         loop {
             match act(&self.element(css).await).await {

@@ -12,7 +12,7 @@ use tower_http::catch_panic::CatchPanicLayer;
 
 use super::super::app::App;
 use super::super::refused::Refused;
-use super::super::{api, assets, form_token, pages};
+use super::super::{api, assets, form_token, pages, refused};
 use super::{guard, headers, pace, panic, refusals, sent};
 
 /// Every address.
@@ -32,6 +32,7 @@ pub(super) fn routes(app: &Arc<App>) -> Router {
         .layer(
             ServiceBuilder::new()
                 .layer(from_fn(headers::set))
+                .layer(from_fn(refused::with_way_back))
                 .layer(CatchPanicLayer::custom(panic::answer))
                 .layer(from_fn_with_state(app.clone(), guard::own_name))
                 .layer(from_fn_with_state(sent::Packed::default(), sent::send))

@@ -242,7 +242,10 @@ fn body(scene: &Scene, step: &Step, sent: &Sent) -> Result<Body, Vec<Fault>> {
     let wrong = |words: &str| Err(vec![whole(words.to_owned())]);
     named(scene)?;
     match of("act") {
-        "timer" => so_far(scene, step).map(|_| timer(step)),
+        "timer" => {
+            so_far(scene, step)?;
+            timer(step).map_err(|why| vec![whole(format!("{why:#}."))])
+        }
         "skip" if of("reason").is_empty() => {
             wrong("Say why it is left out; the hand-over shows it.")
         }

@@ -2,8 +2,7 @@
 
 use job::record::{Answer, Reading};
 use job::startup::{
-    Asks, Entry, Instrument, Kind, Must, Often, Quantity, Standing, Step, StepState, Wait,
-    WaitFrom, With,
+    Asks, Entry, Instrument, Must, Often, Quantity, Standing, Step, StepState, Wait, WaitFrom, With,
 };
 use maud::{Markup, html};
 use quantity::{Dim, Severity};
@@ -203,12 +202,11 @@ fn wait(scene: &Scene, step: &Step, state: &StepState) -> Markup {
             ..
         })
     );
-    let is_timed = step.kind == Kind::Condensate;
     html! {
         @if let Some(wait) = &step.wait {
             p { "Takes " (quantity::Value::new(wait.lasts_s, Dim::Duration).digits(2).show(scene.units)) "." }
         }
-        @if by_hand || is_timed {
+        @if by_hand {
             @if let Some(begun) = &state.begun {
                 p.standing { "Started " time data-utc-ms=(begun.utc_ms) { (time_words(begun.utc_ms)) }
                     ", " span.since data-since-ms=(begun.utc_ms) {} }
