@@ -65,8 +65,7 @@ pub(super) fn before(
         },
     );
     // The widest counts. Units on a site may be dirty or short of refrigerant; far
-    // off, where the log does not tell when they ran, or where their water was
-    // counted and the count says it. Assumed: a tenth, and a third.
+    // off, where their water was counted and the count says it. Assumed: a tenth, and a third.
     const ON_SITE: f64 = 0.1;
     const FAR_OFF: f64 = 0.35;
     let record = units
@@ -74,8 +73,8 @@ pub(super) fn before(
         .map(|u| spread(u.over_record))
         .fold(0.0, f64::max);
     let capacity = record.max(match from {
-        RunsFrom::Log if !counted => ON_SITE,
-        RunsFrom::Log | RunsFrom::Humidistat => FAR_OFF,
+        RunsFrom::Log | RunsFrom::Setpoint if !counted => ON_SITE,
+        _ => FAR_OFF,
     });
     set(
         Unknown::UnitCapacity,
@@ -92,8 +91,9 @@ pub(super) fn before(
     set(Unknown::Store, store.ln(), 0.5);
     // Electronic sensors of relative humidity hold 2 to 3 %RH; from memory.
     set(Unknown::SensorOffset, 0.0, 0.012);
-    // Published shares for coils of air conditioners; units may differ.
-    let dries = units.iter().any(|u| u.fan == Fan::Continuous);
+    // Published shares for coils of air conditioners; units may differ. Counted
+    // water is what was left after it.
+    let dries = from != RunsFrom::Count && units.iter().any(|u| u.fan == Fan::Continuous);
     set(Unknown::CoilDrying, 0.0, if dries { 0.3 } else { 0.0 });
     // The heat that cooling carries and what of it is water: a tenth each.
     // Assumed.

@@ -5,16 +5,19 @@ use roomsim::Coil;
 use roomsim::setup::Fan;
 
 use super::series::Series;
-use super::units::{RoomUnit, UnitRuns};
+use super::units::{RoomUnit, RunsFrom, UnitRuns};
 
 /// Water that a unit took from the air and gave back in each step by its
 /// record \[kg\]; not a number where its running or the air is unknown.
 pub(super) fn taken_and_given_back(
     series: &Series,
     unit: &RoomUnit,
-    runs: &UnitRuns,
+    (from, runs): (RunsFrom, &UnitRuns),
     pressure_pa: f64,
 ) -> Vec<(f64, f64)> {
+    if from == RunsFrom::Count {
+        return counted(series, unit, &runs.run);
+    }
     let run = &runs.run;
     let interval = (runs.interval_s / series.step_s).round() as usize;
     let dt = series.step_s;
@@ -39,6 +42,20 @@ pub(super) fn taken_and_given_back(
                 coil.resting();
                 (0.0, 0.0)
             }
+        })
+        .collect()
+}
+
+/// What was drained has been on the coil already, and none of it goes back.
+fn counted(series: &Series, unit: &RoomUnit, run: &[f64]) -> Vec<(f64, f64)> {
+    (0..series.len())
+        .map(|i| {
+            if !series.knows(i) {
+                return (f64::NAN, f64::NAN);
+            }
+            let point = unit.table.at(series.dry_bulb_c[i], series.rel_humidity[i]);
+            let taken = unit.over_record.likely * point.removal_kg_per_s * series.step_s;
+            (run[i] * taken, 0.0)
         })
         .collect()
 }

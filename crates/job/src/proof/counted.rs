@@ -23,6 +23,8 @@ const LOOKS: usize = 500;
 pub struct Counted {
     /// Counted in each step \[kg\]; not a number where nothing is known.
     pub kg: Vec<f64>,
+    /// Usual time between its readings, of the slowest counter \[s\].
+    pub interval_s: f64,
     /// In all \[kg\].
     pub all_kg: f64,
     /// Over the time from the first to the last count \[s\].
@@ -119,7 +121,11 @@ pub(super) fn counted(series: &Series, sensors: &[Sensor]) -> Option<Counted> {
     }
     let known: Vec<usize> = (0..kg.len()).filter(|&i| kg[i].is_finite()).collect();
     let (first, last) = (*known.first()?, *known.last()?);
+    let counters = sensors
+        .iter()
+        .filter(|s| matches!(s.measure, Measure::Water | Measure::WaterCounter));
     any.then(|| Counted {
+        interval_s: counters.map(|s| s.interval_s).fold(0.0, f64::max),
         all_kg: known.iter().map(|&i| kg[i]).sum(),
         over_s: (last - first + 1) as f64 * series.step_s,
         most_kg: None,

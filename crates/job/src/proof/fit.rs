@@ -33,6 +33,8 @@ mod search;
 
 /// Least windows that a fit is made from: two days.
 pub(super) const LEAST_WINDOWS: usize = 96;
+/// Begins from which is searched until a search settles.
+const BEGINS: usize = 4;
 /// Fits drawn.
 const POINTS: usize = 60;
 /// Share of drawn fits that may stop before they settle.
@@ -76,21 +78,13 @@ pub(super) fn fit(physics: &Physics<'_>) -> Option<Fit> {
     let before = physics.before;
     let free: Vec<usize> = (0..COUNT).filter(|&i| 0.0 < before.deviation[i]).collect();
     let as_logged = Aim::as_logged(physics);
-    let alike = |raised: f64| Weight {
-        rest_kg: None,
-        raised,
-    };
-    let first = search(physics, before.middle, &free, alike(1.0), &as_logged)?;
-    // The middle is found again with the weight that the log is given in the
-    // bands: what the model lacks comes again each day, and would draw the middle
-    // further from what was known before than so few rests can.
-    let raised = first.rests.raised();
     let Search {
         point,
         rests,
         settled,
+        raised,
         ..
-    } = search(physics, first.point, &free, alike(raised), &as_logged)?;
+    } = from_several(physics, &free, &as_logged)?;
     let rest_kg = rests.deviation();
     let weight = Weight {
         rest_kg: Some(rest_kg),
@@ -118,6 +112,40 @@ pub(super) fn fit(physics: &Physics<'_>) -> Option<Fit> {
         settled: settled && (1.0 - MOST_UNSETTLED) * POINTS as f64 <= drawn_settled as f64,
         drawn: searches.into_iter().map(|search| search.point).collect(),
     })
+}
+
+/// The first search that settles, of those from several begins: from a far one,
+/// or from a bend, a search may not get away. Where none settles, the first.
+fn from_several(physics: &Physics<'_>, free: &[usize], aim: &Aim) -> Option<Search> {
+    let mut generator = ChaCha8Rng::seed_from_u64(SEED);
+    let mut z = || -> f64 { StandardNormal.sample(&mut generator) };
+    let before = physics.before;
+    let mut otherwise = None;
+    for n in 0..BEGINS {
+        let mut begin = before.middle;
+        if 0 < n {
+            for &i in free {
+                begin[i] += before.deviation[i] * z();
+            }
+        }
+        let alike = |raised: f64| Weight {
+            rest_kg: None,
+            raised,
+        };
+        let first = search(physics, begin, free, alike(1.0), aim)?;
+        // The end is found again with the weight that the log is given in the
+        // bands: what the model lacks comes again each day, and would draw it
+        // further from what was known before than so few rests can.
+        let raised = alike(first.rests.raised());
+        let second = search(physics, first.point, free, raised, aim)?;
+        // Where no step was taken at all, nothing was found.
+        let settled = second.settled && (first.moved || second.moved);
+        if settled {
+            return Some(second);
+        }
+        otherwise.get_or_insert(Search { settled, ..second });
+    }
+    otherwise
 }
 
 /// What drawn fits are drawn to, always the same for one log.

@@ -220,7 +220,6 @@ pub fn prove(
     };
     let placed = crate::placement::place(room, catalog, &set)?;
     let room_units = units::of_room(room, catalog, &set, &placed.units, pressure_pa)?;
-    let (runs_from, mut units) = units::runs(room, catalog, &series, &sensors, &room_units);
     let mut counted = counted::counted(&series, &sensors);
     if let Some(counted) = &mut counted {
         let with = (room, catalog);
@@ -232,6 +231,8 @@ pub fn prove(
         )?);
     }
     let believed = counted.as_ref().filter(|c| !c.is_impossible());
+    let with = (room, catalog);
+    let (runs_from, mut units) = units::runs(with, &series, &sensors, &room_units, believed);
 
     progress.at("the water", 0, 1)?;
     let physics = Physics::new(&Evidence {
@@ -247,9 +248,11 @@ pub fn prove(
     })?;
     let fit = fit::fit(&physics);
     let held = fit::held(&physics, fit.as_ref());
-    let pull_downs = pull_down::pull_downs(&series, &room_units, &units, held, pressure_pa);
-    for (unit, pull_down) in units.iter_mut().zip(pull_downs) {
-        unit.pull_down = pull_down;
+    if runs_from == RunsFrom::Log {
+        let pull_downs = pull_down::pull_downs(&series, &room_units, &units, held, pressure_pa);
+        for (unit, pull_down) in units.iter_mut().zip(pull_downs) {
+            unit.pull_down = pull_down;
+        }
     }
     let water = fit
         .as_ref()

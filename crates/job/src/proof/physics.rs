@@ -147,6 +147,7 @@ impl<'a> Physics<'a> {
             lit: evidence.lit,
             units,
             runs: evidence.runs,
+            runs_from: evidence.runs_from,
             pressure_pa,
             outdoor_c: &outdoor_c,
             counted_kg: evidence.counted_kg,

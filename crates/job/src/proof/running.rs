@@ -1,10 +1,10 @@
-//! When a unit ran: by its power or state, else by the humidistat of the room
-//! file.
+//! When a unit ran: by its power or state, else by the water that was counted,
+//! else where the air and the setpoint of the room file leave no doubt.
 
-use crop::Lag;
 use readings::Measure;
 use room::{Room, Staging};
 
+use super::counted::Counted;
 use super::series::Series;
 use super::setpoint::over_setpoint;
 
@@ -44,92 +44,93 @@ pub(super) fn running(values: &[f64], measure: Measure) -> Vec<f64> {
         .collect()
 }
 
-/// Which units the control of the room file runs over the logged humidity: on
-/// above setpoint and half the deadband, off below setpoint less half, each at
-/// least as long as it must; one at a time where they are staged. Of each unit,
-/// share of each step; not a number where the air is unknown.
+/// From how far off the setpoint, over half the deadband, the logged air leaves
+/// no doubt: the control's own sensor may read otherwise by half a deadband.
+///
+/// **Assumed**.
+const NO_DOUBT: f64 = 2.0;
+
+/// Share of each step that every unit ran, where the air leaves no doubt of it by
+/// the setpoint of the room file: all of them once it has been far too humid for
+/// so long that the last stage has come, none once it has been far too dry for so
+/// long that the last has gone; not a number elsewhere. There a load and as much
+/// more removal look alike in the air.
 ///
 /// - `step`: the coarsest step of relative humidity of those where it is set
 /// - `least_runs_s`: least time that each unit runs, and that it rests
-pub(super) fn humidistat(
+pub(super) fn beyond_doubt(
     room: &Room,
     step: Option<f64>,
     series: &Series,
     least_runs_s: &[(f64, f64)],
-) -> Vec<Vec<f64>> {
+) -> Vec<f64> {
     let control = &room.control;
-    let stage_s = match control.staging.value {
-        Staging::All => None,
-        Staging::Step => Some(control.stage_delay_s.value),
+    let stages_s = match control.staging.value {
+        Staging::All => 0.0,
+        Staging::Step => control.stage_delay_s.value * least_runs_s.len() as f64,
     };
-    let sensor = Lag {
-        passed_s: series.step_s,
-        time_constant_s: control.sensor_lag_s.value,
-    };
-    let follow = 1.0 - sensor.left();
-    let mut units = vec![Switch::RESTED; least_runs_s.len()];
-    let (mut started_s, mut stopped_s) = (f64::NEG_INFINITY, f64::NEG_INFINITY);
-    let mut felt: Option<f64> = None;
-    let mut runs = vec![vec![f64::NAN; series.len()]; units.len()];
-    for i in 0..series.len() {
-        if !series.knows(i) {
-            felt = None;
+    let longest = least_runs_s.iter().map(|(run, rest)| run.max(*rest));
+    // A lag has forgotten what was before after three of its times.
+    let wait_s = 3.0 * control.sensor_lag_s.value + stages_s + longest.fold(0.0, f64::max);
+    // Since when it is so: too humid, or too dry.
+    let mut since: Option<(bool, usize)> = None;
+    (0..series.len())
+        .map(|i| {
+            let over = over_setpoint(room, step, series, i).filter(|x| NO_DOUBT < x.abs());
+            since = over.map(|over| match since {
+                Some((humid, from)) if humid == (0.0 < over) => (humid, from),
+                _ => (0.0 < over, i),
+            });
+            match since {
+                Some((humid, from)) if wait_s <= (i - from) as f64 * series.step_s => {
+                    f64::from(u8::from(humid))
+                }
+                _ => f64::NAN,
+            }
+        })
+        .collect()
+}
+
+/// Time over which counted water is laid out as running \[s\].
+const COUNTED_OVER_S: f64 = 1800.0;
+/// Of what all units remove by their records in that time, the most that they can.
+///
+/// **Assumed**: records are no further off.
+const MOST_OVER_RECORD: f64 = 1.25;
+/// Share of the counted water that may come in half hours in which units cannot
+/// remove it: a vessel that is emptied once a day tells no half hour from another.
+///
+/// **Assumed**.
+const LATE_SHARE: f64 = 0.05;
+
+/// Share of each step that every unit ran, so that all of them together removed
+/// by their records what was counted in that half hour; not a number where it is
+/// not known. Nothing where it is counted too coarsely for that.
+///
+/// - `by_record`: what all units remove together in the air of a step, if they
+///   run \[kg/s\]
+pub(super) fn by_count(
+    counted: &Counted,
+    series: &Series,
+    by_record: impl Fn(usize) -> f64,
+) -> Option<Vec<f64>> {
+    if COUNTED_OVER_S < 2.0 * counted.interval_s {
+        return None;
+    }
+    let per_span = (COUNTED_OVER_S / series.step_s).round().max(1.0) as usize;
+    let mut shares = vec![f64::NAN; series.len()];
+    let (mut all_kg, mut late_kg) = (0.0, 0.0);
+    for from in (0..series.len()).step_by(per_span) {
+        let span = from..(from + per_span).min(series.len());
+        let counts = counted.kg[span.clone()].iter().filter(|kg| kg.is_finite());
+        if counts.clone().count() == 0 || !span.clone().all(|i| series.knows(i)) {
             continue;
         }
-        let now_s = i as f64 * series.step_s;
-        let over = over_setpoint(room, step, series, i).unwrap_or(-2.0);
-        let value = felt.map_or(over, |before| before + follow * (over - before));
-        felt = Some(value);
-        let turn = |since_s: f64| stage_s.is_none_or(|wait_s| wait_s <= now_s - since_s);
-        let (mut may_start, mut may_stop) = (turn(started_s), turn(stopped_s));
-        // The first resting unit starts, the last running one stops.
-        if 1.0 < value {
-            for (unit, (least_on_s, _)) in units.iter_mut().zip(least_runs_s) {
-                if may_start && unit.switches(true, now_s, *least_on_s) {
-                    started_s = now_s;
-                    may_start = stage_s.is_none();
-                }
-            }
-        } else if value < -1.0 {
-            for (unit, (_, least_off_s)) in units.iter_mut().zip(least_runs_s).rev() {
-                // Staged, none before the last running one may stop.
-                let turn = may_stop;
-                may_stop &= stage_s.is_none() || !unit.on;
-                if turn && unit.switches(false, now_s, *least_off_s) {
-                    stopped_s = now_s;
-                }
-            }
-        }
-        for (run, unit) in runs.iter_mut().zip(&units) {
-            run[i] = f64::from(u8::from(unit.on));
-        }
+        let kg: f64 = counts.sum();
+        let most_kg: f64 = span.clone().map(|i| by_record(i) * series.step_s).sum();
+        all_kg += kg;
+        late_kg += (kg - MOST_OVER_RECORD * most_kg).max(0.0);
+        shares[span].fill((kg / most_kg).clamp(0.0, MOST_OVER_RECORD));
     }
-    runs
-}
-
-/// A unit under the humidistat.
-#[derive(Clone, Copy, Debug)]
-struct Switch {
-    on: bool,
-    /// Until when it must go on as it is \[s\].
-    until_s: f64,
-}
-
-impl Switch {
-    const RESTED: Self = Self {
-        on: false,
-        until_s: f64::NEG_INFINITY,
-    };
-
-    /// Switches it if it is not so already and may be; whether it did.
-    fn switches(&mut self, on: bool, now_s: f64, least_s: f64) -> bool {
-        let does = self.on != on && self.until_s <= now_s;
-        if does {
-            *self = Self {
-                on,
-                until_s: now_s + least_s,
-            };
-        }
-        does
-    }
+    (0.0 < all_kg && late_kg <= LATE_SHARE * all_kg).then_some(shares)
 }

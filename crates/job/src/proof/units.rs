@@ -6,9 +6,10 @@ use readings::Measure;
 use room::{Room, UnitState};
 
 use super::Proof;
+use super::counted::Counted;
 use super::cycling::{most_in_an_hour, usual_run_s};
 use super::pull_down::PullDown;
-use super::running::{humidistat, running};
+use super::running::{beyond_doubt, by_count, running};
 use super::series::{Sensor, Series};
 use crate::error::JobError;
 use crate::machines::{self, Nodes};
@@ -45,8 +46,10 @@ pub(crate) struct RoomUnit {
 pub enum RunsFrom {
     /// Power or state in the log.
     Log,
-    /// The humidistat of the room file, followed over the logged humidity.
-    Humidistat,
+    /// Water that was counted, shared among all units by their records.
+    Count,
+    /// The setpoint of the room file, where the air leaves no doubt.
+    Setpoint,
 }
 
 impl RunsFrom {
@@ -54,8 +57,11 @@ impl RunsFrom {
     pub const fn words(self) -> &'static str {
         match self {
             Self::Log => "power or state of units in the log",
-            Self::Humidistat => {
-                "no unit in the log: the setpoint of the room file, followed over the logged humidity"
+            Self::Count => {
+                "no unit in the log: the water that was counted, laid out on all units by their records"
+            }
+            Self::Setpoint => {
+                "no unit in the log: known only where the air is so far over the setpoint of the room file that all must run, or so far under it that none may"
             }
         }
     }
@@ -68,7 +74,8 @@ pub struct UnitRuns {
     pub tag: String,
     /// Its model; empty where nothing names it.
     pub model: String,
-    /// The channel that tells, if one does.
+    /// The channel that tells; without one, `run` is reckoned, and starts and
+    /// lengths of runs are not known.
     pub channel: Option<String>,
     /// Usual time between its readings \[s\].
     pub interval_s: f64,
@@ -78,8 +85,9 @@ pub struct UnitRuns {
     pub starts: usize,
     /// Most starts in any hour.
     pub most_starts_per_hour: usize,
-    /// Share of the known time that it ran.
-    pub run_share: f64,
+    /// Share of the known time that it ran; `None` where only times beyond doubt
+    /// are known, which are no sample of all.
+    pub run_share: Option<f64>,
     /// Middle length of its runs \[s\]; `None` without a whole run.
     pub usual_run_s: Option<f64>,
     /// How the air answers to its starts and stops, over what its record says;
@@ -139,50 +147,59 @@ pub(super) fn of_room(
 }
 
 /// Follows each unit through the log.
+///
+/// - `counted`: water removed as it was counted, if it was and can be
 pub(super) fn runs(
-    room: &Room,
-    catalog: &Catalog,
+    (room, catalog): (&Room, &Catalog),
     series: &Series,
     sensors: &[Sensor],
     units: &[RoomUnit],
+    counted: Option<&Counted>,
 ) -> (RunsFrom, Vec<UnitRuns>) {
     let channels: Vec<&Sensor> = sensors
         .iter()
         .filter(|s| matches!(s.measure, Measure::UnitPower | Measure::UnitState))
         .collect();
     let of_unit = joined(&channels, units);
-    let from = if of_unit.iter().any(Option::is_some) {
-        RunsFrom::Log
+    let (from, of_the_rest) = if of_unit.iter().any(Option::is_some) {
+        (RunsFrom::Log, vec![f64::NAN; series.len()])
+    } else if let Some(shares) = counted.and_then(|c| by_count(c, series, together(series, units)))
+    {
+        (RunsFrom::Count, shares)
     } else {
-        RunsFrom::Humidistat
+        let models = units.iter().map(|u| u.model.as_str());
+        let least_runs_s: Vec<(f64, f64)> = units.iter().map(|u| u.least_runs_s).collect();
+        let step = step_of(room, catalog, models);
+        let shares = beyond_doubt(room, step, series, &least_runs_s);
+        (RunsFrom::Setpoint, shares)
     };
-    let by_humidistat = match from {
-        RunsFrom::Log => Vec::new(),
-        RunsFrom::Humidistat => {
-            let models = units.iter().map(|u| u.model.as_str());
-            let least_runs_s: Vec<(f64, f64)> = units.iter().map(|u| u.least_runs_s).collect();
-            humidistat(room, step_of(room, catalog, models), series, &least_runs_s)
-        }
-    };
-    let all_runs: Vec<Vec<f64>> = of_unit
-        .iter()
-        .enumerate()
-        .map(|(i, channel)| match channel {
-            Some(c) => running(&channels[*c].values, channels[*c].measure),
-            None if from == RunsFrom::Log => vec![f64::NAN; series.len()],
-            None => by_humidistat[i].clone(),
-        })
-        .collect();
     let runs = units
         .iter()
-        .enumerate()
-        .map(|(i, unit)| {
-            let channel = of_unit[i].map(|c| channels[c]);
+        .zip(of_unit)
+        .map(|(unit, channel)| {
+            let channel = channel.map(|c| channels[c]);
+            let run = match channel {
+                Some(c) => running(&c.values, c.measure),
+                None => of_the_rest.clone(),
+            };
             let named = (unit.tag.clone(), unit.model.clone());
-            followed(named, channel, all_runs[i].clone(), series.step_s)
+            let followed = followed(named, channel, run, series.step_s);
+            UnitRuns {
+                run_share: followed.run_share.filter(|_| from != RunsFrom::Setpoint),
+                ..followed
+            }
         })
         .collect();
     (from, runs)
+}
+
+/// What all units remove by their records in the air of a step \[kg/s\].
+fn together<'a>(series: &'a Series, units: &'a [RoomUnit]) -> impl Fn(usize) -> f64 + 'a {
+    |i| {
+        let (t, rh) = (series.dry_bulb_c[i], series.rel_humidity[i]);
+        let of = |u: &RoomUnit| u.over_record.likely * u.table.at(t, rh).removal_kg_per_s;
+        units.iter().map(of).sum()
+    }
 }
 
 /// What the channel of a unit tells where no room file names the unit: the
@@ -223,8 +240,8 @@ fn followed(
         channel: channel.map(|c| c.name.clone()),
         interval_s: channel.map_or(step_s, |c| c.interval_s),
         most_starts_per_hour: most_in_an_hour(&starts, step_s),
-        run_share: known.iter().sum::<f64>() / known.len().max(1) as f64,
-        usual_run_s: usual_run_s(&starts, &stops, step_s),
+        run_share: Some(known.iter().sum::<f64>() / known.len().max(1) as f64),
+        usual_run_s: channel.and_then(|_| usual_run_s(&starts, &stops, step_s)),
         pull_down: None,
         starts: starts.len(),
         run,

@@ -5,7 +5,7 @@ use room::Period;
 use super::coil_water::taken_and_given_back;
 use super::lights::Lit;
 use super::series::Series;
-use super::units::{RoomUnit, UnitRuns};
+use super::units::{RoomUnit, RunsFrom, UnitRuns};
 
 /// Length of the parts in which the balance is reckoned \[s\]; longer where
 /// the log is coarser.
@@ -80,6 +80,7 @@ pub(super) struct Laid<'a> {
     pub(super) units: &'a [RoomUnit],
     /// Of each unit, in their order.
     pub(super) runs: &'a [UnitRuns],
+    pub(super) runs_from: RunsFrom,
     pub(super) pressure_pa: f64,
     /// Logged outdoor dry bulb by step \[°C\]; not a number where unknown.
     pub(super) outdoor_c: &'a [f64],
@@ -106,6 +107,7 @@ impl Windows {
             lit,
             units,
             runs,
+            runs_from,
             pressure_pa,
             outdoor_c,
             counted_kg,
@@ -148,7 +150,7 @@ impl Windows {
         let water_of_units: Vec<Vec<(f64, f64)>> = units
             .iter()
             .zip(runs)
-            .map(|(unit, runs)| taken_and_given_back(series, unit, runs, pressure_pa))
+            .map(|(unit, runs)| taken_and_given_back(series, unit, (runs_from, runs), pressure_pa))
             .collect();
         let mean = |values: &[f64], from: usize, n: usize| {
             values[from..from + n].iter().sum::<f64>() / n as f64

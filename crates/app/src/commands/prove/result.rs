@@ -109,9 +109,11 @@ struct UnitResult {
     tag: String,
     model: String,
     channel: Option<String>,
-    run_share: f64,
-    starts: usize,
-    most_starts_per_hour: usize,
+    /// `null` where nothing tells.
+    run_share: Option<f64>,
+    /// `null` where no channel tells of the unit.
+    starts: Option<usize>,
+    most_starts_per_hour: Option<usize>,
     usual_run_min: Option<f64>,
     /// Answer of the air over that by its record, and its standard deviation.
     pull_down: Option<[f64; 2]>,
@@ -233,8 +235,8 @@ impl ProofResult {
                     model: u.model.clone(),
                     channel: u.channel.clone(),
                     run_share: u.run_share,
-                    starts: u.starts,
-                    most_starts_per_hour: u.most_starts_per_hour,
+                    starts: u.channel.as_ref().map(|_| u.starts),
+                    most_starts_per_hour: u.channel.as_ref().map(|_| u.most_starts_per_hour),
                     usual_run_min: u.usual_run_s.map(|s| s / 60.0),
                     pull_down: u.pull_down.map(|p| [p.factor, p.deviation]),
                 })

@@ -10,7 +10,7 @@ use super::Proof;
 use super::time;
 use crate::finding::Said;
 
-const LOG_MORE: &str = "Log dry bulb, relative humidity and the power of each unit for a week, every five minutes or oftener.";
+const LOG_MORE: &str = "Log dry bulb, relative humidity and the power of each unit, or a counter of their water, for a week, every five minutes or oftener.";
 const COUNT: &str =
     "Count the water of units and cooling coils for a day, and put the count in with the log.";
 

@@ -61,6 +61,8 @@ pub(super) struct Weight {
 pub(super) struct Search {
     pub(super) point: Point,
     pub(super) rests: Rests,
+    /// By which the variance of rests was raised.
+    pub(super) raised: f64,
     /// A step was taken at all.
     pub(super) moved: bool,
     pub(super) settled: bool,
@@ -128,6 +130,7 @@ pub(super) fn search(
     Some(Search {
         point,
         rests: now,
+        raised: weight.raised,
         moved: has_moved,
         settled,
     })

@@ -2,6 +2,7 @@
 //! hand, of which it is reckoned beside the check.
 
 mod air;
+mod air_alone;
 mod bands;
 mod day_and_night;
 mod sensor_faults;
@@ -233,8 +234,10 @@ fn with_physics_of<T>(
     let lit = lights::lit(room, &series, &sensors);
     let placed = crate::placement::place(room, catalog(), set).unwrap();
     let room_units = units::of_room(room, catalog(), set, &placed.units, pressure_pa).unwrap();
-    let (from, units) = units::runs(room, catalog(), &series, &sensors, &room_units);
-    assert_eq!(from, RunsFrom::Log);
+    let counted = super::counted::counted(&series, &sensors);
+    let counted = counted.as_ref();
+    let with = (room, catalog());
+    let (from, units) = units::runs(with, &series, &sensors, &room_units, counted);
     let physics = Physics::new(&Evidence {
         room,
         catalog: catalog(),
@@ -244,7 +247,7 @@ fn with_physics_of<T>(
         units: &room_units,
         runs: &units,
         runs_from: from,
-        counted_kg: None,
+        counted_kg: counted.map(|c| &c.kg[..]),
     })
     .unwrap();
     f(&physics)

@@ -60,7 +60,7 @@ fn every_number_shown_has_its_working_and_every_equation_gives_it() {
     }
     assert!(2 <= proof.nights.len());
     for unit in &proof.units {
-        has(unit.run_share, "runs");
+        has(unit.run_share.unwrap(), "runs");
         has(unit.starts as f64, "starts");
         has(unit.most_starts_per_hour as f64, "most starts");
         if let Some(s) = unit.usual_run_s {

@@ -40,9 +40,9 @@ fn runs(proof: &Proof, unit: &UnitRuns) -> Vec<Working> {
         known.len() as f64 * step_s,
         known.iter().sum::<f64>() * step_s,
     );
-    if known.is_empty() {
+    let Some(run_share) = unit.run_share.filter(|_| !known.is_empty()) else {
         return Vec::new();
-    }
+    };
     let count = |n: usize| Value::new(n as f64, Dim::Count);
     let read = || {
         vec![logged(
@@ -53,17 +53,20 @@ fn runs(proof: &Proof, unit: &UnitRuns) -> Vec<Working> {
         )]
     };
     let tag = &unit.tag;
-    let mut all = vec![
-        algebra(
-            (format!("share of the time that {tag} runs"), "x_run"),
-            "s_run / s_known",
-            vec![
-                logged("time that it ran", "s_run", run_s, Dim::Duration),
-                logged("time with readings", "s_known", known_s, Dim::Duration),
-            ],
-            Value::new(unit.run_share, Dim::Fraction).digits(2),
-            definition(),
-        ),
+    let mut all = vec![algebra(
+        (format!("share of the time that {tag} runs"), "x_run"),
+        "s_run / s_known",
+        vec![
+            logged("time that it ran", "s_run", run_s, Dim::Duration),
+            logged("time with readings", "s_known", known_s, Dim::Duration),
+        ],
+        Value::new(run_share, Dim::Fraction).digits(2),
+        definition(),
+    )];
+    if unit.channel.is_none() {
+        return all;
+    }
+    all.extend([
         procedure(
             (format!("starts of {tag}"), "n"),
             "times that it comes to run for more than half of a step after running for less",
@@ -78,7 +81,7 @@ fn runs(proof: &Proof, unit: &UnitRuns) -> Vec<Working> {
             count(unit.most_starts_per_hour),
             definition(),
         ),
-    ];
+    ]);
     all.extend(unit.usual_run_s.map(|s| {
         procedure(
             (format!("usual run of {tag}"), "s_usual"),

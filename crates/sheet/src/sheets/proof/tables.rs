@@ -124,7 +124,13 @@ pub(super) fn units(proof: &Proof) -> Table {
             let (no_channel, no_answer) = match (&u.channel, proof.runs_from) {
                 (Some(_), _) => ("", "too few switchings"),
                 (None, RunsFrom::Log) => ("not in the log", "not in the log"),
-                (None, RunsFrom::Humidistat) => ("by the setpoint", "not in the log"),
+                (None, RunsFrom::Count) => ("by counted water", "not in the log"),
+                (None, RunsFrom::Setpoint) => ("not in the log", "not in the log"),
+            };
+            let is_seen = u.channel.is_some();
+            let starts = |n: usize| match is_seen {
+                true => Value::new(n as f64, Dim::Count).into(),
+                false => Cell::NotApplicable,
             };
             vec![
                 Cell::from(u.tag.clone()),
@@ -132,9 +138,12 @@ pub(super) fn units(proof: &Proof) -> Table {
                 u.channel
                     .clone()
                     .map_or_else(|| Cell::from(no_channel), Cell::from),
-                share(u.run_share),
-                Value::new(u.starts as f64, Dim::Count).into(),
-                Value::new(u.most_starts_per_hour as f64, Dim::Count).into(),
+                match u.run_share {
+                    Some(x) => share(x),
+                    None => Cell::NotApplicable,
+                },
+                starts(u.starts),
+                starts(u.most_starts_per_hour),
                 u.usual_run_s.map_or(Cell::NotApplicable, time),
                 u.pull_down.map_or_else(
                     || no_answer.into(),
