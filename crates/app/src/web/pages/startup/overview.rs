@@ -62,7 +62,8 @@ pub(super) async fn show(
             (findings(&scene))
             @if !scene.person.is_empty() { (who(&scene)) }
             h2 { "Hand-over" }
-            p { a.button.main href=(scene.href("/sign")) { "Sign and hand over" } }
+            @let all_done = next_step(&scene, &|_| true).is_none();
+            p { a.button.main[all_done] href=(scene.href("/sign")) { "Sign and hand over" } }
             p {
                 a.button href=(scene.href("/handover.pdf")) download { "Hand-over (PDF)" } " "
                 a.button href=(scene.href("/card.pdf")) download { "Maintenance card (PDF)" }
@@ -132,7 +133,7 @@ pub(super) fn next(scene: &Scene, page: Option<Option<&str>>) -> Markup {
                 (None, _) => {
                     @match elsewhere() {
                         Some((step, state)) => (leads_to(scene, step, word(state))),
-                        None => a.button href=(scene.href("/sign")) { "Next: sign and hand over" },
+                        None => a.button.main href=(scene.href("/sign")) { "Next: sign and hand over" },
                     }
                 }
             }
@@ -143,7 +144,7 @@ pub(super) fn next(scene: &Scene, page: Option<Option<&str>>) -> Markup {
 fn leads_to(scene: &Scene, step: &Step, word: &str) -> Markup {
     let unit = step.unit.as_deref();
     html! {
-        a.button href={ (scene.unit_href(unit)) "#" (encoded(&step.id)) } {
+        a.button.main href={ (scene.unit_href(unit)) "#" (encoded(&step.id)) } {
             (word) (unit.unwrap_or("room")) " · " (step.title.show(scene.units))
         }
     }
