@@ -50,14 +50,18 @@ pub(super) struct WindowWater {
     pub(super) change: f64,
     /// Moisture capacity over that of the air.
     pub(super) multiple: f64,
+    /// Times that its rest may be as large as others'.
+    pub(super) doubt: f64,
 }
 
 impl WindowWater {
     /// What is not explained, as water of the air alone: the humidity logged
     /// less that which the flows lead to. Taken with all that is stored, a fit
-    /// would shrink the store to shrink the noise of the sensor with it.
+    /// would shrink the store to shrink the noise of the sensor with it. Where the
+    /// reckoning itself is in doubt, as much less of it.
     pub(super) fn rest(&self) -> f64 {
-        (self.crop + self.other + self.stored - self.units - self.cooling) / self.multiple
+        let open = self.crop + self.other + self.stored - self.units - self.cooling;
+        open / self.multiple / self.doubt
     }
 
     /// Adds a share of the flows of another time.
@@ -199,6 +203,7 @@ impl<'a> Physics<'a> {
                 let (first, end) = window.parts;
                 let mut water = WindowWater {
                     multiple,
+                    doubt: window.doubt,
                     ..WindowWater::default()
                 };
                 for part in &parts[first..end] {

@@ -3,7 +3,7 @@
 use room::Period;
 
 use super::coil_water::taken_and_given_back;
-use super::lights::Lit;
+use super::lights::{LightsFrom, Lit};
 use super::series::Series;
 use super::units::{RoomUnit, RunsFrom, UnitRuns};
 
@@ -18,6 +18,11 @@ const WINDOWS_BEFORE: usize = 2;
 /// Time from and to which air before and after an end of a window is that beside
 /// it \[s\].
 const BESIDE_S: (f64, f64) = (300.0, 900.0);
+/// Times that a window is in doubt in which, or beside which, lights switch
+/// that only the room file tells of.
+///
+/// **Assumed**.
+const DOUBT_AT_LIGHTS: f64 = 4.0;
 /// Most windows: four weeks, the last of the log. A crop changes over more.
 const MOST_WINDOWS: usize = 28 * 48;
 
@@ -70,6 +75,8 @@ pub(super) struct Window {
     pub(super) end: End,
     /// Water counted in it \[kg\]; not a number if unknown.
     pub(super) counted_kg: f64,
+    /// Times that what is not explained of it may be as large as of others.
+    pub(super) doubt: f64,
 }
 
 /// What is laid into windows.
@@ -176,6 +183,18 @@ impl Windows {
                 n => known().sum::<f64>() / n as f64,
             }
         };
+        // The log's clock and the room's timer may differ by minutes, which moves
+        // the heat of all lamps from one half hour to the next.
+        let doubt_of = |start: usize| {
+            let near = start.saturating_sub(per_window)..start + 2 * per_window;
+            let switched = lit.came_on.iter().chain(&lit.went_out);
+            match lit.from {
+                LightsFrom::RoomFile if switched.into_iter().any(|i| near.contains(i)) => {
+                    DOUBT_AT_LIGHTS
+                }
+                _ => 1.0,
+            }
+        };
         let mut before = None;
         for &start in &starts {
             let first = windows.parts.len();
@@ -222,6 +241,7 @@ impl Windows {
                 parts: (first, windows.parts.len()),
                 begin: air_at(start),
                 end: air_at(start + per_window),
+                doubt: doubt_of(start),
                 counted_kg: counted_kg
                     .map_or(f64::NAN, |kg| kg[start..start + per_window].iter().sum()),
             });

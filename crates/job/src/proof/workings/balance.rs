@@ -211,7 +211,7 @@ fn of_a_day(water: &Water, load: &Working, fit: &Fit) -> Vec<Working> {
 fn rest(water: &Water, n: f64) -> Working {
     procedure(
         ("water that a half hour leaves unexplained".into(), "m_rest"),
-        "spread of given off + stored - taken over all half hours where the log is explained best, far ones cut, at least 3 % of what passes",
+        "spread of given off + stored - taken over all half hours where the log is explained best, far ones cut, those beside a switching of lights that only the room file tells of counted a quarter, at least 3 % of what passes",
         vec![logged("half hours", "n", n, Dim::Count)],
         Value::new(water.rest_kg, Dim::Water).digits(2),
         BALANCE,
