@@ -3,7 +3,7 @@
 
 use std::path::PathBuf;
 
-use anyhow::Result;
+use anyhow::{Result, bail};
 use equipment::Model;
 use job::Progress;
 use job::proof::alone;
@@ -34,6 +34,12 @@ pub(crate) struct Told {
 }
 
 impl Told {
+    /// Whether nothing was told.
+    fn is_nothing(&self) -> bool {
+        let named = [&self.seen, &self.not_seen, &self.answers];
+        named.iter().all(|names| names.is_empty()) && self.readings == Taken::default()
+    }
+
     /// Relative humidity that the control is set to, where it was told.
     pub(crate) fn setpoint(&self) -> Option<f64> {
         self.readings.get("setpoint")
@@ -167,18 +173,39 @@ pub(crate) fn rank_told(told: &Told, mut log: Vec<Line>, about: About<'_>) -> Re
 impl Call {
     /// The call as the record keeps it; the cause only where it is as good as
     /// found.
-    pub(crate) fn entry(&self, told: &Told, tag: Option<&str>, mended: Mended) -> FaultEntry {
+    ///
+    /// - `did`: what was done, in a person's words; empty: what the list advises
+    ///
+    /// # Errors
+    /// Nothing was told at all, or it is mended and neither a cause is found nor
+    /// said what was done.
+    pub(crate) fn entry(
+        &self,
+        told: &Told,
+        tag: Option<&str>,
+        (mended, did): (Mended, &str),
+    ) -> Result<FaultEntry> {
+        if told.is_nothing() && did.trim().is_empty() {
+            bail!("nothing was told of the fault: say what is seen, or what was done");
+        }
         let cause = self.ranking.found().filter(|_| self.ranking.explained);
-        FaultEntry {
+        Ok(FaultEntry {
             unit: tag.map(str::to_owned),
             symptoms: told.seen.clone(),
             cause: cause.map(|c| c.id.clone()),
-            remedy: cause.map_or_else(
-                || "none yet: the cause is open".into(),
-                |c| c.remedy.clone(),
-            ),
+            remedy: match (did.trim(), cause, mended) {
+                ("", None, Mended::Done) => {
+                    bail!(
+                        "say what was done: the cause is open, so that no advice can stand for it"
+                    )
+                }
+                ("", None, Mended::Open) => "none yet: the cause is open".into(),
+                ("", Some(cause), Mended::Open) => cause.remedy.clone(),
+                ("", Some(cause), Mended::Done) => format!("as advised: {}", cause.remedy),
+                (did, ..) => did.to_owned(),
+            },
             mended,
-        }
+        })
     }
 }
 

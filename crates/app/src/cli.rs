@@ -314,6 +314,9 @@ pub(crate) struct FaultArgs {
     /// It is mended
     #[arg(long, requires = "record")]
     pub(crate) mended: bool,
+    /// What was done, as the hand-over shows it; else what the list advises
+    #[arg(long, value_name = "TEXT", requires = "record")]
+    pub(crate) did: Option<String>,
     /// List the names of symptoms, tests with their outcomes, and readings
     #[arg(long)]
     pub(crate) list: bool,

@@ -268,6 +268,17 @@ fn the_page_takes_answers_from_its_address() {
     }
 }
 
+/// Whether the record of a job holds these words.
+fn holds(at: &Path, words: &str) -> bool {
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("copy.sqlite");
+    let copied = ["start", "a.room.toml", "--export", file.to_str().unwrap()];
+    let ran = drywright(at, &copied);
+    assert!(ran.code < 2, "{}", ran.err);
+    let bytes = std::fs::read(file).unwrap();
+    bytes.windows(words.len()).any(|w| w == words.as_bytes())
+}
+
 #[test]
 fn a_call_is_written_into_the_record_once() {
     let server = Server::with_room(&[]);
@@ -278,6 +289,7 @@ fn a_call_is_written_into_the_record_once() {
         ("form", "0123456789abcdef"),
         ("by", "Ada"),
         ("mended", "yes"),
+        ("did", "levelled it at the back rods"),
     ];
     let first = server.post(at, &sent);
     assert_eq!(first.status, 303, "{}", first.body);
@@ -287,6 +299,14 @@ fn a_call_is_written_into_the_record_once() {
         Some(place.as_str())
     );
     assert!(server.get(&place).body.contains("Written into the record"));
+    let job = server.folder.path().join("one");
+    assert!(holds(&job, "levelled it at the back rods"));
+    // Mended, and neither a cause nor what was done: that is asked.
+    let how = server.post(at, &[&sent[..2], &sent[3..5]].concat());
+    assert_eq!(how.status, 400, "{}", how.body);
+    assert!(how.body.contains("say what was done"), "{}", how.body);
+    let nothing = server.post(at, &[("by", "Ada")]);
+    assert_eq!(nothing.status, 400, "{}", nothing.body);
     let nobody = server.post(at, &sent[..3]);
     assert_eq!(nobody.status, 400, "{}", nobody.body);
     assert!(nobody.body.contains("name is missing"));
@@ -298,8 +318,10 @@ fn the_command_line_writes_into_the_record_too() {
     let at = folder.path();
     std::fs::write(at.join("a.room.toml"), format!("{EIGHT}{UNIT}")).unwrap();
     let args = ["fault", "a.room.toml", "--unit", "D1", "--seen", "frost"];
-    let ran = drywright(at, &[&args[..], &["--record", "Ada", "--mended"]].concat());
+    let did = ["--record", "Ada", "--mended", "--did", "new filter"];
+    let ran = drywright(at, &[&args[..], &did].concat());
     assert_eq!(ran.code, 0, "{}", ran.err);
+    assert!(holds(at, "new filter"));
     assert!(ran.err.contains("record.sqlite"), "{}", ran.err);
     assert!(at.join("record.sqlite").is_file());
     // Without a room there is no record to write into.

@@ -213,7 +213,11 @@ fn well(step: &Step) -> StepDone {
         step: step.id.clone(),
         ..StepDone::default()
     };
-    for entry in step.entries.iter().filter(|e| e.must == Must::Be) {
+    for entry in step
+        .entries
+        .iter()
+        .filter(|e| e.must == Must::Be || step.kind == Kind::Amps)
+    {
         match &entry.asks {
             Asks::Quantity(_) => done
                 .readings

@@ -65,7 +65,8 @@ pub(crate) fn run(args: &FaultArgs, shown: Shown) -> Result<Verdict> {
         } else {
             Mended::Open
         };
-        let entry = Body::Fault(call.entry(&told, args.unit.as_deref(), mended));
+        let did = args.did.as_deref().unwrap_or_default();
+        let entry = Body::Fault(call.entry(&told, args.unit.as_deref(), (mended, did))?);
         let store = Store::of(&project.folder());
         let added = store.append(&project.stem(), (person, None), vec![entry], None)?;
         out::message(&format!(

@@ -22,7 +22,8 @@ use crate::record::{LARGEST_PHOTO, Position, Store, Taken};
 use crate::results::StartResult;
 use crate::startup::kept::{self, AtHand};
 use crate::startup::{
-    Fault, Form, Paperwork, Stands, Start, Whole, each_by_option, entered, says, taken_up,
+    Fault, Form, Paperwork, Stands, Start, Whole, each_by_option, entered, read_before, says,
+    taken_up,
 };
 use crate::{Verdict, files, out};
 
@@ -312,7 +313,7 @@ fn open_to_do(start: &Start, store: &Store, step: &Step) -> Result<Vec<Reading>>
             waits_for.join(", ")
         );
     }
-    Ok(state.readings.iter().map(|(_, r)| r.clone()).collect())
+    Ok(read_before(step, state))
 }
 
 /// The entry and what is said of it.

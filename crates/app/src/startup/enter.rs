@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 
 use job::acceptance::gum;
 use job::record::{Answer, Reading};
-use job::startup::{Asks, Entry, Must, NotTaken, Often, Quantity, Step};
+use job::startup::{Asks, Entry, Must, NotTaken, Often, Quantity, Step, StepState};
 use quantity::{Dim, UnitSystem, Value};
 
 /// What is typed for the entries of a step.
@@ -122,6 +122,17 @@ pub(crate) enum Whole<'a> {
         /// Readings of the step so far.
         before: &'a [Reading],
     },
+}
+
+/// Readings of a step that need not be entered again to be done: all so far; of
+/// one that was done before only series, since it is done anew.
+pub(crate) fn read_before(step: &Step, state: &StepState) -> Vec<Reading> {
+    let goes_on = |r: &Reading| {
+        let once = |entry: &Entry| entry.often == Often::Once;
+        state.event.is_none() || !step.entry(&r.entry).is_some_and(once)
+    };
+    let readings = state.readings.iter().map(|(_, r)| r);
+    readings.filter(|r| goes_on(r)).cloned().collect()
 }
 
 /// Whether an entry lacks a reading. A series may be read before; whether it is

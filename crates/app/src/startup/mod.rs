@@ -10,7 +10,9 @@ use job::record::{Body, Correction, Event, Hash};
 use job::startup::{Built, Plan, State, UnitLeftOut, plan, state, to_record_first};
 use job::{Control, Drain, Hanging, Inputs, Power, control, drain, hanging, power};
 
-pub(crate) use enter::{Fault, Form, Whole, each_by_option, entered, says, typed_again};
+pub(crate) use enter::{
+    Fault, Form, Whole, each_by_option, entered, read_before, says, typed_again,
+};
 pub(crate) use paper::Paperwork;
 
 use crate::project::Project;

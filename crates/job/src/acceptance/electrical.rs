@@ -237,9 +237,18 @@ pub fn amps(place: &Place, plate: &Plate, draws: Option<Draws>, amps: &[Estimate
         workings: draws.map(expected_working).into_iter().collect(),
         ..Judgement::plain(Verdict::Pass, Text::new())
     };
-    amps.iter()
+    let mut judgement = amps
+        .iter()
         .map(|a| leg(place, plate, expected, *a))
-        .fold(start, Judgement::and)
+        .fold(start, Judgement::and);
+    // The plate says how many are too many, the air how many are too few.
+    if expected.is_none() && judgement.verdict == Verdict::Pass {
+        judgement.verdict = Verdict::NotProven;
+        judgement.would_prove.push(
+            "read dry bulb and humidity at the inlet with the amps, in the range of the unit: how many are too few depends on them".into(),
+        );
+    }
+    judgement
 }
 
 fn leg(place: &Place, plate: &Plate, expected: Option<Estimate>, a: Estimate) -> Judgement {

@@ -12,6 +12,8 @@ pub enum Open {
     Unsettled,
     /// It closes only where cooling coils take so many times what is reckoned.
     Coils(f64),
+    /// It closes only where the room stores so many times the water of its air.
+    Store(f64),
     /// It closes only where units, whose runs or models are not known, remove so
     /// many times what their records say.
     Units(f64),
@@ -19,6 +21,9 @@ pub enum Open {
 
 /// Deviations of what was known before beyond which something else is amiss.
 const BEYOND: f64 = 2.0;
+/// The same of what a room stores, which is known worse: some nine times the
+/// water of its air, where nobody surveyed it.
+const BEYOND_OF_STORE: f64 = 3.0;
 
 /// Why the balance is open, if it is.
 ///
@@ -27,18 +32,21 @@ pub(super) fn open(found: &[Found], settled: bool, units_known: bool) -> Option<
     if !settled {
         return Some(Open::Unsettled);
     }
-    let coils = || beyond(found, Unknown::CoilWater).map(Open::Coils);
-    let units = || beyond(found, Unknown::UnitCapacity).map(Open::Units);
-    coils().or_else(|| units().filter(|_| !units_known))
+    let coils = || beyond(found, Unknown::CoilWater, BEYOND).map(Open::Coils);
+    let store = || beyond(found, Unknown::Store, BEYOND_OF_STORE).map(Open::Store);
+    let units = || beyond(found, Unknown::UnitCapacity, BEYOND).map(Open::Units);
+    coils()
+        .or_else(store)
+        .or_else(|| units().filter(|_| !units_known))
 }
 
-/// What was found of an unknown, where that is further from what was known than
-/// was to be expected.
-fn beyond(found: &[Found], unknown: Unknown) -> Option<f64> {
+/// What was found of an unknown, where that is more than so many deviations from
+/// what was known.
+fn beyond(found: &[Found], unknown: Unknown, deviations: f64) -> Option<f64> {
     let of = found.iter().find(|f| f.unknown == unknown)?;
     let deviation = (of.before.high / of.before.likely).ln() / Z90;
     let off = (of.after.likely / of.before.likely).ln().abs();
-    (BEYOND * deviation < off).then_some(of.after.likely)
+    (deviations * deviation < off).then_some(of.after.likely)
 }
 
 #[cfg(test)]
@@ -66,6 +74,10 @@ mod tests {
         let units = |known: bool| open(&found(Unknown::UnitCapacity, 0.7), true, known);
         assert_eq!(units(true), None);
         assert_eq!(units(false), Some(Open::Units(0.7)));
+        // A tenth at three deviations: 1.34.
+        let store = |likely: f64| open(&found(Unknown::Store, likely), true, true);
+        assert_eq!(store(1.3), None);
+        assert_eq!(store(1.4), Some(Open::Store(1.4)));
         assert_eq!(open(&[], true, true), None);
         assert_eq!(open(&[], false, true), Some(Open::Unsettled));
     }

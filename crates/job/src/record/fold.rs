@@ -28,6 +28,13 @@ impl Kept<'_> {
     }
 }
 
+/// How many entries came after the event at `at`, signatures apart: what a
+/// signature there does not cover.
+pub fn entered_since(events: &[Event], at: usize) -> usize {
+    let later = events.iter().skip(at + 1);
+    later.filter(|e| !matches!(e.body, Body::Signed(_))).count()
+}
+
 /// What holds, in the order of the events given, which is that of
 /// [`super::ordered`]. A correction of a correction corrects what that one did.
 /// Corrections of what is not there are left out; [`super::verify`] names them.

@@ -84,7 +84,7 @@ pub(super) fn verify(store: &Store) -> Result<Verdict> {
     }
     let whole = read.is_whole() && photos.is_empty();
     if whole {
-        text.push_str("The record is whole: nothing was altered, nothing is missing.\n");
+        text.push_str("The record is whole: nothing was altered, and nothing is missing before its last event.\nThat nothing was cut off after it, the chain hash on a printed hand-over shows.\n");
     } else {
         text.push_str(&format!(
             "The record is not whole; what is said above is wrong with it. Intact: {}.\n",

@@ -180,7 +180,7 @@ async fn record(
     let folder = app.jobs.job(&job)?.path().to_path_buf();
     let back = sheet_href(&job, &room, "fault");
     let word = |key: &str| asked.get(key).map_or("", |v| v.trim()).to_owned();
-    let (person, name) = (word("by"), word("form"));
+    let (person, name, did) = (word("by"), word("form"), word("did"));
     if person.is_empty() {
         return Err(Refused::BadRequest(
             "Say who writes this: a name is missing.".into(),
@@ -198,7 +198,7 @@ async fn record(
         let units = answer.units(&visitor.session);
         let told = told(&asked, about(&answer, &asked), units).map_err(refused)?;
         let call = call(&app, &job, &answer, (&asked, &told)).map_err(refused)?;
-        let entry = Body::Fault(call.entry(&told, tag, mended));
+        let entry = Body::Fault(call.entry(&told, tag, (mended, &did)).map_err(refused)?);
         let request = request(&visitor.session, &name, &format!("{asked:?}"));
         let store = Store::of(&folder);
         let who = (person.as_str(), device(&visitor.session));
@@ -469,6 +469,10 @@ fn to_record(asked: &Asked) -> Markup {
             div.field {
                 label for="by" { "Who writes this" }
                 input #by name="by" type="text" autocomplete="name" required;
+            }
+            div.field {
+                label for="did" { "What was done, as the hand-over shows it" }
+                textarea #did name="did" rows="2" {}
             }
             div.field { label.pick { input type="checkbox" name="mended" value="yes"; " It is mended" } }
             button { "Write it into the record" }

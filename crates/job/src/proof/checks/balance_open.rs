@@ -36,6 +36,10 @@ pub(super) fn check(_: &Room, proof: &Proof) -> Vec<Finding> {
             only_where("cooling coils take", times, "the water that is reckoned of them, further off than such a reckoning is"),
             COUNT,
         ),
+        Some(Some(Open::Store(times))) => (
+            only_where("the room stores", times, "the water of its air (of a surveyed layer: what was surveyed), far more than rooms are known to"),
+            "See that the columns are those of this room and its units, and its clock right; count the water of units for a day, and put the count in with the log.",
+        ),
         Some(Some(Open::Units(times))) => (
             only_where("units remove", times, "what their records say, and what ran when is guessed"),
             "List the units that stand in the room, log the power or state of each, and count their water for a day.",

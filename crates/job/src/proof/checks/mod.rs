@@ -2,6 +2,7 @@
 
 mod balance_open;
 mod counted_impossible;
+mod found_beyond_fed;
 mod found_beyond_file;
 mod irrigated_in_the_dark;
 mod leaves_at_risk;
@@ -38,6 +39,7 @@ const CHECKS: &[Check] = &[
     leaves_at_risk::check,
     surface_sweats::check,
     load_differs::check,
+    found_beyond_fed::check,
     found_beyond_file::check,
     counted_impossible::check,
     sensor_faulty::check,

@@ -1,6 +1,6 @@
 //! Two signatures: as they were drawn, or lines to sign on.
 
-use job::record::{Body, Signature, Signed, SignedBy};
+use job::record::{Body, Signature, Signed, SignedBy, entered_since};
 
 use quantity::Text;
 
@@ -44,10 +44,7 @@ pub(super) fn both(of: &HandOver<'_>, report: &mut Report) {
 /// What a signature covers, and what came after it.
 fn covers(of: &HandOver<'_>, at: usize) -> Text {
     let signed = &of.events[at];
-    let later = of.events[at + 1..]
-        .iter()
-        .filter(|e| !matches!(e.body, Body::Signed(_)))
-        .count();
+    let later = entered_since(of.events, at);
     let covers = format!(
         "Signed below: the record up to {} ({} entries).",
         signed.hash.short(),

@@ -117,12 +117,15 @@ fn key_figures(proof: &Proof) -> Vec<KeyFigure> {
         all.push(figure(
             "Water the room gives off",
             rate(day.likely),
-            Text::new()
-                .value(rate(day.low))
-                .words(" to ")
-                .value(rate(day.high))
-                .words("; as surveyed ")
-                .value(rate(water.surveyed_kg_per_day.likely)),
+            Text::from(match water.open {
+                Some(_) => "a hint only, the balance is open: ",
+                None => "",
+            })
+            .value(rate(day.low))
+            .words(" to ")
+            .value(rate(day.high))
+            .words("; as surveyed ")
+            .value(rate(water.surveyed_kg_per_day.likely)),
         ));
     }
     if let Some(again) = &proof.again {

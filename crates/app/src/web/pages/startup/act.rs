@@ -17,7 +17,7 @@ use super::super::choices::own_path;
 use super::unit::{WHOLE_UNIT, unit_of, unit_page};
 use super::{Scene, WHO};
 use crate::commands::start::timer;
-use crate::startup::{Fault, Form as Typed, Whole, entered, taken_up};
+use crate::startup::{Fault, Form as Typed, Whole, entered, read_before, taken_up};
 use crate::web::app::App;
 use crate::web::recording::{device, request, sentence};
 use crate::web::refused::Refused;
@@ -309,7 +309,7 @@ fn so_far(scene: &Scene, step: &Step) -> Result<Vec<Reading>, Vec<Fault>> {
             first.join("; ")
         ))]);
     }
-    Ok(recorded_of(scene, step))
+    Ok(state.map_or_else(Vec::new, |state| read_before(step, state)))
 }
 
 fn recorded_of(scene: &Scene, step: &Step) -> Vec<Reading> {
