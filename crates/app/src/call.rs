@@ -185,7 +185,7 @@ impl Call {
         tag: Option<&str>,
         (mended, did): (Mended, &str),
     ) -> Result<FaultEntry> {
-        if told.is_nothing() && did.trim().is_empty() {
+        if told.is_nothing() && self.log.is_empty() && did.trim().is_empty() {
             bail!("nothing was told of the fault: say what is seen, or what was done");
         }
         let cause = self.ranking.found().filter(|_| self.ranking.explained);

@@ -473,6 +473,10 @@ fn a_log_speaks_for_the_cause_line_by_line() {
         "{words}"
     );
 
+    // What a log shows is something told.
+    let kept = drywright(at, &[&["fault"], &D1[..], &["--record", "Ada"]].concat());
+    assert_eq!(kept.code, 0, "{}", kept.err);
+
     // What a person answered stands; the log's line does not count again.
     let told = json(at, &[&D1[..], &["--answer", "pull-down=3"]].concat());
     assert_eq!(line(&told, "pull-down")["counts"], false);

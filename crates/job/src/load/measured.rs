@@ -1,7 +1,7 @@
 //! Measured water fed less runoff, and what it says of the draws.
 
 use quantity::Band;
-use room::Room;
+use room::{Crop, Room};
 
 use super::given_off::DayGivenOff;
 use crate::stats;
@@ -46,13 +46,7 @@ pub struct Measured {
 /// deviations of the measurement. `None` without water fed or without a crop
 /// that gives off any.
 pub(super) fn measured(room: &Room, days: &[DayGivenOff]) -> Option<Measured> {
-    let crop = room.crop.as_ref()?;
-    let fed = crop.water_fed_kg_per_s.as_ref()?.value;
-    let runoff = crop
-        .runoff
-        .as_ref()
-        .map_or(RUNOFF_NOT_MEASURED, |r| r.value);
-    let vapour_kg_per_day = vapour(fed, runoff, crop.vapour_share.value);
+    let vapour_kg_per_day = vapour_of(room.crop.as_ref()?)?;
     let drawn: Vec<f64> = days
         .iter()
         .map(DayGivenOff::crop_water_kg_per_day)
@@ -82,6 +76,17 @@ pub(super) fn measured(room: &Room, days: &[DayGivenOff]) -> Option<Measured> {
         agrees,
         weights: if agrees { weights } else { even },
     })
+}
+
+/// Water fed to a crop less its runoff, times the share that leaves as vapour
+/// \[kg/day\]; `None` where it is not known how much is fed.
+pub(crate) fn vapour_of(crop: &Crop) -> Option<Band> {
+    let fed = crop.water_fed_kg_per_s.as_ref()?.value;
+    let runoff = crop
+        .runoff
+        .as_ref()
+        .map_or(RUNOFF_NOT_MEASURED, |r| r.value);
+    Some(vapour(fed, runoff, crop.vapour_share.value))
 }
 
 /// Fed less runoff times the share that leaves as vapour \[kg/day\].

@@ -17,6 +17,7 @@ use room::{Period, Room};
 pub use given_off::{LoadSource, SOURCES};
 pub(crate) use workings::water_of_all_sources;
 
+pub(crate) use measured::vapour_of;
 pub use measured::{Measured, RUNOFF_NOT_MEASURED};
 
 use crate::airs::Season;

@@ -5,19 +5,16 @@ use roomsim::Coil;
 use roomsim::setup::Fan;
 
 use super::series::Series;
-use super::units::{RoomUnit, RunsFrom, UnitRuns};
+use super::units::{RoomUnit, UnitRuns};
 
 /// Water that a unit took from the air and gave back in each step by its
 /// record \[kg\]; not a number where its running or the air is unknown.
 pub(super) fn taken_and_given_back(
     series: &Series,
     unit: &RoomUnit,
-    (from, runs): (RunsFrom, &UnitRuns),
+    runs: &UnitRuns,
     pressure_pa: f64,
 ) -> Vec<(f64, f64)> {
-    if from == RunsFrom::Count {
-        return counted(series, unit, &runs.run);
-    }
     let run = &runs.run;
     let interval = (runs.interval_s / series.step_s).round() as usize;
     let dt = series.step_s;
@@ -30,8 +27,7 @@ pub(super) fn taken_and_given_back(
                 return (f64::NAN, f64::NAN);
             }
             if on[i] {
-                let point = unit.table.at(series.dry_bulb_c[i], series.rel_humidity[i]);
-                let taken = unit.over_record.likely * point.removal_kg_per_s * coil.running() * dt;
+                let taken = unit.by_record_kg_per_s(series, i) * coil.running() * dt;
                 coil.wet(taken);
                 (taken, 0.0)
             } else if unit.fan == Fan::Continuous && 0.0 < coil.water_kg() {
@@ -46,16 +42,16 @@ pub(super) fn taken_and_given_back(
         .collect()
 }
 
-/// What was drained has been on the coil already, and none of it goes back.
-fn counted(series: &Series, unit: &RoomUnit, run: &[f64]) -> Vec<(f64, f64)> {
+/// The same of a unit on which counted water is laid out: what was drained has
+/// been on the coil already, and none of it goes back.
+pub(super) fn drained(series: &Series, unit: &RoomUnit, runs: &UnitRuns) -> Vec<(f64, f64)> {
     (0..series.len())
-        .map(|i| {
-            if !series.knows(i) {
-                return (f64::NAN, f64::NAN);
+        .map(|i| match series.knows(i) {
+            true => {
+                let by_record = unit.by_record_kg_per_s(series, i) * series.step_s;
+                (runs.run[i] * by_record, 0.0)
             }
-            let point = unit.table.at(series.dry_bulb_c[i], series.rel_humidity[i]);
-            let taken = unit.over_record.likely * point.removal_kg_per_s * series.step_s;
-            (run[i] * taken, 0.0)
+            false => (f64::NAN, f64::NAN),
         })
         .collect()
 }

@@ -132,12 +132,16 @@ fn from_several(physics: &Physics<'_>, free: &[usize], aim: &Aim) -> Option<Sear
             rest_kg: None,
             raised,
         };
-        let first = search(physics, begin, free, alike(1.0), aim)?;
+        let Some(first) = search(physics, begin, free, alike(1.0), aim) else {
+            continue;
+        };
         // The end is found again with the weight that the log is given in the
         // bands: what the model lacks comes again each day, and would draw it
         // further from what was known before than so few rests can.
         let raised = alike(first.rests.raised());
-        let second = search(physics, first.point, free, raised, aim)?;
+        let Some(second) = search(physics, first.point, free, raised, aim) else {
+            continue;
+        };
         // Where no step was taken at all, nothing was found.
         let settled = second.settled && (first.moved || second.moved);
         if settled {

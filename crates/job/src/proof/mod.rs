@@ -248,11 +248,9 @@ pub fn prove(
     })?;
     let fit = fit::fit(&physics);
     let held = fit::held(&physics, fit.as_ref());
-    if runs_from == RunsFrom::Log {
-        let pull_downs = pull_down::pull_downs(&series, &room_units, &units, held, pressure_pa);
-        for (unit, pull_down) in units.iter_mut().zip(pull_downs) {
-            unit.pull_down = pull_down;
-        }
+    let pull_downs = pull_down::pull_downs(&series, &room_units, &units, held, pressure_pa);
+    for (unit, pull_down) in units.iter_mut().zip(pull_downs) {
+        unit.pull_down = pull_down;
     }
     let water = fit
         .as_ref()

@@ -3,7 +3,7 @@
 
 use super::coil_water::taken_and_given_back;
 use super::series::Series;
-use super::units::{RoomUnit, RunsFrom, UnitRuns};
+use super::units::{RoomUnit, UnitRuns};
 
 /// How the room's humidity ratio answers to one unit.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -63,7 +63,7 @@ pub(super) fn pull_downs(
         .enumerate()
         .map(|(which, (unit, of_unit))| {
             let by_record = || -> Vec<f64> {
-                taken_and_given_back(series, unit, (RunsFrom::Log, of_unit), pressure_pa)
+                taken_and_given_back(series, unit, of_unit, pressure_pa)
                     .into_iter()
                     .map(|(taken, back)| (taken - back) / unit.over_record.likely / series.step_s)
                     .collect()

@@ -7,6 +7,7 @@ use room::{Room, Staging};
 use super::counted::Counted;
 use super::series::Series;
 use super::setpoint::over_setpoint;
+use super::units::RoomUnit;
 
 /// Share of each step that a unit ran.
 pub(super) fn running(values: &[f64], measure: Measure) -> Vec<f64> {
@@ -106,14 +107,7 @@ const LATE_SHARE: f64 = 0.05;
 /// Share of each step that every unit ran, so that all of them together removed
 /// by their records what was counted in that half hour; not a number where it is
 /// not known. Nothing where it is counted too coarsely for that.
-///
-/// - `by_record`: what all units remove together in the air of a step, if they
-///   run \[kg/s\]
-pub(super) fn by_count(
-    counted: &Counted,
-    series: &Series,
-    by_record: impl Fn(usize) -> f64,
-) -> Option<Vec<f64>> {
+pub(super) fn by_count(counted: &Counted, series: &Series, units: &[RoomUnit]) -> Option<Vec<f64>> {
     if COUNTED_OVER_S < 2.0 * counted.interval_s {
         return None;
     }
@@ -127,7 +121,8 @@ pub(super) fn by_count(
             continue;
         }
         let kg: f64 = counts.sum();
-        let most_kg: f64 = span.clone().map(|i| by_record(i) * series.step_s).sum();
+        let by_record = |i: usize| units.iter().map(move |u| u.by_record_kg_per_s(series, i));
+        let most_kg = series.step_s * span.clone().flat_map(by_record).sum::<f64>();
         all_kg += kg;
         late_kg += (kg - MOST_OVER_RECORD * most_kg).max(0.0);
         shares[span].fill((kg / most_kg).clamp(0.0, MOST_OVER_RECORD));

@@ -41,6 +41,15 @@ pub(crate) struct RoomUnit {
     pub(crate) over_record: Band,
 }
 
+impl RoomUnit {
+    /// What it removes in the air of a step while it runs, as its record and the
+    /// room file say \[kg/s\].
+    pub(super) fn by_record_kg_per_s(&self, series: &Series, step: usize) -> f64 {
+        let air = (series.dry_bulb_c[step], series.rel_humidity[step]);
+        self.over_record.likely * self.table.at(air.0, air.1).removal_kg_per_s
+    }
+}
+
 /// How it is known when units ran.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum RunsFrom {
@@ -163,8 +172,7 @@ pub(super) fn runs(
     let of_unit = joined(&channels, units);
     let (from, of_the_rest) = if of_unit.iter().any(Option::is_some) {
         (RunsFrom::Log, vec![f64::NAN; series.len()])
-    } else if let Some(shares) = counted.and_then(|c| by_count(c, series, together(series, units)))
-    {
+    } else if let Some(shares) = counted.and_then(|c| by_count(c, series, units)) {
         (RunsFrom::Count, shares)
     } else {
         let models = units.iter().map(|u| u.model.as_str());
@@ -191,15 +199,6 @@ pub(super) fn runs(
         })
         .collect();
     (from, runs)
-}
-
-/// What all units remove by their records in the air of a step \[kg/s\].
-fn together<'a>(series: &'a Series, units: &'a [RoomUnit]) -> impl Fn(usize) -> f64 + 'a {
-    |i| {
-        let (t, rh) = (series.dry_bulb_c[i], series.rel_humidity[i]);
-        let of = |u: &RoomUnit| u.over_record.likely * u.table.at(t, rh).removal_kg_per_s;
-        units.iter().map(of).sum()
-    }
 }
 
 /// What the channel of a unit tells where no room file names the unit: the

@@ -2,7 +2,7 @@
 
 use room::Period;
 
-use super::coil_water::taken_and_given_back;
+use super::coil_water::{drained, taken_and_given_back};
 use super::lights::{LightsFrom, Lit};
 use super::series::Series;
 use super::units::{RoomUnit, RunsFrom, UnitRuns};
@@ -157,7 +157,12 @@ impl Windows {
         let water_of_units: Vec<Vec<(f64, f64)>> = units
             .iter()
             .zip(runs)
-            .map(|(unit, runs)| taken_and_given_back(series, unit, (runs_from, runs), pressure_pa))
+            .map(|(unit, runs)| match runs_from {
+                RunsFrom::Count => drained(series, unit, runs),
+                RunsFrom::Log | RunsFrom::Setpoint => {
+                    taken_and_given_back(series, unit, runs, pressure_pa)
+                }
+            })
             .collect();
         let mean = |values: &[f64], from: usize, n: usize| {
             values[from..from + n].iter().sum::<f64>() / n as f64

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use super::body::Body;
+use super::body::{Body, Signed, SignedBy};
 use super::event::Event;
 use super::hash::Hash;
 
@@ -26,6 +26,15 @@ impl Kept<'_> {
         let first = devices.next();
         devices.any(|d| Some(d) != first)
     }
+}
+
+/// The last signature of one of the two, and at which of the events it stands.
+pub fn last_signed(events: &[Event], by: SignedBy) -> Option<(usize, &Signed)> {
+    let mut each = events.iter().enumerate().rev();
+    each.find_map(|(at, event)| match &event.body {
+        Body::Signed(signed) if signed.by == by => Some((at, signed)),
+        _ => None,
+    })
 }
 
 /// How many entries came after the event at `at`, signatures apart: what a

@@ -26,7 +26,7 @@ pub use body::{
 pub use chain::{BadEvent, Draft, last_of};
 pub use clock::{Elapsed, MeasuredBy, Moment, elapsed};
 pub use event::{Event, FORMAT, Writer};
-pub use fold::{Kept, entered_since, in_force};
+pub use fold::{Kept, entered_since, in_force, last_signed};
 pub use hash::{Hash, NoHash};
 pub use merge::{merge, ordered};
 pub use report::{Chain, ClockSet, Fault, FaultKind, Head, Place, Report, Row};

@@ -5,7 +5,7 @@ use room::Room;
 
 use super::Proof;
 use crate::finding::Said;
-use crate::load::RUNOFF_NOT_MEASURED;
+use crate::load::vapour_of;
 
 const DAY_S: f64 = 86_400.0;
 
@@ -22,13 +22,8 @@ pub(super) fn check(room: &Room, proof: &Proof) -> Vec<Finding> {
 fn finding(room: &Room, found: Band, surveyed: Band) -> Option<Finding> {
     let crop = room.crop.as_ref()?;
     let fed = crop.water_fed_kg_per_s.as_ref()?.value;
-    let runoff = crop
-        .runoff
-        .as_ref()
-        .map_or(RUNOFF_NOT_MEASURED, |r| r.value);
     // What was surveyed beside the water fed: outside air, wet floors, people.
-    let leaves = fed.likely * (1.0 - runoff.likely) * crop.vapour_share.value;
-    let other_kg_per_s = (surveyed.high / DAY_S - leaves).max(0.0);
+    let other_kg_per_s = (surveyed.high - vapour_of(crop)?.likely).max(0.0) / DAY_S;
     let least_kg_per_s = found.low / DAY_S;
     if least_kg_per_s <= fed.high + other_kg_per_s {
         return None;

@@ -1,6 +1,6 @@
 //! Two signatures: as they were drawn, or lines to sign on.
 
-use job::record::{Body, Signature, Signed, SignedBy, entered_since};
+use job::record::{Signature, Signed, SignedBy, entered_since, last_signed};
 
 use quantity::Text;
 
@@ -23,17 +23,11 @@ pub(super) fn both(of: &HandOver<'_>, report: &mut Report) {
         "What stands in this hand-over was shown; what is open or was left out was told.".into(),
     ));
     for by in [SignedBy::Installer, SignedBy::Customer] {
-        let place = of
-            .events
-            .iter()
-            .rposition(|e| matches!(&e.body, Body::Signed(signed) if signed.by == by));
-        let given = place.and_then(|at| match &of.events[at].body {
-            Body::Signed(signed) => Some((signed, (of.when)(of.events[at].at.utc_ms))),
-            _ => None,
-        });
-        if let Some(at) = place {
+        let given = last_signed(of.events, by);
+        if let Some((at, _)) = given {
             report.push(Block::Remark(covers(of, at)));
         }
+        let given = given.map(|(at, signed)| (signed, (of.when)(of.events[at].at.utc_ms)));
         report.push(Block::Figure {
             drawing: field(by, given.as_ref().map(|(s, when)| (*s, when.as_str()))),
             caption: words(by).into(),

@@ -7,7 +7,7 @@ use axum::extract::{Path, State};
 use axum::http::{HeaderMap, HeaderValue, header};
 use axum::response::{IntoResponse, Redirect, Response};
 use axum::{Extension, Form};
-use job::record::{Body, Signature, Signed, SignedBy, entered_since};
+use job::record::{Body, Signature, Signed, SignedBy, entered_since, last_signed};
 use maud::{Markup, html};
 use quantity::{UnitSystem, counted};
 use sheet::report::Report;
@@ -60,19 +60,15 @@ pub(super) async fn show(
 
 fn form(scene: &Scene, by: SignedBy, word: &str, title: &str) -> Markup {
     let events = &scene.stands.events;
-    let given = (0..events.len()).rev().find_map(|i| match &events[i].body {
-        Body::Signed(signed) if signed.by == by => Some((i, &signed.name)),
-        _ => None,
-    });
     html! {
         section.step {
             h2 { (title) }
-            @if let Some((i, name)) = given {
-                @let at = events[i].at.utc_ms;
-                @let since = entered_since(events, i);
+            @if let Some((place, signed)) = last_signed(events, by) {
+                @let at = events[place].at.utc_ms;
+                @let since = entered_since(events, place);
                 p.saved[since == 0].draft[0 < since] {
                     @if since == 0 { "✓ " }
-                    "Signed by " (name) " · " time data-utc-ms=(at) { (crate::record::time_words(at)) }
+                    "Signed by " (signed.name) " · " time data-utc-ms=(at) { (crate::record::time_words(at)) }
                     @if 0 < since {
                         ". Entered since then and not signed: " (since) ". Sign again."
                     }
